@@ -1,0 +1,151 @@
+"""Anode lives: wear from the first day to the simulated end, and the yard that looks at them.
+
+A life goes on in truth after the yard has taken the anode out, under what the hull really did.
+That is what "if nobody touches it" means, and what a forecast is scored against.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from .craft import Hull, Position
+from .physics import Floats, Physics, shrinking
+from .plans import Plan
+from .timeline import Timeline
+
+FIT_AFTER_LOOK_H = 0.5
+MISSED_LOOK_SHARE = 0.1
+
+
+@dataclass(frozen=True)
+class Life:
+    """One anode: `worn` at each of `bound_h`, the first being the moment it was fitted."""
+
+    hull_id: str
+    position: Position
+    fitted_h: float
+    removed_h: float  # inf while it is in service
+    bound_h: Floats
+    worn: Floats
+    pace: float  # hull, anode and position together: worn for each mm of mean surface wear
+
+    def worn_at(self, time_h: float) -> float:
+        """True share of the allowance used up."""
+        return float(np.interp(time_h, self.bound_h, self.worn))
+
+    def crossing_h(self) -> float:
+        """When worn reaches 1; inf when it does not before the simulated end."""
+        first = int(np.searchsorted(self.worn, 1.0))
+        if first == len(self.worn):
+            return np.inf
+        before, after = self.worn[first - 1], self.worn[first]
+        share = (1.0 - before) / (after - before)
+        return float(self.bound_h[first - 1] + share * np.diff(self.bound_h)[first - 1])
+
+
+@dataclass(frozen=True)
+class Look:
+    """Somebody looked at an anode; unknown sizes are NaN and an unknown verdict is empty."""
+
+    hull_id: str
+    position: Position
+    read_h: float
+    worn: float  # the truth
+    size_mm: float = np.nan
+    size_low_mm: float = np.nan
+    size_high_mm: float = np.nan
+    verdict: str | None = None
+    removed: bool = False
+
+
+@dataclass
+class Yard:
+    """The routine of looking and changing, and everything that it has written down."""
+
+    plan: Plan
+    physics: Physics
+    rng: np.random.Generator
+    lives: list[Life] = field(default_factory=list)
+    looks: list[Look] = field(default_factory=list)
+
+    def keep(self, hull: Hull, position: Position, line: Timeline, visit_h: Floats) -> None:
+        """Carry one position of one hull from its first anode to the last visit."""
+        fitted_h, seen = hull.joins_day * 24.0 + 6.0, 0
+        mean_mm = line.circuit_mm(position.circuit)
+        while True:
+            life = self._grow(hull, position, line, mean_mm, fitted_h)
+            seen, removed_h = self._look_until_changed(life, visit_h, seen)
+            self.lives.append(_ended(life, removed_h))
+            if not np.isfinite(removed_h):
+                return
+            fitted_h = removed_h + FIT_AFTER_LOOK_H
+
+    def _grow(
+        self, hull: Hull, position: Position, line: Timeline, mean_mm: Floats, fitted_h: float
+    ) -> Life:
+        """One anode's wear: gamma increments about the mean, never negative."""
+        first = int(np.searchsorted(line.bound_h, fitted_h))
+        own = float(np.exp(self.rng.normal(0, self.physics.anode_spread)))
+        share = position.loss_per_surface_mm / position.allowance_mm
+        pace = hull.pace[position.circuit] * own * share
+        scatter = self.physics.process_sd**2
+        steps = scatter * self.rng.standard_gamma(mean_mm[first:] * pace / scatter)
+        worn = shrinking(np.concatenate([[0.0], np.cumsum(steps)]), self.physics.growth)
+        return Life(hull.hull_id, position, fitted_h, np.inf, line.bound_h[first:], worn, pace)
+
+    def _look_until_changed(self, life: Life, visit_h: Floats, seen: int) -> tuple[int, float]:
+        """Look at every visit after the fitting; the visit reached and when it was taken out."""
+        worn = np.interp(visit_h, life.bound_h, life.worn)
+        for number in range(seen, len(visit_h)):
+            if visit_h[number] <= life.fitted_h or self.rng.random() < MISSED_LOOK_SHARE:
+                continue
+            noisy = self._measured(life.position, float(worn[number]))
+            change = noisy >= np.clip(self.rng.normal(0.93, 0.07), 0.75, 1.1)
+            look = Look(life.hull_id, life.position, visit_h[number], float(worn[number]))
+            self.looks.append(self._written(look, noisy, bool(change)))
+            if change:
+                return number + 1, float(visit_h[number])
+        return len(visit_h), np.inf
+
+    def _measured(self, position: Position, worn: float) -> float:
+        """What a caliper shows, as a share of the allowance."""
+        noise_mm = self.plan.reading_noise_mm * (1 + self.plan.pitted_noise * min(worn, 1.5))
+        return worn + noise_mm * self.rng.normal() / position.allowance_mm
+
+    def _written(self, look: Look, noisy: float, change: bool) -> Look:
+        """The look as it stands in the log: a size, a range by eye, or a bare verdict."""
+        place, plan = look.position, self.plan
+        values: dict[str, object] = dict(vars(look), removed=change)
+        kind = self.rng.random()
+        if kind < plan.verdict_share:
+            values["verdict"] = "worn" if noisy >= 1 else "ok"
+        elif kind < plan.verdict_share + plan.by_eye_share:
+            values |= self._by_eye(place, look.worn)
+        else:
+            size = place.new_size_mm - noisy * place.allowance_mm
+            steps = np.round(size / plan.rounding_mm)
+            values["size_mm"] = round(max(float(steps * plan.rounding_mm), 0.1), 3)
+        return Look(**values)  # type: ignore[arg-type]
+
+    def _by_eye(self, place: Position, worn: float) -> dict[str, object]:
+        """A range as wide as an eye is good: some 15 points of the allowance either way."""
+        seen = worn + self.rng.normal(0, 0.1)
+        ends = place.new_size_mm - (seen + np.array([0.15, -0.15])) * place.allowance_mm
+        low, high = np.clip(np.array([np.floor(ends[0] * 2), np.ceil(ends[1] * 2)]) / 2, 0, None)
+        return {"size_low_mm": float(low), "size_high_mm": float(min(high, place.new_size_mm))}
+
+
+def _ended(life: Life, removed_h: float) -> Life:
+    return Life(**{**vars(life), "removed_h": removed_h})
+
+
+def draw_visits(hull: Hull, plan: Plan, rng: np.random.Generator) -> Floats:
+    """When the yard looks at a hull: early mornings, before the first hire."""
+    last = min(plan.days, hull.leaves_day)
+    gaps = rng.uniform(*plan.read_every_days, size=int(last / plan.read_every_days[0]) + 2)
+    first = hull.joins_day + rng.uniform(4, plan.read_every_days[1])
+    days = np.floor(first + np.cumsum(gaps) - gaps[0])
+    days = days[days < last]
+    return days * 24 + np.round(rng.uniform(6.9, 8.1, len(days)) * 60) / 60

@@ -1,0 +1,73 @@
+"""What is laid down before any number is drawn: the size, the routine and the laws of a fleet.
+
+A kind of fleet is a `Plan`. Where a field holds a pair, the value is drawn between the two, by
+seed, so that no fleet repeats the constants of another.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+Range = tuple[float, float]
+
+WATERS = ("salt", "brackish", "fresh")
+SALT, BRACKISH, FRESH = range(3)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The design of one kind of fleet; units are in the names."""
+
+    # size
+    hulls: int = 40
+    days: int = 400
+    tail_days: int = 150  # simulated beyond the logs, so that a late forecast still has a truth
+    moorings: tuple[str, ...] = WATERS
+    layouts: Range = (2, 3)
+    alloy: str = "aluminium"
+
+    # use
+    start_day_of_year: Range = (1, 365)
+    winter_activity: Range = (0.25, 0.6)  # share of the summer's outings
+    afloat_share: Range = (0.25, 0.5)
+    flush_habit: str = "own"  # 'own', or 'confounded': hard-worked hulls are flushed less
+    afloat_can_flush: float = 0.5  # share of afloat hulls whose passages can be rinsed there
+    bookings: bool = True
+    moved_share: float = 0.05
+    late_share: float = 0.05  # hulls that join in mid-span
+    retired_share: float = 0.03
+
+    # the yard
+    read_every_days: Range = (14, 21)
+    reading_noise_mm: float = 0.12
+    pitted_noise: float = 0.0  # noise grows by this share from new to the limit
+    rounding_mm: float = 0.01
+    by_eye_share: float = 0.0
+    verdict_share: float = 0.0
+    messy: bool = False
+
+    # physics
+    process_sd: Range = (0.03, 0.05)  # spread of worn at its mean of 1, gamma increments
+    hull_spread: Range = (0.20, 0.25)
+    hull_law: str = "gamma"
+    circuits_alike: Range = (0.7, 1.0)  # correlation of a hull's two circuits
+    anode_spread: Range = (0.06, 0.12)
+    drying: tuple[str, ...] = ("exponential",)
+    tau_h: Range = (18, 36)
+    temperature_law: str = "exponential"  # or 'arrhenius'
+    salinity_matters: bool = False
+    unflushed_scale: float = 1.0
+    fresh_scale: float = 1.0
+    mooring_spread: float = 0.0
+    growth: Range = (0.0, 0.0)  # how much faster a spent anode wears than a new one
+    flooded_afloat: bool = False
+    warm_autumn_c: Range = (0.0, 0.0)
+
+
+STANDARD = Plan()
+
+KINDS: dict[str, Plan] = {
+    "standard": STANDARD,
+    "gamma": replace(STANDARD, process_sd=(0.09, 0.13), pitted_noise=1.0),
+    "small8": replace(STANDARD, hulls=8, days=220, layouts=(2, 2)),
+}
