@@ -5,8 +5,18 @@ exponential or by Arrhenius' law, hulls differ by skewed effects, circuit by cir
 the program under test is imported.
 """
 
+from .answers import habit_rates, mooring_ratios, share_saved
 from .make import simulate, write
 from .plans import KINDS, Plan
 from .truth import TrueFleet
 
-__all__ = ["KINDS", "Plan", "TrueFleet", "simulate", "write"]
+__all__ = [
+    "KINDS",
+    "Plan",
+    "TrueFleet",
+    "habit_rates",
+    "mooring_ratios",
+    "share_saved",
+    "simulate",
+    "write",
+]

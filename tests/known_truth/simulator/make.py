@@ -12,6 +12,7 @@ import pandas as pd
 from . import books
 from .anodes import FIT_AFTER_LOOK_H, Yard, draw_visits
 from .craft import Hull, Position, draw_hulls, draw_positions
+from .mistakes import NOTHING_PLANTED, spoil
 from .physics import Floats, Physics, draw_physics
 from .plans import KINDS, Plan
 from .timeline import Timeline, build_timeline
@@ -61,7 +62,7 @@ def simulate(kind: str, seed: int, plan: Plan | None = None) -> TrueFleet:
     yard = Yard(plan, world.physics, rng)
     timelines = [_carry(world, hull, use, yard) for hull, use in zip(hulls, uses, strict=True)]
     tables = _tables(world, hulls, uses, yard, rng)
-    planted = pd.DataFrame(columns=["log", "row", "mistake"])
+    tables, planted = spoil(tables, rng) if plan.messy else (tables, NOTHING_PLANTED)
     return TrueFleet(
         kind=kind,
         seed=seed,

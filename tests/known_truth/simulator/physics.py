@@ -42,6 +42,7 @@ class Physics:
 
 def draw_physics(plan: Plan, rng: np.random.Generator) -> Physics:
     """Draw one fleet's physics."""
+    drying, tau_h = plan.drying[int(rng.integers(len(plan.drying)))]
     return Physics(
         running_mm_per_h=_by_water(rng, 0.0055, (0.4, 0.7), (0.04, 0.12), plan.fresh_scale),
         unflushed_mm_per_h=plan.unflushed_scale
@@ -49,8 +50,8 @@ def draw_physics(plan: Plan, rng: np.random.Generator) -> Physics:
         afloat_mm_per_h=_by_water(rng, 0.012 / 24, (0.45, 0.75), (0.1, 0.2), plan.fresh_scale),
         flooded_mm_per_h=float(plan.flooded_afloat)
         * _by_water(rng, 0.012 / 24, (0.45, 0.75), (0.1, 0.2), plan.fresh_scale),
-        drying=str(rng.choice(plan.drying)),
-        tau_h=_between(rng, plan.tau_h),
+        drying=drying,
+        tau_h=_between(rng, tau_h),
         temperature_law=plan.temperature_law,
         warmth_per_c=_between(rng, (0.018, 0.032)),
         activation_j_per_mol=_between(rng, (22e3, 45e3)),

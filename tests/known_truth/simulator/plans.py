@@ -52,8 +52,7 @@ class Plan:
     hull_law: str = "gamma"
     circuits_alike: Range = (0.7, 1.0)  # correlation of a hull's two circuits
     anode_spread: Range = (0.06, 0.12)
-    drying: tuple[str, ...] = ("exponential",)
-    tau_h: Range = (18, 36)
+    drying: tuple[tuple[str, Range], ...] = (("exponential", (18, 36)),)  # law, its time in h
     temperature_law: str = "exponential"  # or 'arrhenius'
     salinity_matters: bool = False
     unflushed_scale: float = 1.0
@@ -65,9 +64,38 @@ class Plan:
 
 
 STANDARD = Plan()
+SHORT, LONG = (10.0, 14.0), (55.0, 65.0)
+OTHER_DRYING: tuple[tuple[str, Range], ...] = (
+    ("exponential", SHORT),
+    ("exponential", LONG),
+    ("linear", (18, 36)),
+    ("two-stage", (18, 36)),
+)
+MANY = ("salt", "salt", "salt", "brackish", "brackish", "fresh")
 
 KINDS: dict[str, Plan] = {
     "standard": STANDARD,
+    "nobookings": replace(STANDARD, bookings=False),
     "gamma": replace(STANDARD, process_sd=(0.09, 0.13), pitted_noise=1.0),
+    "other_drying": replace(STANDARD, drying=OTHER_DRYING),
+    "arrhenius": replace(STANDARD, temperature_law="arrhenius", salinity_matters=True),
+    "lognormal_hulls": replace(STANDARD, hull_law="lognormal", hull_spread=(0.35, 0.35)),
+    "coarse": replace(STANDARD, reading_noise_mm=0.3, read_every_days=(38, 46)),
+    "rounded": replace(STANDARD, rounding_mm=0.5),
+    "by_eye": replace(STANDARD, by_eye_share=0.5, verdict_share=0.2),
     "small8": replace(STANDARD, hulls=8, days=220, layouts=(2, 2)),
+    "confounded": replace(STANDARD, flush_habit="confounded", afloat_can_flush=0.0),
+    "null_flush": replace(STANDARD, unflushed_scale=0.0),
+    "null_confounded": replace(
+        STANDARD, unflushed_scale=0.0, flush_habit="confounded", afloat_can_flush=0.0
+    ),
+    "messy": replace(STANDARD, messy=True),
+    "warm_autumn": replace(STANDARD, warm_autumn_c=(2.5, 4.5), start_day_of_year=(265, 295)),
+    "many_moorings": replace(STANDARD, moorings=MANY, mooring_spread=0.25),
+    "nonlinear": replace(STANDARD, growth=(0.6, 1.2)),
+    "engine_afloat": replace(STANDARD, flooded_afloat=True),
+    "one_season": replace(STANDARD, days=200, start_day_of_year=(85, 120)),
+    "fresh_only": replace(
+        STANDARD, moorings=("fresh", "fresh"), alloy="magnesium", fresh_scale=6.0
+    ),
 }
