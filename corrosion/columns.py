@@ -1,0 +1,297 @@
+"""Columns: the cells of one column as the dictionary means them, whatever type they came in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from corrosion.logs import Column
+from corrosion.moments import Cells, read_moments, stamps
+
+Objects = npt.NDArray[np.object_]
+
+_EXACT = 2.0**53  # whole numbers beyond it are no longer exact in a float
+_YES = frozenset({"yes", "y", "true", "t", "1", "1.0"})
+_NO = frozenset({"no", "n", "false", "f", "0", "0.0"})
+
+
+@dataclass(frozen=True)
+class Read:
+    """One column as read, n rows.
+
+    Attributes
+    ----------
+    values : Series, length n
+        Contract dtype: object (str or None), float64, datetime64[us, UTC] or boolean.
+    unreadable : bool array, shape (n,)
+        Cells that hold something else than the column's kind; unknown in `values`.
+    asides : mapping of str to bool array, shape (n,)
+        Rule to the cells about which there is something to say; only rules that met a cell.
+    shown : object array, shape (n,), or None
+        What was written, where `values` no longer shows it.
+    """
+
+    values: pd.Series[Any]
+    unreadable: Cells
+    asides: Mapping[str, Cells] = field(default_factory=dict)
+    shown: Objects | None = None
+
+
+def read_column(column: Column, given: pa.ChunkedArray, zone: ZoneInfo) -> Read:
+    """Read the cells of one column.
+
+    Parameters
+    ----------
+    column : Column
+        What the column means.
+    given : pyarrow ChunkedArray, length n
+        Cells as they came; any type.
+    zone : ZoneInfo
+        Zone of times that carry none.
+
+    Returns
+    -------
+    Read
+        A cell that cannot be read is unknown and marked, never guessed.
+    """
+    plain = plain_array(given)
+    if column.kind in ("moment", "date"):
+        return _read_times(column, plain, zone)
+    if column.kind == "number":
+        return _read_numbers(plain)
+    text = _as_text(plain)
+    if text is None:
+        return _nothing_readable(column, plain)
+    return _TEXT_READERS[column.kind](column, text)
+
+
+def unknown_column(column: Column, rows: int) -> pd.Series[Any]:
+    """A column that nobody kept, `rows` unknown cells (or what a missing cell stands for)."""
+    return read_column(column, pa.chunked_array([pa.nulls(rows)]), ZoneInfo("UTC")).values
+
+
+def plain_array(given: pa.ChunkedArray) -> pa.Array:
+    """One array without the wrapping that writers put around values (dictionaries, extensions)."""
+    kind = given.type
+    if isinstance(kind, pa.BaseExtensionType):
+        given = pa.chunked_array([chunk.storage for chunk in given.chunks], kind.storage_type)
+        return plain_array(given)
+    if pa.types.is_dictionary(kind):
+        return plain_array(given.cast(kind.value_type))
+    if pa.types.is_run_end_encoded(kind):
+        return plain_array(pc.run_end_decode(given))
+    if _is_textual(kind):
+        given = given.cast(pa.string())
+    return given.combine_chunks() if given.num_chunks != 1 else given.chunk(0)
+
+
+def _is_textual(kind: pa.DataType) -> bool:
+    return bool(pa.types.is_large_string(kind) or pa.types.is_string_view(kind))
+
+
+def _nothing_readable(column: Column, given: pa.Array) -> Read:
+    known = np.asarray(given.is_valid().to_numpy(zero_copy_only=False), bool)
+    shown = np.array([str(value) for value in given], object)
+    return Read(unknown_column(column, len(given)), known, shown=shown)
+
+
+def _read_times(column: Column, given: pa.Array, zone: ZoneInfo) -> Read:
+    text = _as_text(given) if _is_bytes(given.type) else None
+    read = read_moments(given if text is None else text, zone)
+    naive = read.naive
+    if column.kind == "date" and not _has_clock(given):
+        naive = np.zeros(len(given), bool)
+    asides = {
+        "naive-time": naive,
+        "time-twice": read.twice,
+        "time-skipped": read.skipped,
+        "no-such-time": read.beyond,
+    }
+    met = {rule: cells for rule, cells in asides.items() if cells.any()}
+    return Read(stamps(read.times), read.unreadable, met, _shown(given, read.unreadable))
+
+
+def _has_clock(given: pa.Array) -> bool:
+    """A naive column that only shows midnights is a column of dates."""
+    if not pa.types.is_timestamp(given.type) or given.type.tz is not None:
+        return True
+    known = given.drop_null()
+    return bool(pc.any(pc.not_equal(known, pc.floor_temporal(known, unit="day"))).as_py())
+
+
+def _shown(given: pa.Array, unreadable: Cells) -> Objects | None:
+    if not unreadable.any():
+        return None
+    shown = np.full(len(given), None, object)
+    shown[unreadable] = [str(value) for value in given.filter(pa.array(unreadable))]
+    return shown
+
+
+def _read_numbers(given: pa.Array) -> Read:
+    kind = given.type
+    numeric = pa.types.is_integer(kind) or pa.types.is_floating(kind) or pa.types.is_decimal(kind)
+    if numeric or pa.types.is_null(kind):
+        values = given.cast(pa.float64(), safe=False).to_numpy(zero_copy_only=False)
+        return _finite(np.array(values, float), np.zeros(len(given), bool), None)
+    text = None if pa.types.is_boolean(kind) else _as_text(given)
+    if text is None or pa.types.is_temporal(kind):
+        return _nothing_readable(Column("", "number", "", ""), given)
+    written = _unique_text(text)
+    numbers = written.map(lambda cells: [_number(cell) for cell in cells], np.nan, float)
+    unreadable = written.known & np.isnan(numbers) & ~written.map(_says_nan, False, bool)
+    return _finite(numbers, unreadable, _shown(text, unreadable))
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text) if "_" not in text else np.nan
+    except ValueError:
+        return np.nan
+
+
+def _says_nan(cells: list[str]) -> list[bool]:
+    return [cell.lower() == "nan" for cell in cells]
+
+
+def _finite(values: npt.NDArray[np.float64], unreadable: Cells, shown: Objects | None) -> Read:
+    infinite = np.isinf(values)
+    if not infinite.any():
+        return Read(pd.Series(values), unreadable, shown=shown)
+    shown = np.full(len(values), None, object) if shown is None else shown
+    shown[infinite] = "infinite"
+    values[infinite] = np.nan
+    return Read(pd.Series(values), unreadable, {"not-finite": infinite}, shown)
+
+
+def _is_bytes(kind: pa.DataType) -> bool:
+    return bool(
+        pa.types.is_binary(kind) or pa.types.is_large_binary(kind) or pa.types.is_binary_view(kind)
+    )
+
+
+def _as_text(given: pa.Array) -> pa.Array | None:
+    """Cells as text, whole numbers without a decimal point; None where they have no text."""
+    kind = given.type
+    if pa.types.is_fixed_size_binary(kind):
+        return _names_from_bytes(given)
+    if pa.types.is_floating(kind):
+        return _text_of_floats(given)
+    if pa.types.is_nested(kind):
+        return None
+    try:
+        return (given.cast(pa.binary()) if _is_bytes(kind) else given).cast(pa.string())
+    except (pa.ArrowInvalid, pa.ArrowNotImplementedError):
+        return None
+
+
+def _names_from_bytes(given: pa.Array) -> pa.Array | None:
+    """Sixteen bytes are how Parquet stores a UUID."""
+    if given.type.byte_width != 16:
+        return None
+    raw = given.to_pylist()
+    return pa.array([None if b is None else str(UUID(bytes=b)) for b in raw], pa.string())
+
+
+def _text_of_floats(given: pa.Array) -> pa.Array:
+    values = given.cast(pa.float64())
+    known = pc.and_(values.is_valid(), pc.invert(pc.is_nan(values)))
+    values = pc.if_else(known, values, pa.scalar(None, pa.float64()))
+    whole = pc.and_(pc.equal(values, pc.floor(values)), pc.less(pc.abs(values), _EXACT))
+    numbers = pc.if_else(whole, values, pa.scalar(0.0)).cast(pa.int64())
+    return pc.if_else(whole, numbers.cast(pa.string()), values.cast(pa.string()))
+
+
+@dataclass(frozen=True)
+class _Written:
+    """Text cells as their distinct values (trimmed) and a number per cell, -1 for unknown."""
+
+    distinct: list[str]
+    numbers: npt.NDArray[np.int64]
+
+    @property
+    def known(self) -> Cells:
+        return self.numbers >= 0
+
+    def map(self, change: Callable[[list[str]], list[Any]], unknown: object, kind: type) -> Any:
+        """Change each distinct value once, and spread the result over the cells."""
+        values: npt.NDArray[Any] = np.empty(len(self.distinct) + 1, kind)
+        values[:-1] = change(self.distinct)
+        values[-1] = unknown
+        return values[self.numbers]
+
+
+def _unique_text(text: pa.Array) -> _Written:
+    coded = text.dictionary_encode()
+    distinct = pc.utf8_trim_whitespace(coded.dictionary).to_pylist()
+    numbers = np.asarray(coded.indices.fill_null(-1).to_numpy(zero_copy_only=False), np.int64)
+    empty = np.array([*(value == "" for value in distinct), False])
+    return _Written(distinct, np.where(empty[numbers], -1, numbers))
+
+
+def _read_text(column: Column, text: pa.Array) -> Read:
+    written = _unique_text(text)
+    clean = _plain_ids if column.kind == "id" else list
+    values = written.map(clean, None, object)
+    return Read(pd.Series(values, dtype=object), np.zeros(len(text), bool))
+
+
+def _plain_ids(cells: list[str]) -> list[str]:
+    """Whole numbers that passed through a float column lose their `.0`."""
+    return [cell[: cell.index(".")] if _is_float_id(cell) else cell for cell in cells]
+
+
+def _is_float_id(cell: str) -> bool:
+    return cell.endswith("0") and re.fullmatch(r"-?\d+\.0+", cell) is not None
+
+
+def _read_words(column: Column, text: pa.Array) -> Read:
+    written = _unique_text(text)
+    allowed = {_bare(word): word for word in column.words} | _flag_words(column)
+    values = written.map(lambda cells: [allowed.get(_bare(c)) for c in cells], None, object)
+    strange = written.known & pd.isna(values)
+    values[~written.known] = column.if_missing or None
+    asides = {"unknown-word": strange} if strange.any() else {}
+    none = np.zeros(len(text), bool)
+    return Read(pd.Series(values, dtype=object), none, asides, _shown(text, strange))
+
+
+def _bare(word: str) -> str:
+    return re.sub(r"[\s_-]", "", word).casefold()
+
+
+def _flag_words(column: Column) -> dict[str, str]:
+    """A yes-or-no column that came as true and false, or 1 and 0."""
+    if not {"yes", "no"} <= set(column.words):
+        return {}
+    return dict.fromkeys(_YES, "yes") | dict.fromkeys(_NO, "no")
+
+
+def _read_flags(column: Column, text: pa.Array) -> Read:
+    written = _unique_text(text)
+    said = written.map(lambda cells: [_said(cell) for cell in cells], None, object)
+    unreadable = written.known & pd.isna(said)
+    values = pd.Series(pd.array(said, dtype="boolean"))
+    return Read(values, np.asarray(unreadable, bool), shown=_shown(text, unreadable))
+
+
+def _said(cell: str) -> bool | None:
+    word = cell.casefold()
+    return True if word in _YES else False if word in _NO else None
+
+
+_TEXT_READERS: dict[str, Callable[[Column, pa.Array], Read]] = {
+    "id": _read_text,
+    "text": _read_text,
+    "word": _read_words,
+    "flag": _read_flags,
+}

@@ -1,0 +1,94 @@
+"""Looking back: which rows were there at a moment, and the settled order of a log's rows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from corrosion.logs import Log
+
+
+def hidden(log: Log, frame: pd.DataFrame, on: pd.Timestamp) -> npt.NDArray[np.bool_]:
+    """Rows that did not exist yet at a moment.
+
+    Parameters
+    ----------
+    log : Log
+        Which log; nothing is hidden of a register without times, or of bookings.
+    frame : DataFrame, n rows
+        Its rows.
+    on : Timestamp
+        The moment, UTC.
+
+    Returns
+    -------
+    bool array, shape (n,)
+        True: it became true, or was written down, after that moment. An unknown time hides nothing.
+    """
+    none = np.zeros(len(frame), bool)
+    if not log.event_time or log.ahead:
+        return none
+    later = [frame[name] > on for name in (log.event_time, "entered_at")]
+    return np.asarray(later[0] | later[1], bool)
+
+
+def last_logged(log: Log, frame: pd.DataFrame) -> pd.Timestamp | None:
+    """The last moment that a log knows of; None for registers, bookings and empty logs."""
+    if not log.event_time or log.ahead:
+        return None
+    last = frame[[log.event_time, "entered_at"]].max().max()
+    return None if pd.isna(last) else last
+
+
+def settled_order(log: Log, frame: pd.DataFrame) -> npt.NDArray[np.int64]:
+    """Order of the rows that depends on what they say alone, not on files and places in them.
+
+    Parameters
+    ----------
+    log : Log
+        Which log.
+    frame : DataFrame, n rows
+        Its rows.
+
+    Returns
+    -------
+    int array, shape (n,)
+        Positions, by event time, then by what the row is about, then by every other column.
+    """
+    keys = ([log.event_time] if log.event_time else []) + list(log.keys)
+    ranks = [_ranks(frame[name]) for name in keys]
+    order = np.lexsort(ranks[::-1])
+    sorted_ranks = np.array([rank[order] for rank in ranks])
+    same = (sorted_ranks[:, 1:] == sorted_ranks[:, :-1]).all(axis=0)
+    tied = np.r_[same, False] | np.r_[False, same]
+    if not tied.any():
+        return order
+    return _ties_broken(frame, order, tied, np.r_[0, np.cumsum(~same)])
+
+
+def _ties_broken(
+    frame: pd.DataFrame,
+    order: npt.NDArray[np.int64],
+    tied: npt.NDArray[np.bool_],
+    group: npt.NDArray[np.int64],
+) -> npt.NDArray[np.int64]:
+    rows = order[tied]
+    rest = frame.iloc[rows]
+    ranks = [_ranks(rest[name]) for name in rest.columns if name not in ("log_row", "log_file")]
+    broken = np.lexsort([*ranks[::-1], group[tied]])
+    settled = order.copy()
+    settled[tied] = rows[broken]
+    return settled
+
+
+def _ranks(values: pd.Series[Any]) -> npt.NDArray[np.int64]:
+    """Rank of each value among the distinct ones, -1 for unknown."""
+    if isinstance(values.dtype, pd.DatetimeTZDtype):
+        return np.asarray(values.astype("int64"))
+    if values.dtype == object:
+        known = values.notna()
+        values = values.where(~known, values.astype(str))
+    return np.asarray(pd.factorize(values, sort=True)[0], np.int64)
