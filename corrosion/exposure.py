@@ -1,0 +1,463 @@
+"""Hours that a hull spent in each operating state between any two moments.
+
+Three clocks run: engine hours (`running`), salty hours after the engine stopped until the
+cooling passages were flushed or dried (`unflushed`), and hours lying in the water (`afloat`).
+Each is kept by the water and by the mooring, so that a hull that moves carries its past along.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from corrosion.checks import Checked
+from corrosion.water import (
+    HOURS_A_DAY,
+    Codes,
+    Floats,
+    WaterTemperature,
+    hours_since_epoch,
+    water_temperature,
+)
+
+DRYING_GRID_H = np.array([6.0, 10.0, 16.0, 25.0, 40.0, 64.0, 100.0])
+"""Drying time constants, hours, at which unflushed hours are worked out; the fit lies between."""
+
+SALTY = ("salt", "brackish")
+FLUSH_SLACK_H = 0.5
+LOG_KEPT_WITHIN_H = 14 * HOURS_A_DAY
+USUAL_ENGINE_SHARE = 0.85
+"""Engine hours in an hour of outing where no outing of the fleet tells (common practice)."""
+
+_SPAN = 4.0e6
+
+
+def hull_key(hull: Codes, at_h: Floats) -> Floats:
+    """Return one sortable number for a hull code and a moment; unknown moments sort last."""
+    return np.asarray(hull * _SPAN + np.where(np.isnan(at_h), _SPAN / 2, at_h))
+
+
+@dataclass(frozen=True)
+class Stretches:
+    """Stretches of time of many hulls, sorted by hull and start, that do not overlap.
+
+    Attributes
+    ----------
+    hull : ndarray of int, shape (s,), hull codes
+    start_h, stop_h : ndarray, shape (s,), hours since 1970
+    """
+
+    hull: Codes
+    start_h: Floats
+    stop_h: Floats
+
+    def last_before(self, hull: Codes, at_h: Floats) -> tuple[Codes, Floats]:
+        """Return for each moment the last stretch begun, and the moment clipped into it.
+
+        The index is -1 before the very first stretch; a stretch of an earlier hull counts as
+        run to its end.
+        """
+        place = np.searchsorted(
+            hull_key(self.hull, self.start_h), hull_key(hull, at_h), side="right"
+        )
+        index = place.astype(np.intp) - 1
+        if self.hull.size == 0:
+            return index, at_h
+        same = self.hull[index] == hull
+        within = np.where(same, np.minimum(at_h, self.stop_h[index]), self.stop_h[index])
+        return index, within
+
+
+@dataclass(frozen=True)
+class Clock:
+    """One cell of the exposure: a state, a water, a mooring, and its running total.
+
+    `gained(i, t)` says what stretch i has gathered by the moment t, which lies inside it: hours
+    and degree hours, each of shape (n,) or (n, grid).
+    """
+
+    state: str
+    water: str
+    mooring_id: str
+    stretches: Stretches
+    gained: Callable[[Codes, Floats], tuple[Floats, Floats]]
+    before: tuple[Floats, Floats]
+
+    def total(self, hull: Codes, at_h: Floats) -> tuple[Floats, Floats]:
+        """Return hours and degree hours since a fixed moment per hull; only differences mean."""
+        index, within = self.stretches.last_before(hull, at_h)
+        if self.stretches.hull.size == 0:
+            shape = (hull.size, *self.before[0].shape[1:])
+            return np.zeros(shape), np.zeros(shape)
+        hours, warm = self.gained(index, within)
+        started = (index >= 0).reshape(-1, *[1] * (hours.ndim - 1))
+        return (
+            np.where(started, self.before[0][index] + hours, 0.0),
+            np.where(started, self.before[1][index] + warm, 0.0),
+        )
+
+
+@dataclass(frozen=True)
+class Hours:
+    """Hours in each cell, and the same weighted by degrees above 15 C.
+
+    Attributes
+    ----------
+    plain, plain_warm : ndarray, shape (n, running and afloat cells), hours, degree hours
+    drying, drying_warm : ndarray, shape (n, unflushed cells, len(DRYING_GRID_H)), effective hours
+    """
+
+    plain: Floats
+    plain_warm: Floats
+    drying: Floats
+    drying_warm: Floats
+
+    def __sub__(self, other: Hours) -> Hours:
+        """Return the hours between two moments."""
+        return Hours(
+            self.plain - other.plain,
+            self.plain_warm - other.plain_warm,
+            self.drying - other.drying,
+            self.drying_warm - other.drying_warm,
+        )
+
+    def rows(self, index: Codes) -> Hours:
+        """Return chosen rows."""
+        return Hours(
+            self.plain[index], self.plain_warm[index], self.drying[index], self.drying_warm[index]
+        )
+
+
+@dataclass(frozen=True)
+class Exposure:
+    """The fleet's hours, ready to be asked between any two moments.
+
+    Attributes
+    ----------
+    hull_ids, mooring_ids : Index
+    waters : Series, water of each mooring, index mooring_ids, None where unknown
+    clocks : tuple of Clock; running and afloat first, unflushed last
+    cells : DataFrame with state, water, mooring_id; one row a clock, in order
+    outings : DataFrame sorted by hull and start: hull (code), start_h, stop_h, engine_h, mooring
+        (code), water, flushed_h (first flush after it, NaN without), next_h (next start)
+    berths : DataFrame sorted by hull and start: hull, mooring, start_h, stop_h, afloat
+    temperature : WaterTemperature
+    """
+
+    hull_ids: pd.Index
+    mooring_ids: pd.Index
+    waters: pd.Series
+    clocks: tuple[Clock, ...]
+    cells: pd.DataFrame
+    outings: pd.DataFrame
+    berths: pd.DataFrame
+    temperature: WaterTemperature
+
+    def until(self, hull: Codes, at_h: Floats) -> Hours:
+        """Return running totals, shape (n, ...), for hull codes and hours since 1970."""
+        plain = [c.total(hull, at_h) for c in self.clocks if c.state != "unflushed"]
+        drying = [c.total(hull, at_h) for c in self.clocks if c.state == "unflushed"]
+        grid = DRYING_GRID_H.size
+        return Hours(
+            _stacked([p[0] for p in plain], (hull.size, 0)),
+            _stacked([p[1] for p in plain], (hull.size, 0)),
+            _stacked([d[0] for d in drying], (hull.size, 0, grid)),
+            _stacked([d[1] for d in drying], (hull.size, 0, grid)),
+        )
+
+    def between(self, hull: Codes, from_h: Floats, to_h: Floats) -> Hours:
+        """Return the hours in each cell between two moments, shapes (n,)."""
+        return self.until(hull, to_h) - self.until(hull, from_h)
+
+
+def _stacked(parts: list[Floats], empty: tuple[int, ...]) -> Floats:
+    return np.stack(parts, axis=1) if parts else np.zeros(empty)
+
+
+def build_exposure(checked: Checked) -> Exposure:
+    """Turn outings, flushes, berths and water samples into clocks.
+
+    Parameters
+    ----------
+    checked : Checked
+        The fleet's logs after checking; `checked.logbook.on` ends the last berth.
+
+    Returns
+    -------
+    Exposure
+    """
+    hull_ids, mooring_ids = _ids(checked.hulls["hull_id"]), _ids(checked.moorings["mooring_id"])
+    on_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
+    berths = _berths(checked.berths, hull_ids, mooring_ids, on_h)
+    outings = _outings(checked.outings, hull_ids)
+    starts = [table["start_h"].min() for table in (berths, outings) if len(table)]
+    first_h = float(min([*starts, on_h]))
+    warmth = water_temperature(checked.water_samples, mooring_ids, first_h, on_h)
+    waters = _known_waters(checked.moorings, mooring_ids)
+    outings = _flushed(_placed(outings, berths, waters), checked, hull_ids)
+    pairs = _cells(outings, berths, waters)
+    clocks = (
+        *_running(outings, pairs, mooring_ids, warmth),
+        *_afloat(outings, berths, waters, mooring_ids, warmth),
+        *_unflushed(outings, pairs[pairs["water"].isin(SALTY)], mooring_ids, warmth),
+    )
+    cells = pd.DataFrame(
+        [(c.state, c.water, c.mooring_id) for c in clocks],
+        columns=["state", "water", "mooring_id"],
+    )
+    return Exposure(hull_ids, mooring_ids, waters, clocks, cells, outings, berths, warmth)
+
+
+def _ids(column: pd.Series) -> pd.Index:
+    return pd.Index(sorted(column.dropna().unique()), dtype=object)
+
+
+def _known_waters(moorings: pd.DataFrame, mooring_ids: pd.Index) -> pd.Series:
+    return moorings.drop_duplicates("mooring_id").set_index("mooring_id")["water"].reindex(mooring_ids)
+
+
+def _berths(berths: pd.DataFrame, hulls: pd.Index, moorings: pd.Index, on_h: float) -> pd.DataFrame:
+    table = pd.DataFrame(
+        {
+            "hull": hulls.get_indexer(pd.Index(berths["hull_id"])),
+            "mooring": moorings.get_indexer(pd.Index(berths["mooring_id"])),
+            "start_h": hours_since_epoch(berths["since"]),
+            "afloat": (berths["stays"] == "afloat").to_numpy(bool),
+        }
+    )
+    table = table[(table["hull"] >= 0) & (table["mooring"] >= 0) & table["start_h"].notna()]
+    table = table.sort_values(["hull", "start_h"], kind="stable").reset_index(drop=True)
+    following = table.groupby("hull")["start_h"].shift(-1)
+    table["stop_h"] = following.fillna(on_h).clip(lower=table["start_h"])
+    return table
+
+
+def _outings(outings: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
+    table = pd.DataFrame(
+        {
+            "hull": hulls.get_indexer(pd.Index(outings["hull_id"])),
+            "start_h": hours_since_epoch(outings["started"]),
+            "stop_h": hours_since_epoch(outings["ended"]),
+            "engine_h": outings["engine_hours"].to_numpy(float),
+            "water": outings["water"].to_numpy(object),
+        }
+    )
+    table = table[(table["hull"] >= 0) & (table["stop_h"] > table["start_h"])]
+    order = np.argsort(hull_key(table["hull"].to_numpy(), table["start_h"].to_numpy()), kind="stable")
+    table = table.iloc[order].reset_index(drop=True)
+    table["engine_h"] = _usual_where_unknown(table)
+    return table
+
+
+def _usual_where_unknown(outings: pd.DataFrame) -> pd.Series:
+    """Fill unknown engine hours with the hull's own usual share of an outing's length."""
+    length = outings["stop_h"] - outings["start_h"]
+    share = outings["engine_h"] / length
+    if not share.isna().any():
+        return outings["engine_h"]
+    fleet = share.median() if share.notna().any() else USUAL_ENGINE_SHARE
+    own = share.groupby(outings["hull"]).transform("median").fillna(fleet)
+    return outings["engine_h"].fillna(own * length)
+
+
+def _placed(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd.DataFrame:
+    """Give each outing its mooring (the berth at its start, else the hull's first) and water."""
+    hull, start = outings["hull"].to_numpy(np.intp), outings["start_h"].to_numpy(float)
+    key = hull_key(berths["hull"].to_numpy(np.intp), berths["start_h"].to_numpy(float))
+    last = np.searchsorted(key, hull_key(hull, start), side="right") - 1
+    first = np.searchsorted(key, hull_key(hull, np.full(hull.size, -_SPAN / 4)))
+    index = np.maximum(last, first).clip(0, max(len(berths) - 1, 0))
+    if len(berths) == 0:
+        return outings.iloc[:0].assign(mooring=np.zeros(0, np.intp))
+    mooring = berths["mooring"].to_numpy(np.intp)[index]
+    own = berths["hull"].to_numpy(np.intp)[index] == hull
+    water = outings["water"].where(outings["water"].notna(), waters.to_numpy(object)[mooring])
+    table = outings.assign(mooring=mooring, water=water)[own & water.notna().to_numpy(bool)]
+    return table.reset_index(drop=True)
+
+
+def _flushed(outings: pd.DataFrame, checked: Checked, hulls: pd.Index) -> pd.DataFrame:
+    """Add when each outing's salt was rinsed, and how far the flush log can be believed."""
+    flushes = checked.flushes
+    done = flushes[flushes["done"].fillna("yes") == "yes"]
+    code, at = hulls.get_indexer(pd.Index(done["hull_id"])), hours_since_epoch(done["flushed_at"])
+    key = np.sort(hull_key(code, at)[(code >= 0) & ~np.isnan(at)])
+    hull, stop = outings["hull"].to_numpy(np.intp), outings["stop_h"].to_numpy(float)
+    place = np.searchsorted(key, hull_key(hull, stop - FLUSH_SLACK_H))
+    found = np.append(key, np.inf)[place] - hull * _SPAN
+    flushed_h = np.where(found < _SPAN / 4, np.maximum(found, stop), np.nan)
+    following = outings.groupby("hull")["start_h"].shift(-1)
+    table = outings.assign(flushed_h=flushed_h, next_h=following)
+    table.loc[table["flushed_h"] >= table["next_h"], "flushed_h"] = np.nan
+    table["wet_share"] = _share_left_wet(table, flushes, hulls)
+    return table
+
+
+def _share_left_wet(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> Floats:
+    """Return how much of each outing's salty hours to count, 1 where the flush log was kept.
+
+    Where a mooring that keeps a flush log has no row of any kind for a fortnight either side,
+    nobody knows: the share that its hulls leave unflushed at other times is used.
+    """
+    mooring, at = outings["mooring"].to_numpy(np.intp), outings["stop_h"].to_numpy(float)
+    written = _flush_rows_by_mooring(outings, flushes, hulls)
+    after = np.searchsorted(written, hull_key(mooring, at))
+    gap_after = np.append(written, np.inf)[after] - hull_key(mooring, at)
+    gap_before = hull_key(mooring, at) - np.insert(written, 0, -np.inf)[after]
+    kept = np.minimum(gap_after, gap_before) <= LOG_KEPT_WITHIN_H
+    flushed = outings["flushed_h"].notna()
+    salty = outings["water"].isin(SALTY) & kept
+    left = 1.0 - flushed[salty].groupby(outings["mooring"][salty]).mean()
+    fleet = float(1.0 - flushed[salty].mean()) if salty.any() else 1.0
+    unknown = outings["mooring"].map(left).fillna(fleet).to_numpy(float)
+    return np.where(kept | flushed.to_numpy(bool), 1.0, unknown)
+
+
+def _flush_rows_by_mooring(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> Floats:
+    code, at = hulls.get_indexer(pd.Index(flushes["hull_id"])), hours_since_epoch(flushes["flushed_at"])
+    use = (code >= 0) & ~np.isnan(at)
+    key = hull_key(outings["hull"].to_numpy(np.intp), outings["start_h"].to_numpy(float))
+    if key.size == 0 or not use.any():
+        return np.zeros(0)
+    last = (np.searchsorted(key, hull_key(code[use], at[use]), side="right") - 1).clip(0)
+    mooring = outings["mooring"].to_numpy(np.intp)[last]
+    return np.sort(hull_key(mooring, at[use]))
+
+
+def _cells(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd.DataFrame:
+    """Return the waters and moorings seen in outings, and each berth's own, used yet or not."""
+    lived = np.sort(berths["mooring"].unique()).astype(np.intp)
+    home = pd.DataFrame({"water": waters.to_numpy(object)[lived], "mooring": lived})
+    pairs = pd.concat([outings[["water", "mooring"]], home]).dropna().drop_duplicates()
+    return pairs.sort_values(["water", "mooring"]).reset_index(drop=True)
+
+
+def _running_sums(parts: tuple[Floats, Floats]) -> tuple[Floats, Floats]:
+    first, second = (np.cumsum(p, axis=0) - p for p in parts)
+    return first, second
+
+
+def _clock(
+    state: str,
+    water: str,
+    mooring_id: str,
+    stretches: Stretches,
+    gained: Callable[[Codes, Floats], tuple[Floats, Floats]],
+) -> Clock:
+    whole = gained(np.arange(stretches.hull.size), stretches.stop_h)
+    return Clock(state, water, mooring_id, stretches, gained, _running_sums(whole))
+
+
+def _running(
+    outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
+) -> list[Clock]:
+    return [
+        _running_clock(part, water, str(moorings[m]), warmth)
+        for water, m, part in _parts(outings, pairs)
+    ]
+
+
+def _parts(outings: pd.DataFrame, pairs: pd.DataFrame) -> list[tuple[str, int, pd.DataFrame]]:
+    return [
+        (str(water), int(m), outings[(outings["water"] == water) & (outings["mooring"] == m)])
+        for water, m in zip(pairs["water"], pairs["mooring"], strict=True)
+    ]
+
+
+def _running_clock(
+    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature
+) -> Clock:
+    start, stop = part["start_h"].to_numpy(float), part["stop_h"].to_numpy(float)
+    rate = part["engine_h"].to_numpy(float) / (stop - start)
+    degrees = warmth.at(part["mooring"].to_numpy(np.intp), (start + stop) / 2)
+
+    def gained(index: Codes, at_h: Floats) -> tuple[Floats, Floats]:
+        hours = rate[index] * (at_h - start[index])
+        return hours, hours * degrees[index]
+
+    return _clock(
+        "running", water, mooring_id, Stretches(part["hull"].to_numpy(np.intp), start, stop), gained
+    )
+
+
+def _unflushed(
+    outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
+) -> list[Clock]:
+    ends = outings["flushed_h"].fillna(outings["next_h"]).fillna(np.inf)
+    table = outings.assign(wet_until_h=np.minimum(ends, outings["stop_h"] + _SPAN / 8))
+    return [
+        _drying_clock(part, water, str(moorings[m]), warmth)
+        for water, m, part in _parts(table, pairs)
+    ]
+
+
+def _drying_clock(
+    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature
+) -> Clock:
+    start, stop = part["stop_h"].to_numpy(float), part["wet_until_h"].to_numpy(float)
+    share = part["wet_share"].to_numpy(float)
+    degrees = warmth.at(part["mooring"].to_numpy(np.intp), start + HOURS_A_DAY / 2)
+
+    def gained(index: Codes, at_h: Floats) -> tuple[Floats, Floats]:
+        wet = effective_hours(at_h - start[index], DRYING_GRID_H) * share[index, None]
+        return wet, wet * degrees[index, None]
+
+    stretches = Stretches(part["hull"].to_numpy(np.intp), start, np.maximum(stop, start))
+    return _clock("unflushed", water, mooring_id, stretches, gained)
+
+
+def effective_hours(wet_h: Floats, drying_h: Floats) -> Floats:
+    """Return salty hours that count while the passages dry out.
+
+    Parameters
+    ----------
+    wet_h : ndarray, shape (n,), hours since the engine stopped
+    drying_h : ndarray, shape (g,), drying time constants, hours
+
+    Returns
+    -------
+    ndarray, shape (n, g): ``tau * (1 - exp(-t / tau))``, hours
+    """
+    return np.asarray(-drying_h * np.expm1(-wet_h[:, None] / drying_h))
+
+
+def _afloat(
+    outings: pd.DataFrame,
+    berths: pd.DataFrame,
+    waters: pd.Series,
+    mooring_ids: pd.Index,
+    warmth: WaterTemperature,
+) -> list[Clock]:
+    away = _away_clock(outings, warmth)
+    water = waters.to_numpy(object)
+    lying = berths[berths["afloat"] & pd.notna(water[berths["mooring"].to_numpy(np.intp)])]
+    return [
+        _lying_clock(lying[lying["mooring"] == m], str(water[m]), str(mooring_ids[m]), warmth, away)
+        for m in sorted(lying["mooring"].unique())
+    ]
+
+
+def _away_clock(outings: pd.DataFrame, warmth: WaterTemperature) -> Clock:
+    """Return the hours that hulls were out, engine running or not."""
+    out = outings.assign(engine_h=outings["stop_h"] - outings["start_h"])
+    return _running_clock(out, "", "", warmth)
+
+
+def _lying_clock(
+    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature, away: Clock
+) -> Clock:
+    hull, mooring = part["hull"].to_numpy(np.intp), part["mooring"].to_numpy(np.intp)
+    start, stop = part["start_h"].to_numpy(float), part["stop_h"].to_numpy(float)
+    away_then, away_warm_then = away.total(hull, start)
+    warm_then = warmth.until(mooring, start)
+
+    def gained(index: Codes, at_h: Floats) -> tuple[Floats, Floats]:
+        out, out_warm = away.total(hull[index], at_h)
+        hours = at_h - start[index] - (out - away_then[index])
+        warm = warmth.until(mooring[index], at_h) - warm_then[index]
+        return hours, warm - (out_warm - away_warm_then[index])
+
+    return _clock("afloat", water, mooring_id, Stretches(hull, start, stop), gained)

@@ -1,0 +1,291 @@
+"""Use ahead: what each hull will do, from its bookings, its habits and the season."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from scipy.optimize import nnls
+
+from corrosion.checks import Checked
+from corrosion.exposure import Exposure, Hours
+from corrosion.water import HOURS_A_DAY, Codes, Floats, hours_since_epoch, temperature_ahead
+
+HABIT_DAYS = 28
+MEMORY_DAYS = 56
+LONGEST_DAYS = 3650
+USUAL_H = 10.0
+"""Engine hours at which a hull's own flushing habit counts as much as its mooring's."""
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """Expected hours of every hull from now on.
+
+    Attributes
+    ----------
+    days : ndarray, shape (d,), days ahead, 0 first
+    hours : Hours of shape (hulls, d, ...), expected running totals from now
+    engine_h : ndarray, shape (hulls, d), expected engine hours from now
+    spread : ndarray, shape (hulls, d), standard deviation of the engine hours, as their share
+    """
+
+    days: Floats
+    hours: Hours
+    engine_h: Floats
+    spread: Floats
+
+
+def day_grid(days: int) -> Floats:
+    """Return the days ahead at which forecasts are worked out, shape (d,): days, weeks, months."""
+    parts = [np.arange(0, 61), np.arange(63, 190, 7), np.arange(210, LONGEST_DAYS + 30, 30), [days]]
+    return np.unique(np.concatenate(parts)).astype(float)
+
+
+def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
+    """Say what every hull is expected to do.
+
+    Engine hours are those booked as far as past bookings proved to tell, and the hull's own
+    habit of the last 28 days, carried through the season as last year's log shows it. Flushing,
+    water and berth follow the hull's own last eight weeks at its present mooring.
+
+    Parameters
+    ----------
+    checked : Checked
+    exposure : Exposure
+    days : int, the horizon, which is put on the grid
+
+    Returns
+    -------
+    Ahead
+    """
+    grid = day_grid(days)
+    on_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
+    daily = _daily_engine_hours(exposure, on_h)
+    booked = _booked(checked.bookings, exposure.hull_ids, on_h, daily.shape[1])
+    rule = _learn(daily, booked.past)
+    habit = daily[:, -HABIT_DAYS:].mean(axis=1)
+    engine = _expected(habit, booked.ahead, rule, _season(daily, booked.ahead.shape[1]))
+    upto = np.concatenate([np.zeros((len(engine), 1)), np.cumsum(engine, axis=1)], axis=1)
+    whole = grid.clip(max=upto.shape[1] - 1).astype(np.intp)
+    engine_h = upto[:, whole] + habit[:, None] * (grid - whole)
+    spread = np.sqrt(rule.own / np.maximum(engine_h, 0.5) + rule.common)
+    hours = _hours(checked, exposure, on_h, grid, engine_h)
+    return Ahead(grid, hours, engine_h, np.minimum(spread, 2.0))
+
+
+def _daily_engine_hours(exposure: Exposure, on_h: float) -> Floats:
+    """Return engine hours of each hull on each past day, shape (hulls, days), the last day last."""
+    outings = exposure.outings
+    first = float(outings["stop_h"].min()) if len(outings) else on_h
+    days = int(max(HABIT_DAYS, min(np.ceil((on_h - first) / HOURS_A_DAY), 800)))
+    day = days - 1 - np.floor((on_h - outings["stop_h"].to_numpy(float)) / HOURS_A_DAY)
+    seen = (day >= 0) & (day < days)
+    table = np.zeros((len(exposure.hull_ids), days))
+    place = (outings["hull"].to_numpy(np.intp)[seen], day[seen].astype(np.intp))
+    np.add.at(table, place, outings["engine_h"].to_numpy(float)[seen])
+    return table
+
+
+@dataclass(frozen=True)
+class _Booked:
+    past: Floats
+    ahead: Floats
+
+
+def _booked(bookings: pd.DataFrame, hulls: pd.Index, on_h: float, past: int) -> _Booked:
+    """Return booked engine hours by hull and day, behind and ahead of now."""
+    ahead = 400
+    hull = hulls.get_indexer(pd.Index(bookings["hull_id"]))
+    start, stop = hours_since_epoch(bookings["starts"]), hours_since_epoch(bookings["ends"])
+    table = np.zeros((len(hulls), past + ahead))
+    length = stop - start
+    hours = _usual_engine_hours(bookings["engine_hours"].to_numpy(float), length)
+    good = (hull >= 0) & (length > 0) & (hours >= 0)
+    count = np.ceil(np.where(good, length, 0) / HOURS_A_DAY).astype(int).clip(max=60)
+    for part in range(int(count.max(initial=0))):
+        middle = start + (part + 0.5) * length / np.maximum(count, 1)
+        day = past + np.floor((middle - on_h) / HOURS_A_DAY)
+        seen = good & (part < count) & (day >= 0) & (day < past + ahead)
+        share = hours[seen] / count[seen]
+        np.add.at(table, (hull[seen], day[seen].astype(np.intp)), share)
+    return _Booked(table[:, :past], table[:, past:])
+
+
+def _usual_engine_hours(hours: Floats, length: Floats) -> Floats:
+    """Fill unknown engine hours of bookings with the usual share of their length."""
+    known = ~np.isnan(hours) & (length > 0)
+    usual = float(np.median(hours[known] / length[known])) if known.any() else np.nan
+    return np.where(np.isnan(hours), usual * length, hours)
+
+
+@dataclass(frozen=True)
+class _Rule:
+    """Expected hours are `booked` times those booked plus `habit` times the hull's habit.
+
+    `own` and `common` give the squared error: own * expected + common * expected ** 2. `full` is
+    the booked hours a day, fleet-wide, of a past week, which tells a book not yet full.
+    """
+
+    booked: float
+    habit: float
+    own: float
+    common: float
+    full: float
+
+
+def _windows(daily: Floats, booked: Floats, length: int) -> tuple[Floats, Floats, Floats]:
+    """Return actual, booked and habitual hours of past windows, each flat."""
+    days = daily.shape[1]
+    starts = [s for s in range(days - length, HABIT_DAYS - 1, -length)][: max(1, 84 // length)]
+    if not starts:
+        none = np.zeros(0)
+        return none, none, none
+    actual = [daily[:, s : s + length].sum(axis=1) for s in starts]
+    book = [booked[:, s : s + length].sum(axis=1) for s in starts]
+    habit = [daily[:, s - HABIT_DAYS : s].mean(axis=1) * length for s in starts]
+    return np.concatenate(actual), np.concatenate(book), np.concatenate(habit)
+
+
+def _learn(daily: Floats, booked: Floats) -> _Rule:
+    """Learn from the past how bookings and habit told the hours that followed."""
+    actual, book, habit = _windows(daily, booked, 14)
+    weights = np.array([0.0, 1.0])
+    if book.sum() > 0:
+        scale = 1 / np.sqrt(book + habit + 1.0)
+        weights, _ = nnls(np.column_stack([book, habit]) * scale[:, None], actual * scale)
+    errors = []
+    for length in (7, 28):
+        actual, book, habit = _windows(daily, booked, length)
+        expected = weights[0] * book + weights[1] * habit
+        used = expected > 0.5
+        if used.sum() >= 5:
+            mean = float(expected[used].mean())
+            errors.append((mean, float(((actual - expected)[used] ** 2).mean()) / mean))
+    own, common = _split(errors)
+    full = float(booked[:, -HABIT_DAYS:].sum() / HABIT_DAYS)
+    return _Rule(float(weights[0]), float(weights[1]), own, common, full)
+
+
+def _split(errors: list[tuple[float, float]]) -> tuple[float, float]:
+    """Split squared errors over the mean into a part of each outing and a part of the hull."""
+    if len(errors) < 2 or errors[1][0] <= errors[0][0]:
+        return (errors[0][1] if errors else 2.0), 0.04
+    (short, short_error), (long, long_error) = errors
+    common = float(np.clip((long_error - short_error) / (long - short), 0.0025, 0.5))
+    return float(np.clip(short_error - common * short, 0.05, 20.0)), common
+
+
+def _season(daily: Floats, ahead: int) -> Floats:
+    """Return use ahead over use now, shape (ahead,), as last year's log shows it; else 1."""
+    days, fleet = daily.shape[1], daily.sum(axis=0)
+    year = 365
+    if days < year + HABIT_DAYS // 2:
+        return np.ones(ahead)
+    smooth = np.convolve(fleet, np.ones(15) / 15, mode="same")
+    floor = 0.05 * fleet.mean() + 1e-9
+    then = smooth[max(days - year - HABIT_DAYS, 0) : days - year + 1].mean()
+    following = smooth[days - year :][:ahead]
+    ratio = (following + floor) / (then + floor)
+    return np.clip(np.concatenate([ratio, np.ones(max(ahead - ratio.size, 0))]), 0.1, 4.0)
+
+
+def _expected(habit: Floats, booked: Floats, rule: _Rule, season: Floats) -> Floats:
+    """Return expected engine hours by hull and day ahead, shape (hulls, days)."""
+    usual = habit[:, None] * season
+    if booked.sum() == 0:
+        return usual
+    if rule.full == 0:
+        # no past bookings to learn from: believe the book to each hull's last booking
+        last = np.where(booked.any(1), booked.shape[1] - 1 - (booked[:, ::-1] > 0).argmax(1), -1)
+        return np.where(np.arange(booked.shape[1]) <= last[:, None], booked, usual)
+    week = np.convolve(booked.sum(axis=0), np.ones(7) / 7, mode="same")
+    filled = np.clip(week / (rule.full * season), 0.0, 1.0)
+    told = rule.booked * booked + rule.habit * usual
+    blank = max(1.0 - rule.habit, 0.0) * (1 - filled) * usual
+    return np.asarray(told + blank)
+
+
+def _hours(
+    checked: Checked, exposure: Exposure, on_h: float, grid: Floats, engine_h: Floats
+) -> Hours:
+    """Share expected hours out over the cells of each hull's present mooring."""
+    hulls = np.arange(len(exposure.hull_ids))
+    berth = _present_berths(exposure, on_h)
+    since = np.maximum(on_h - MEMORY_DAYS * HOURS_A_DAY, berth["start_h"].to_numpy(float))
+    past = exposure.between(hulls, since, np.full(hulls.size, on_h))
+    mooring = berth["mooring"].to_numpy(np.intp)
+    running, wet = _running_shares(exposure, past, mooring), _wet_per_hour(exposure, past, mooring)
+    degrees = _degrees(checked, exposure, on_h, grid)[mooring]
+    steps = np.diff(engine_h, axis=1, prepend=0.0)
+    lying = _lying(exposure, berth, mooring, grid, engine_h)
+    plain = running[:, None, :] * steps[:, :, None]
+    plain[:, :, (exposure.cells["state"] == "afloat").to_numpy(bool)[: plain.shape[2]]] = lying
+    drying = wet[:, None, :, :] * steps[:, :, None, None]
+    warm, wet_warm = plain * degrees[:, :, None], drying * degrees[:, :, None, None]
+    return Hours(*(np.cumsum(part, axis=1) for part in (plain, warm, drying, wet_warm)))
+
+
+def _present_berths(exposure: Exposure, on_h: float) -> pd.DataFrame:
+    """Return each hull's present berth, one row a hull code; mooring -1 and ashore without one."""
+    last = exposure.berths.drop_duplicates("hull", keep="last").set_index("hull")
+    table = last.reindex(np.arange(len(exposure.hull_ids)))
+    return table.assign(
+        mooring=table["mooring"].fillna(-1).astype(int),
+        start_h=table["start_h"].fillna(on_h),
+        afloat=table["afloat"].eq(True),
+    )
+
+
+def _codes(exposure: Exposure, state: str) -> tuple[Codes, np.ndarray]:
+    cells = exposure.cells[exposure.cells["state"] == state]
+    return exposure.mooring_ids.get_indexer(pd.Index(cells["mooring_id"])), cells["water"].to_numpy(object)
+
+
+def _running_shares(exposure: Exposure, past: Hours, mooring: Codes) -> Floats:
+    """Return where engine hours are run, shape (hulls, plain cells), rows summing to 1."""
+    code, water = _codes(exposure, "running")
+    own = exposure.waters.to_numpy(object)
+    home = np.equal.outer(mooring, code) & np.equal.outer(own[mooring], water)
+    here = np.equal.outer(mooring, code)
+    seen = past.plain[:, : code.size] * here + 1e-3 * home
+    shares = np.zeros((mooring.size, past.plain.shape[1]))
+    shares[:, : code.size] = seen / np.maximum(seen.sum(axis=1, keepdims=True), 1e-9)
+    return shares
+
+
+def _wet_per_hour(exposure: Exposure, past: Hours, mooring: Codes) -> Floats:
+    """Return unflushed hours an engine hour, shape (hulls, unflushed cells, drying grid)."""
+    code, water = _codes(exposure, "unflushed")
+    run_code, run_water = _codes(exposure, "running")
+    match = np.equal.outer(run_code, code) & np.equal.outer(run_water, water)
+    run = past.plain[:, : run_code.size]
+    here = np.equal.outer(mooring, code)
+    salty_run = run @ match
+    fleet = (past.drying * here[:, :, None]).sum(axis=0) / np.maximum(
+        (salty_run * here).sum(axis=0), 1e-9
+    )[:, None]
+    own = (past.drying + USUAL_H * fleet) / (salty_run + USUAL_H)[:, :, None]
+    share = _running_shares(exposure, past, mooring)[:, : run_code.size] @ match
+    return np.asarray(own * (share * here)[:, :, None])
+
+
+def _degrees(checked: Checked, exposure: Exposure, on_h: float, grid: Floats) -> Floats:
+    middle = (grid + np.concatenate([[0.0], grid[:-1]])) / 2 * HOURS_A_DAY
+    ahead = temperature_ahead(checked.water_samples, exposure.mooring_ids, on_h, middle)
+    return np.concatenate([ahead, np.zeros((1, grid.size))])
+
+
+def _lying(
+    exposure: Exposure, berth: pd.DataFrame, mooring: Codes, grid: Floats, engine_h: Floats
+) -> Floats:
+    """Return hours lying afloat in each step, shape (hulls, steps, afloat cells)."""
+    outings = exposure.outings
+    length = float((outings["stop_h"] - outings["start_h"]).sum())
+    per_engine_hour = length / max(float(outings["engine_h"].sum()), 1e-9) if length else 1.0
+    code, _ = _codes(exposure, "afloat")
+    out = np.diff(engine_h, axis=1, prepend=0.0) * per_engine_hour
+    free = np.maximum(np.diff(grid, prepend=0.0) * HOURS_A_DAY - out, 0.0)
+    here = np.equal.outer(mooring, code) & berth["afloat"].to_numpy(bool)[:, None]
+    return np.asarray(free[:, :, None] * here[:, None, :])
