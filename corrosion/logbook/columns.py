@@ -15,8 +15,8 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from corrosion.logbook.moments import Cells, read_moments, stamps
 from corrosion.logs import Column
-from corrosion.moments import Cells, read_moments, stamps
 
 Objects = npt.NDArray[np.object_]
 

@@ -11,17 +11,15 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from corrosion.corrections import STANDS, standing
 from corrosion.errors import LogMissing
-from corrosion.findings import Finding, findings_table
-from corrosion.logfiles import Aside, LogRows, log_files, placed, read_log, visible_files
+from corrosion.logbook.corrections import STANDS, standing
+from corrosion.logbook.files import Aside, LogRows, log_files, placed, read_log, visible_files
+from corrosion.logbook.findings import Finding, findings_table
+from corrosion.logbook.lookback import hidden, last_logged, settled_order
+from corrosion.logbook.moments import parse_on
+from corrosion.logbook.notices import Notices, folder_findings
 from corrosion.logs import LOGS, Log
-from corrosion.lookback import hidden, last_logged, settled_order
-from corrosion.moments import parse_on
-from corrosion.notices import Notices, folder_findings
 from corrosion.settings import SETTINGS_FILE, Settings, read_settings
-
-__all__ = ["Logbook", "fingerprint", "parse_on", "read_fleet"]
 
 SCHEMA = "1"  # raise it when the same bytes would be read differently
 STANDING = "standing"
@@ -49,7 +47,7 @@ class Logbook:
     history : mapping of str to DataFrame
         Log to all its rows, with `standing`: `stands`, `corrected` or `voided`.
     findings : DataFrame
-        What was noticed in reading; columns of `corrosion.findings`.
+        What was noticed in reading; columns of `Finding`.
     """
 
     folder: Path

@@ -14,9 +14,9 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
 
-from corrosion.columns import Objects, Read, read_column, unknown_column
 from corrosion.errors import LogRefused
-from corrosion.extras import Rows, extra_columns, in_log_order
+from corrosion.logbook.columns import Objects, Read, read_column, unknown_column
+from corrosion.logbook.extras import Rows, extra_columns, in_log_order
 from corrosion.logs import Column, Log
 
 ROW, FILE = "log_row", "log_file"

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pandas as pd
 
-from corrosion.corrections import Standing
 from corrosion.errors import LogRefused
-from corrosion.findings import Finding, Severity
-from corrosion.logfiles import FILE, Aside, log_files, visible_files
+from corrosion.logbook.corrections import Standing
+from corrosion.logbook.files import FILE, Aside, log_files, visible_files
+from corrosion.logbook.findings import Finding, Severity
+from corrosion.logbook.moments import said
 from corrosion.logs import LOGS, Column, Kind, Log
-from corrosion.moments import said
 from corrosion.settings import SETTINGS_FILE, Settings
 
 _HOW_TO_WRITE: dict[Kind, str] = {
