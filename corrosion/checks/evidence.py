@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from corrosion.findings import Severity
+from corrosion.logbook import Severity
 
 Flags: TypeAlias = "pd.Series[bool]"
 Tables: TypeAlias = Mapping[str, pd.DataFrame]

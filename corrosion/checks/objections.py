@@ -8,10 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.findings import Finding, findings_table
-from corrosion.logbook import Logbook
+from corrosion.logbook import Finding, Logbook, findings_table, said
 from corrosion.logs import LOGS
-from corrosion.moments import said
 
 from .catalogue import STAGES, Stage
 from .evidence import (
@@ -46,7 +44,7 @@ class Checked:
         Also as attributes (`checked.readings`).
     findings : DataFrame
         What was noticed in reading, then one row per log and rule that objected; columns of
-        `corrosion.findings`.
+        `corrosion.logbook.FINDING_COLUMNS`.
     objections : DataFrame
         One row per row objected to and rule: log, log_row, rule, severity.
 
