@@ -148,4 +148,4 @@ def draw_visits(hull: Hull, plan: Plan, rng: np.random.Generator) -> Floats:
     first = hull.joins_day + rng.uniform(4, plan.read_every_days[1])
     days = np.floor(first + np.cumsum(gaps) - gaps[0])
     days = days[days < last]
-    return days * 24 + np.round(rng.uniform(6.9, 8.1, len(days)) * 60) / 60
+    return np.asarray(days * 24 + np.round(rng.uniform(6.9, 8.1, len(days)) * 60) / 60)

@@ -110,14 +110,14 @@ def outing_log(
     """Every outing; where it ran is written down when it was elsewhere, else seven in ten."""
     home = np.array([each.water for each in moorings])[use.mooring]
     told = (use.water != home) | (rng.random(len(home)) < 0.7)
-    names = np.array(WATERS, dtype=object)[use.water]
+    names = pd.Series(np.array(WATERS, dtype=object)[use.water])
     return pd.DataFrame(
         {
             "hull_id": hull.hull_id,
             "started": clock.times(use.start_h),
             "ended": clock.times(use.end_h),
             "engine_hours": np.round(use.engine_h, 1),
-            "water": np.where(told, names, None),
+            "water": names.where(told, None),
             "meter_hours": np.round(np.cumsum(use.engine_h) + 100.0, 1),
         }
     )

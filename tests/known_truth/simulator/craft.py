@@ -71,7 +71,7 @@ PARTS = (
 
 def draw_positions(plan: Plan, rng: np.random.Generator) -> dict[str, list[Position]]:
     """Draw each layout's anodes: five to eight of them, both circuits, sizes of its own."""
-    count = int(rng.integers(int(plan.layouts[0]), int(plan.layouts[1]) + 1))
+    count = int(rng.integers(plan.layouts[0], plan.layouts[1] + 1))
     return {f"L{number + 1}": _layout(f"L{number + 1}", rng) for number in range(count)}
 
 

@@ -108,15 +108,15 @@ def unit_effects(
     normal = np.sqrt(alike) * common + np.sqrt(1 - alike) * own
     if law == "lognormal":
         log_sd = np.sqrt(np.log1p(spread**2))
-        return np.exp(log_sd * normal - log_sd**2 / 2)
+        return np.asarray(np.exp(log_sd * normal - log_sd**2 / 2))
     shape = 1 / spread**2
     # Wilson and Hilferty's cube keeps the gamma's skew while the two columns stay correlated
     cube = (1 - 1 / (9 * shape) + normal / (3 * np.sqrt(shape))) ** 3
-    return np.maximum(cube, 0.05)
+    return np.asarray(np.maximum(cube, 0.05))
 
 
 def shrinking(mean_worn: Floats, growth: float) -> Floats:
     """Worn when the rate rises by `growth` from new to the limit; 1 stays 1."""
     if growth == 0:
         return mean_worn
-    return np.expm1(mean_worn * np.log1p(growth)) / growth
+    return np.asarray(np.expm1(mean_worn * np.log1p(growth)) / growth)

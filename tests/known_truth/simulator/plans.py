@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 Range = tuple[float, float]
+Whole = tuple[int, int]
 
 WATERS = ("salt", "brackish", "fresh")
 SALT, BRACKISH, FRESH = range(3)
@@ -23,11 +24,11 @@ class Plan:
     days: int = 400
     tail_days: int = 150  # simulated beyond the logs, so that a late forecast still has a truth
     moorings: tuple[str, ...] = WATERS
-    layouts: Range = (2, 3)
+    layouts: Whole = (2, 3)
     alloy: str = "aluminium"
 
     # use
-    start_day_of_year: Range = (1, 365)
+    start_day_of_year: Whole = (1, 365)
     winter_activity: Range = (0.25, 0.6)  # share of the summer's outings
     afloat_share: Range = (0.25, 0.5)
     flush_habit: str = "own"  # 'own', or 'confounded': hard-worked hulls are flushed less

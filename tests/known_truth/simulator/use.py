@@ -70,7 +70,7 @@ def season(day_of_year: int, weekday: int, days: int, winter: float) -> Floats:
     """
     wave = 0.5 + 0.5 * np.cos(2 * np.pi * (day_of_year + np.arange(days) - 205) / 365.25)
     weekend = np.where((weekday + np.arange(days)) % 7 >= 5, 1.45, 0.82)
-    return (winter + (1 - winter) * wave) * weekend
+    return np.asarray((winter + (1 - winter) * wave) * weekend)
 
 
 def _minutes(hours: Floats) -> Floats:

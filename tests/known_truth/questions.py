@@ -1,0 +1,107 @@
+"""Other questions than the forecast: flushing, habits, moorings, and what `check` finds."""
+
+from __future__ import annotations
+
+import io
+import json
+import tempfile
+from pathlib import Path
+
+import pandas as pd
+
+from tests.known_truth.program import TEXT, call
+from tests.known_truth.simulator import (
+    TrueFleet,
+    habit_rates,
+    mooring_ratios,
+    share_saved,
+    simulate,
+    write,
+)
+
+STATE = ["circuit", "water", "state"]
+
+
+def put(question: str, kind: str, seed: int) -> pd.DataFrame:
+    """Draw one fleet, write it, and put one question to the program; answers beside the truth."""
+    fleet = simulate(kind, seed)
+    with tempfile.TemporaryDirectory() as folder:
+        table = ASKED[question](fleet, write(fleet, folder))
+    table.insert(0, "fleet", f"{kind}-{seed}")
+    return table
+
+
+def flushing(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
+    """One row: the share that flushing saves, said and true, and whether the interval holds it."""
+    said = json.loads(call(["flushing", *_on(fleet, folder), "--format", "json"]))
+    true = share_saved(fleet, fleet.end)
+    low, high = said.get("low"), said.get("high")
+    known = None not in (low, high)
+    return pd.DataFrame(
+        {
+            "verdict": [said["verdict"]],
+            "true": [true],
+            "said": [said["share_saved"]],
+            "low": [low],
+            "high": [high],
+            "inside": [bool(low <= true <= high) if known else None],
+        }
+    )
+
+
+def habits(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
+    """Wear by operating state, said and true: as happened by the clock, and at 15 °C."""
+    said = _table(["habits", *_on(fleet, folder), "--format", "csv"])
+    return habit_rates(fleet, fleet.end).merge(said, on=STATE, how="left", suffixes=("_true", ""))
+
+
+def moorings(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
+    """Wear at each mooring against the fleet's mean, said and true."""
+    said = _table(["moorings", *_on(fleet, folder), "--format", "csv"])
+    true = mooring_ratios(fleet, fleet.end).drop(columns=["water", "hull_days"])
+    return true.merge(said, on="mooring_id", how="left", suffixes=("_true", ""))
+
+
+def check(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
+    """Share of the planted mistakes that the checks object to, and objections to sound rows."""
+    from corrosion.checks import check_logs
+    from corrosion.logbook import read_fleet
+
+    found = check_logs(read_fleet(folder)).objections
+    found = found[found["severity"] != "note"]
+    return pd.DataFrame([*_recall(fleet, found), *_false(fleet, found)])
+
+
+ASKED = {"flushing": flushing, "habits": habits, "moorings": moorings, "check": check}
+
+
+def _recall(fleet: TrueFleet, found: pd.DataFrame) -> list[dict[str, object]]:
+    rows = []
+    for (log, mistake), planted in fleet.planted.groupby(["log", "mistake"]):
+        there = found.loc[found["log"] == log, "log_row"]
+        hit = planted["row"].isin(there)
+        if mistake == "twice":  # one of the pair is enough
+            lines = fleet.tables[str(log)].iloc[planted["row"]]
+            keys = lines.groupby(list(lines.columns), dropna=False).ngroup().to_numpy()
+            hit = pd.Series(hit.to_numpy()).groupby(keys).any()
+        rows.append({"log": log, "what": mistake, "rows": len(hit), "share": float(hit.mean())})
+    return rows
+
+
+def _false(fleet: TrueFleet, found: pd.DataFrame) -> list[dict[str, object]]:
+    """Objections to rows that nobody spoilt, by rule."""
+    rows = []
+    for (log, rule), objected in found.groupby(["log", "rule"]):
+        planted = fleet.planted.loc[fleet.planted["log"] == log, "row"]
+        wrong = len(set(objected["log_row"]) - set(planted))
+        share = wrong / max(len(fleet.tables[str(log)]), 1)
+        rows.append({"log": log, "what": f"sound, {rule}", "rows": wrong, "share": share})
+    return rows
+
+
+def _on(fleet: TrueFleet, folder: Path) -> list[str]:
+    return [str(folder), "--on", fleet.end.strftime("%Y-%m-%dT%H:%M:%SZ")]
+
+
+def _table(words: list[str]) -> pd.DataFrame:
+    return pd.read_csv(io.StringIO(call(words)), dtype=TEXT)
