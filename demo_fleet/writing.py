@@ -1,0 +1,82 @@
+"""Tables to disk: one folder per log, several files in most, and fleet.toml."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+from demo_fleet.desk import Tables
+from demo_fleet.scenario import Scenario
+
+OFF_DISK = ("_file", "true_size_mm", "crust_mm", "life")
+"""Columns that are not part of the logs."""
+
+LOCAL_FILES = ("2030-08-lagoon-tablet",)
+"""Files whose times are written without a zone, as the harbour clock showed them."""
+
+
+def _arrow(table: pd.DataFrame, timezone: str, local: bool) -> pa.Table:
+    """An Arrow table with plain column types and no pandas notes in it."""
+    out = table.drop(columns=[c for c in OFF_DISK if c in table])
+    for column in out.select_dtypes("datetimetz"):
+        times = out[column].dt.as_unit("us")
+        out[column] = times.dt.tz_convert(timezone).dt.tz_localize(None) if local else times
+    for column in out.select_dtypes("object"):
+        out[column] = out[column].astype("string")
+    return pa.Table.from_pandas(out, preserve_index=False).replace_schema_metadata(None)
+
+
+def in_file_order(table: pd.DataFrame) -> pd.DataFrame:
+    """Rows as they are read back: files in name order, rows of a file in their order."""
+    return table.sort_values("_file", kind="stable", ignore_index=True)
+
+
+def write_table(table: pa.Table, path: Path) -> None:
+    """One Parquet file, compressed."""
+    pq.write_table(table, path, compression="zstd", compression_level=9, write_statistics=False)
+
+
+def _clear(folder: Path) -> None:
+    for old in folder.glob("*.parquet"):
+        old.unlink()
+
+
+def write_logs(folder: Path, tables: Tables, scenario: Scenario) -> None:
+    """Write every log below the folder, in place of those that were there."""
+    for log, table in tables.items():
+        place = folder / log
+        place.mkdir(parents=True, exist_ok=True)
+        _clear(place)
+        for name, rows in in_file_order(table).groupby("_file", sort=True):
+            local = str(name) in LOCAL_FILES
+            write_table(_arrow(rows, scenario.timezone, local), place / f"{name}.parquet")
+    (folder / "fleet.toml").write_text(settings_text(scenario), encoding="utf-8")
+
+
+def settings_text(scenario: Scenario) -> str:
+    """The text of fleet.toml."""
+    lines = [
+        f'name = "{scenario.name}"',
+        f'timezone = "{scenario.timezone}"',
+        f'currency = "{scenario.currency}"',
+        'length_unit = "mm"',
+        "simulated = true",
+        f"tolerated_risk = {scenario.tolerated_risk}",
+        f"wage_per_hour = {scenario.wage_per_hour}",
+        f"flush_minutes = {scenario.flush_minutes}",
+    ]
+    for bay in scenario.bays:
+        weekdays = ", ".join(f'"{day}"' for day in bay.weekdays)
+        lines += [
+            "",
+            "[[bays]]",
+            f'mooring_id = "{bay.mooring_id}"',
+            f"weekdays = [{weekdays}]",
+            f"hulls_per_day = {bay.hulls_per_day}",
+            f"hours_per_day = {bay.hours_per_day}",
+        ]
+    lines += ["", "[stock]", *(f'"{part}" = {count}' for part, count in scenario.stock)]
+    return "\n".join(lines) + "\n"
