@@ -1,0 +1,12 @@
+"""`python -m corrosion COMMAND ...`: the tool without a screen."""
+
+import sys
+import warnings
+
+from corrosion.commands import main
+
+if __name__ == "__main__":
+    if not sys.warnoptions:
+        # Standard error is for the reader's own fleet; `python -W default` shows these too.
+        warnings.simplefilter("ignore")
+    sys.exit(main())

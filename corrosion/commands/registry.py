@@ -1,0 +1,127 @@
+"""The table of commands. A new one is one more entry here and one function in `answers`."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from corrosion.commands import answers
+
+FORMATS = ("table", "csv", "json")
+LONGEST_DAYS = 730  # past two years ahead, no use of a hull is known at all
+
+
+@dataclass(frozen=True)
+class Argument:
+    """One word or option of a command line, as `argparse` takes it."""
+
+    names: tuple[str, ...]
+    settings: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Command:
+    """One command: its name, what it says, what it takes, and the function that answers."""
+
+    name: str
+    says: str
+    takes: tuple[Argument, ...]
+    answer: Callable[[argparse.Namespace], answers.Answer]
+
+
+def argument(*names: str, **settings: Any) -> Argument:
+    """Write an `Argument` the way `add_argument` is called."""
+    return Argument(names, settings)
+
+
+def date_or_time(text: str) -> str:
+    """Let a date or a time through as it was typed.
+
+    It is read later, in the fleet's own time zone, which only the fleet's settings tell.
+    """
+    try:
+        datetime.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is no date or time; write 2031-05-02 or 2031-05-02T14:30"
+        ) from None
+    return text
+
+
+def days_ahead(text: str) -> int:
+    """Read a number of whole days, 1 to `LONGEST_DAYS`."""
+    days = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= days <= LONGEST_DAYS:
+        raise argparse.ArgumentTypeError(f"{text!r} is not between 1 and {LONGEST_DAYS} whole days")
+    return days
+
+
+FLEET = argument("fleet", metavar="FLEET", type=Path, help="the folder with the fleet's logs")
+DAYS = argument(
+    "--days",
+    metavar="N",
+    type=days_ahead,
+    default=7,
+    help="how many days to look ahead (7)",
+)
+COMMON = (
+    argument(
+        "--on",
+        metavar="DATE_OR_TIME",
+        type=date_or_time,
+        help="answer as on that date or time, from what was logged by then; a date alone is 00:00 "
+        "where the fleet is (now; for a simulated fleet, its last logged moment)",
+    ),
+    argument(
+        "--format",
+        choices=FORMATS,
+        default="table",
+        help="table to read, csv for a spreadsheet, json for a program (table)",
+    ),
+    argument(
+        "--output",
+        metavar="FILE",
+        type=Path,
+        help="write to this file instead of the screen; it changes all at once or not at all",
+    ),
+)
+
+COMMANDS = (
+    Command(
+        "check",
+        "what in the logs is not believed, and what to do about it",
+        (FLEET, *COMMON),
+        answers.check,
+    ),
+    Command(
+        "rank",
+        "the hulls in service, riskiest first",
+        (FLEET, DAYS, *COMMON),
+        answers.rank,
+    ),
+    Command(
+        "anodes",
+        "every anode in service: how worn, and how many days are left",
+        (FLEET, DAYS, *COMMON),
+        answers.anodes,
+    ),
+    Command(
+        "habits",
+        "what wears anodes: running, left unflushed, lying afloat",
+        (FLEET, *COMMON),
+        answers.habits,
+    ),
+    Command(
+        "demo",
+        "write the simulated demo fleet, with its answer sheet",
+        (
+            argument("fleet", metavar="FOLDER", type=Path, help="a new or empty folder to fill"),
+            *COMMON,
+        ),
+        answers.demo,
+    ),
+)
