@@ -168,14 +168,10 @@ def find_terms(exposure: Exposure, circuits: list[str], flooded: bool = False) -
 
 
 def _shared_water(exposure: Exposure) -> Codes:
-    """Return the moorings whose water another mooring has too, where hulls live on both."""
-    lived = exposure.berths["mooring"].unique()
-    home = exposure.cells[exposure.cells["state"] != "unflushed"]
-    code = exposure.mooring_ids.get_indexer(pd.Index(home["mooring_id"]))
-    pairs = home.assign(mooring=code)[["mooring", "water"]].drop_duplicates()
-    pairs = pairs[pairs["mooring"].isin(lived)]
-    together = pairs.groupby("water")["mooring"].transform("nunique") > 1
-    return np.sort(pairs.loc[together, "mooring"].unique()).astype(np.intp)
+    """Return the moorings whose own water another mooring has too, where hulls live on both."""
+    lived = np.sort(exposure.berths["mooring"].unique()).astype(np.intp)
+    water = pd.Series(exposure.waters.to_numpy(object)[lived])
+    return lived[water.duplicated(keep=False).to_numpy(bool) & water.notna().to_numpy(bool)]
 
 
 def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Design:
@@ -228,7 +224,9 @@ def _positions(lives: pd.DataFrame) -> pd.DataFrame:
 
 
 def _looks(looks: pd.DataFrame, allowance: Floats) -> dict[str, np.ndarray]:
-    kind = looks["kind"].map({"size": CALIPER, "range": BY_EYE, "verdict": VERDICT}).to_numpy(np.intp)
+    kind = (
+        looks["kind"].map({"size": CALIPER, "range": BY_EYE, "verdict": VERDICT}).to_numpy(np.intp)
+    )
     width = (looks["worn_high"] - looks["worn_low"]).abs().to_numpy(float)
     by_eye = width**2 / 12 + RANGE_EDGE**2
     # a verdict starts as a look that says next to nothing; the fit gives it its say

@@ -216,7 +216,9 @@ def _ids(column: pd.Series) -> pd.Index:
 
 
 def _known_waters(moorings: pd.DataFrame, mooring_ids: pd.Index) -> pd.Series:
-    return moorings.drop_duplicates("mooring_id").set_index("mooring_id")["water"].reindex(mooring_ids)
+    return (
+        moorings.drop_duplicates("mooring_id").set_index("mooring_id")["water"].reindex(mooring_ids)
+    )
 
 
 def _berths(berths: pd.DataFrame, hulls: pd.Index, moorings: pd.Index, on_h: float) -> pd.DataFrame:
@@ -246,7 +248,9 @@ def _outings(outings: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
         }
     )
     table = table[(table["hull"] >= 0) & (table["stop_h"] > table["start_h"])]
-    order = np.argsort(hull_key(table["hull"].to_numpy(), table["start_h"].to_numpy()), kind="stable")
+    order = np.argsort(
+        hull_key(table["hull"].to_numpy(), table["start_h"].to_numpy()), kind="stable"
+    )
     table = table.iloc[order].reset_index(drop=True)
     table["engine_h"] = _usual_where_unknown(table)
     return table
@@ -317,7 +321,10 @@ def _share_left_wet(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Inde
 
 
 def _flush_rows_by_mooring(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> Floats:
-    code, at = hulls.get_indexer(pd.Index(flushes["hull_id"])), hours_since_epoch(flushes["flushed_at"])
+    code, at = (
+        hulls.get_indexer(pd.Index(flushes["hull_id"])),
+        hours_since_epoch(flushes["flushed_at"]),
+    )
     use = (code >= 0) & ~np.isnan(at)
     key = hull_key(outings["hull"].to_numpy(np.intp), outings["start_h"].to_numpy(float))
     if key.size == 0 or not use.any():

@@ -187,9 +187,7 @@ def clock_slopes(design: Design, found: Evaluation) -> Floats:
     return slopes
 
 
-def _climb(
-    model: AnodeLife, start: Floats, maxiter: int
-) -> tuple[Floats, optimize.OptimizeResult]:
+def _climb(model: AnodeLife, start: Floats, maxiter: int) -> tuple[Floats, optimize.OptimizeResult]:
     """Climb to the mode in coordinates in which it is round."""
     scale = np.linalg.cholesky(np.linalg.inv(model.information(start)))
     kappa = layout_of(model.design).shape.start

@@ -75,7 +75,10 @@ def layout_of(design: Design) -> Layout:
     p, g = len(design.positions), len(design.terms.groups)
     m = design.terms.shared_water.size
     return Layout(
-        slice(0, p), slice(p, p + g), slice(p + g, p + g + m), slice(p + g + m, p + g + m + len(SHAPE))
+        slice(0, p),
+        slice(p, p + g),
+        slice(p + g, p + g + m),
+        slice(p + g + m, p + g + m + len(SHAPE)),
     )
 
 
@@ -255,9 +258,7 @@ def _gradient(
     gradient[at.position] = np.bincount(
         design.position[design.life], by_surface * surface.mm, minlength=len(design.positions)
     )
-    gradient[at.weight] = np.bincount(
-        surface.group, by_rate, minlength=len(design.terms.groups)
-    )
+    gradient[at.weight] = np.bincount(surface.group, by_rate, minlength=len(design.terms.groups))
     by_mooring = np.bincount(surface.mooring, by_rate, minlength=rates.mooring.size)
     gradient[at.mooring] = by_mooring[design.terms.shared_water]
     gradient[at.shape][:2] = [by_surface @ surface.by_kappa, by_surface @ surface.by_log_tau]

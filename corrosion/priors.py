@@ -72,7 +72,10 @@ def priors(positions: pd.DataFrame, groups: pd.DataFrame, moorings: list[str]) -
     list of Spread
     """
     return [
-        *(Spread(f"position {r.layout} {r.position}", 0.0, POSITION_SD) for r in positions.itertuples()),
+        *(
+            Spread(f"position {r.layout} {r.position}", 0.0, POSITION_SD)
+            for r in positions.itertuples()
+        ),
         *(_weight(str(r.circuit), str(r.state), str(r.water)) for r in groups.itertuples()),
         *(Spread(f"mooring {m}", 0.0, MOORING_SD) for m in moorings),
         *SHAPE,

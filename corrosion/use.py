@@ -240,7 +240,9 @@ def _present_berths(exposure: Exposure, on_h: float) -> pd.DataFrame:
 
 def _codes(exposure: Exposure, state: str) -> tuple[Codes, np.ndarray]:
     cells = exposure.cells[exposure.cells["state"] == state]
-    return exposure.mooring_ids.get_indexer(pd.Index(cells["mooring_id"])), cells["water"].to_numpy(object)
+    return exposure.mooring_ids.get_indexer(pd.Index(cells["mooring_id"])), cells["water"].to_numpy(
+        object
+    )
 
 
 def _running_shares(exposure: Exposure, past: Hours, mooring: Codes) -> Floats:

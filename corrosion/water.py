@@ -64,9 +64,7 @@ class WaterTemperature:
         return np.asarray(before + part * (after - before))
 
     def _place(self, at_h: Floats) -> tuple[Codes, Floats]:
-        days = np.clip(
-            (at_h - self.first_h) / HOURS_A_DAY, 0.0, self.degrees.shape[1] - 1 - 1e-9
-        )
+        days = np.clip((at_h - self.first_h) / HOURS_A_DAY, 0.0, self.degrees.shape[1] - 1 - 1e-9)
         day = days.astype(np.intp)
         return day, days - day
 
@@ -137,7 +135,9 @@ def temperature_ahead(
     known = samples.dropna(subset=["temperature_c", "sampled_at"])
     code = mooring_ids.get_indexer(pd.Index(known["mooring_id"]))
     at, value = hours_since_epoch(known["sampled_at"]), known["temperature_c"].to_numpy(float)
-    rows = [_one_ahead(at[code == m], value[code == m], on_h, ahead_h) for m in range(len(mooring_ids))]
+    rows = [
+        _one_ahead(at[code == m], value[code == m], on_h, ahead_h) for m in range(len(mooring_ids))
+    ]
     table = np.array(rows).reshape(len(mooring_ids), ahead_h.size)
     return np.asarray(np.where(np.isnan(table), _mean_of_known(table), table) - REFERENCE_C)
 

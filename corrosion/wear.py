@@ -126,9 +126,7 @@ def _started_by_look(readings: pd.DataFrame, started: str) -> pd.DataFrame:
 
 
 def _changed(readings: pd.DataFrame) -> pd.DataFrame:
-    return _started_by_look(
-        readings[readings["breaks_life"] & readings["worn"].notna()], "change"
-    )
+    return _started_by_look(readings[readings["breaks_life"] & readings["worn"].notna()], "change")
 
 
 def _removed_without_fitting(readings: pd.DataFrame, fitted: pd.DataFrame) -> pd.DataFrame:
@@ -143,9 +141,9 @@ def _removed_without_fitting(readings: pd.DataFrame, fitted: pd.DataFrame) -> pd
     )
     later = next_fit["start_h"] > next_fit["at_h"] + _SAME_VISIT_H
     alone = next_fit[next_fit["start_h"].isna() | later]
-    return _started_by_look(
-        alone.assign(worn=0.0, at_h=alone["at_h"] + 1 / 60), "removal"
-    ).assign(fitted_at=alone["read_at"])
+    return _started_by_look(alone.assign(worn=0.0, at_h=alone["at_h"] + 1 / 60), "removal").assign(
+        fitted_at=alone["read_at"]
+    )
 
 
 def _first_looks(readings: pd.DataFrame, starts: pd.DataFrame) -> pd.DataFrame:
@@ -167,7 +165,16 @@ def _closed(starts: pd.DataFrame, positions: pd.DataFrame) -> pd.DataFrame:
     following = starts.groupby(ANODE)["start_h"].shift(-1)
     ended = np.where(following.isna(), "in service", "replaced")
     place = positions[
-        [*ANODE, "layout", "circuit", "alloy", "gauge", "new_size_mm", "limit_size_mm", "allowance_mm"]
+        [
+            *ANODE,
+            "layout",
+            "circuit",
+            "alloy",
+            "gauge",
+            "new_size_mm",
+            "limit_size_mm",
+            "allowance_mm",
+        ]
     ]
     lives = starts.assign(stop_h=following, ended=ended).merge(place, on=ANODE, how="left")
     lives.index.name = "life"
@@ -192,7 +199,9 @@ def _assigned(readings: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
 
 def _old_anode_of_same_visit(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
     """Move a reading of the anode that came out, taken at the visit of the new one, back a life."""
-    same_visit = (table["at_h"] - table["start_h"] <= _SAME_VISIT_H) & (table["started"] == "fitting")
+    same_visit = (table["at_h"] - table["start_h"] <= _SAME_VISIT_H) & (
+        table["started"] == "fitting"
+    )
     exact = table["at_h"] == table["start_h"]
     start_worn = lives["start_worn"].reindex(table["life"]).to_numpy(float)
     not_new = exact & ((_value(table) - start_worn) * table["allowance_mm"] > 0.5)

@@ -1,0 +1,105 @@
+"""The whole chain once: from a folder of logs to the fleet's prospects."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+
+from corrosion.checks import Checked, check_logs
+from corrosion.errors import TooLittle
+from corrosion.exposure import Exposure, build_exposure
+from corrosion.forecast import Forecast, forecast
+from corrosion.habits import habits
+from corrosion.life import Fit, LifeResults, fit_life
+from corrosion.logbook import Logbook, read_fleet
+from corrosion.outlook import in_service
+from corrosion.use import use_ahead
+from corrosion.wear import Lives, build_lives
+
+
+@dataclass(frozen=True)
+class Appraisal:
+    """Everything that follows from a fleet's logs at one moment."""
+
+    checked: Checked
+    forecast: Forecast
+    habits: pd.DataFrame
+    life: Fit
+
+    @property
+    def logbook(self) -> Logbook:
+        """Return the logs as they were read."""
+        return self.checked.logbook
+
+    @property
+    def fit(self) -> LifeResults:
+        """Return the fitted life model."""
+        return self.life.results
+
+    @property
+    def exposure(self) -> Exposure:
+        """Return the hours of every hull."""
+        return self.life.exposure
+
+    @property
+    def lives(self) -> Lives:
+        """Return the anode lives and the looks at them."""
+        return self.life.lives
+
+
+def appraise(
+    folder: str | Path, on: pd.Timestamp | str | date | None = None, days: int = 7
+) -> Appraisal:
+    """Read, check, fit and forecast a fleet.
+
+    Parameters
+    ----------
+    folder : path of the fleet folder
+    on : moment of the report; nothing logged after it is seen. Default: now, or the last logged
+        moment of a simulated fleet
+    days : int, the horizon
+
+    Returns
+    -------
+    Appraisal
+
+    Raises
+    ------
+    Refusal
+        A log is missing or refused, or there is too little to say anything.
+    """
+    checked = check_logs(read_fleet(folder, on))
+    _enough(checked)
+    exposure = build_exposure(checked)
+    lives = build_lives(checked)
+    if lives.lives.empty:
+        raise TooLittle(
+            "readings, fittings: no anode of a hull of the fleet was ever fitted or read "
+            f"until {checked.logbook.on:%Y-%m-%d %H:%M} UTC. Enter the fittings, or measure once."
+        )
+    fit = fit_life(lives, exposure)
+    ahead = use_ahead(checked, exposure, days)
+    on_then = checked.logbook.on
+    return Appraisal(checked, forecast(fit, checked, ahead, days), habits(fit, on_then), fit)
+
+
+def _enough(checked: Checked) -> None:
+    """Refuse where no hull in service has a layout, a berth and positions to look at."""
+    serving = checked.hulls[checked.hulls["hull_id"].isin(in_service(checked))]
+    if serving.empty:
+        raise TooLittle(
+            f"hulls: no hull is in service on {checked.logbook.on:%Y-%m-%d}. "
+            "Enter the fleet's hulls, or ask for another date."
+        )
+    if not serving["hull_id"].isin(checked.berths["hull_id"]).any():
+        raise TooLittle(
+            "berths: no hull in service has a berth yet. Enter where each hull lives, and since when."
+        )
+    if not serving["layout"].isin(checked.anode_positions["layout"]).any():
+        raise TooLittle(
+            "anode_positions: no layout of a hull in service has usable positions. "
+            "Enter each layout's anodes with new and limit size."
+        )

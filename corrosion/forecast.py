@@ -1,0 +1,284 @@
+"""What each anode and hull will come to: risk, pull-by, days left, and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from corrosion import words
+from corrosion.checks import Checked
+from corrosion.exposure import SALTY
+from corrosion.life import Fit
+from corrosion.outlook import STATES, Paths, days_until, hull_chances, in_service, paths
+from corrosion.use import Ahead
+from corrosion.water import Floats, hours_since_epoch
+from corrosion.wear import ANODE
+
+Z80 = 1.2815515655446004
+UNREAD_DAYS = 60
+SURE = 2.6
+"""Standard deviations (two-sided chance 1 in 100) by which an anode must stand out to be flagged."""
+FAST_PACE, SLOW_PACE = 1.25, 0.4
+WORTH_JUDGING = 0.25
+"""Share of the allowance that the fleet's usual anode must have lost before slowness tells."""
+SAY = {"running": "engine hours", "unflushed": "unflushed hours", "afloat": "hours afloat"}
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """The fleet's prospects at one moment.
+
+    Attributes
+    ----------
+    on : Timestamp, UTC
+    days : int, the horizon
+    anodes : DataFrame, one row an anode in service, riskiest first
+    hulls : DataFrame, one row a hull in service that can be judged, riskiest first
+    not_judged : DataFrame, hull_id and reason
+    day_grid : ndarray, shape (d,), days ahead
+    worn_mean, worn_sd, chance : ndarray, shape (k, d), row-aligned with `anodes`; NaN where an
+        anode was never seen
+    hull_chance : ndarray, shape (i, d), row-aligned with `hulls`
+    """
+
+    on: pd.Timestamp
+    days: int
+    anodes: pd.DataFrame
+    hulls: pd.DataFrame
+    not_judged: pd.DataFrame
+    day_grid: Floats
+    worn_mean: Floats
+    worn_sd: Floats
+    chance: Floats
+    hull_chance: Floats
+
+
+def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecast:
+    """Turn paths of worn share into the tables that people read.
+
+    Parameters
+    ----------
+    fit : Fit
+    checked : Checked
+    ahead : Ahead
+    days : int, the horizon
+
+    Returns
+    -------
+    Forecast
+    """
+    path, grid = paths(fit, checked, ahead), ahead.days
+    at = int(np.searchsorted(grid, days))
+    anodes = _anodes(fit, checked, path, grid, at)
+    unseen = _never_seen(fit, checked, anodes)
+    order = np.lexsort((anodes["position"], anodes["hull_id"], -anodes["risk"]))
+    table = pd.concat([anodes.iloc[order], unseen], ignore_index=True) if len(unseen) else (
+        anodes.iloc[order].reset_index(drop=True)
+    )  # fmt: skip
+    blank = np.full((len(unseen), grid.size), np.nan)
+    hulls, hull_chance = _hulls(fit, checked, path, anodes, grid, at)
+    return Forecast(
+        checked.logbook.on, days, table, hulls, _not_judged(fit, checked, hulls, anodes), grid,
+        np.concatenate([path.mean[order], blank]), np.concatenate([path.sd[order], blank]),
+        np.concatenate([path.chance[order], blank]), hull_chance,
+    )  # fmt: skip
+
+
+def _anodes(fit: Fit, checked: Checked, path: Paths, grid: Floats, at: int) -> pd.DataFrame:
+    place = fit.model.design.steps.lives[path.lives]
+    lives = fit.lives.lives.iloc[place].reset_index(names="life")
+    last = _last_looks(fit, checked).reindex(lives["life"]).reset_index(drop=True)
+    mean, sd, chance = path.mean, path.sd, path.chance
+    share = path.clocks / np.maximum(path.clocks.sum(axis=1, keepdims=True), 1e-12)
+    table = lives[[*ANODE, "fitted_at"]].assign(
+        last_read_at=last["read_at"],
+        worn=mean[:, 0],
+        worn_then=mean[:, at],
+        risk=chance[:, at],
+        pull_by=pull_by(checked, chance, grid),
+        **{f"days_left_{q}": days_until(chance, grid, q / 100) for q in (10, 50, 90)},
+        flag="",
+        layout=lives["layout"],
+        circuit=lives["circuit"],
+        mooring_id=_moorings(fit, path),
+        worn_low=mean[:, 0] - Z80 * sd[:, 0],
+        worn_high=mean[:, 0] + Z80 * sd[:, 0],
+        last_size_mm=last["size_mm"],
+        last_worn=last["worn"],
+        last_verdict=last["verdict"],
+        clock=np.array(STATES, dtype=object)[share.argmax(axis=1)],
+        pace=path.pace,
+        started=lives["started"],
+        new_size_mm=lives["new_size_mm"],
+        limit_size_mm=lives["limit_size_mm"],
+        **{f"share_{s}": share[:, i] for i, s in enumerate(STATES)},
+    )
+    table["flag"] = _flags(fit, checked, path, table)
+    table["why"] = _reasons(table, checked)
+    return table
+
+
+def _last_looks(fit: Fit, checked: Checked) -> pd.DataFrame:
+    """Return the last look of each life, that which began it included."""
+    lives = fit.lives.lives
+    seen = lives[lives["started"].isin(["first look", "change"])].reset_index(names="life")
+    began = seen[["life"]].assign(
+        at_h=seen["start_h"],
+        worn=seen["start_worn"],
+        size_mm=(seen["new_size_mm"] - seen["start_worn"] * seen["allowance_mm"]).round(3),
+    )
+    looks = fit.lives.looks[["life", "at_h", "worn", "size_mm", "kind", "spent"]]
+    verdict = np.where(looks["kind"] == "verdict", np.where(looks["spent"], "worn", "ok"), None)
+    looks = looks.assign(verdict=verdict, worn=looks["worn"].where(looks["kind"] != "verdict"))
+    both = [t for t in (began, looks) if len(t)]
+    table = pd.concat(both, ignore_index=True).drop_duplicates("life", keep="last")
+    table = table.reindex(columns=["life", "at_h", "worn", "size_mm", "verdict"])
+    micros = (table["at_h"] * 3.6e9).round().astype("int64")
+    table["read_at"] = pd.to_datetime(micros, unit="us", utc=True).astype("datetime64[us, UTC]")
+    return table.set_index("life")
+
+
+def _moorings(fit: Fit, path: Paths) -> np.ndarray:
+    last = fit.exposure.berths.drop_duplicates("hull", keep="last").set_index("hull")["mooring"]
+    code = last.reindex(fit.model.design.hull[path.lives]).to_numpy(np.intp)
+    return fit.exposure.mooring_ids.to_numpy(object)[code]
+
+
+def pull_by(checked: Checked, chance: Floats, grid: Floats) -> pd.Series:
+    """Return the last local date on which the chance is within the fleet's tolerated risk.
+
+    Parameters
+    ----------
+    checked : Checked
+    chance : ndarray, shape (k, d)
+    grid : ndarray, shape (d,), days ahead
+
+    Returns
+    -------
+    Series of dates, shape (k,); the day of the report where the risk is over it already, unknown
+    where it stays within it for ten years
+    """
+    settings, on = checked.logbook.settings, checked.logbook.on
+    days = days_until(chance, grid, settings.tolerated_risk)
+    local = on.tz_convert(settings.timezone)
+    dates = [(local + pd.Timedelta(days=float(d))).date() if d < grid[-1] else None for d in days]
+    return pd.Series(dates, dtype=object)
+
+
+def _flags(fit: Fit, checked: Checked, path: Paths, table: pd.DataFrame) -> np.ndarray:
+    design, on = fit.model.design, checked.logbook.on
+    gained = path.expected - design.start_worn[path.lives]
+    salty = pd.Series(fit.exposure.waters).reindex(table["mooring_id"]).isin(SALTY).to_numpy(bool)
+    slow = path.pace + SURE * path.pace_sd < SLOW_PACE
+    fast = path.pace - SURE * path.pace_sd > FAST_PACE
+    unread = table["last_read_at"].isna() & (_age_days(fit, path, on) > UNREAD_DAYS)
+    unread |= (on - table["last_read_at"]) > pd.Timedelta(days=UNREAD_DAYS)
+    read_past = (table["last_worn"] >= 1.0) | (table["last_verdict"] == "worn")
+    return np.select(
+        [
+            (path.mean[:, 0] >= 1.0) | (read_past & (path.mean[:, 0] > 0.95)),
+            salty & (gained > WORTH_JUDGING) & slow,
+            fast,
+            (table["started"] == "change").to_numpy(bool),
+            unread.to_numpy(bool),
+        ],
+        ["past-limit", "not-wearing", "wearing-fast", "grew", "unread"],
+        default="",
+    )
+
+
+def _age_days(fit: Fit, path: Paths, on: pd.Timestamp) -> Floats:
+    start = fit.lives.lives["start_h"].to_numpy(float)[fit.model.design.steps.lives[path.lives]]
+    return (hours_since_epoch(pd.DatetimeIndex([on]))[0] - start) / 24.0
+
+
+def _reasons(table: pd.DataFrame, checked: Checked) -> list[str]:
+    settings = checked.logbook.settings
+    return [_reason(row, settings.timezone, settings.length_unit) for row in table.itertuples()]
+
+
+def _reason(row: object, zone: object, unit: str) -> str:
+    worn = max(float(row.worn), 0.0)  # type: ignore[attr-defined]
+    state = "past its limit" if worn >= 1 else f"{round(100 * worn):d} % worn"
+    drive = SAY[str(row.clock)]  # type: ignore[attr-defined]
+    return f"{row.position} {state}, mostly by {drive}; {_seen(row, zone, unit)}"  # type: ignore[attr-defined]
+
+
+def _seen(row: object, zone: object, unit: str) -> str:
+    at, size = row.last_read_at, row.last_size_mm  # type: ignore[attr-defined]
+    if pd.isna(at):
+        fitted = row.fitted_at  # type: ignore[attr-defined]
+        since = "" if pd.isna(fitted) else f" since it was fitted on {words.day(fitted, zone)}"
+        return f"no reading{since}"
+    when = words.day(at, zone)
+    if pd.notna(size):
+        return f"last read {words.size(size, unit)} on {when}"
+    verdict = row.last_verdict  # type: ignore[attr-defined]
+    return f"last looked at on {when}" + (
+        f": {verdict}" if isinstance(verdict, str) else ", by eye"
+    )
+
+
+def _never_seen(fit: Fit, checked: Checked, anodes: pd.DataFrame) -> pd.DataFrame:
+    """Return the positions of hulls in service that have neither a fitting nor a reading."""
+    serving = checked.hulls[checked.hulls["hull_id"].isin(in_service(checked))]
+    wanted = serving[["hull_id", "layout"]].merge(checked.anode_positions, on="layout")
+    wanted = wanted.drop_duplicates(ANODE)
+    seen = pd.MultiIndex.from_frame(anodes[ANODE])
+    missing = wanted[~pd.MultiIndex.from_frame(wanted[ANODE]).isin(seen)]
+    keep = [*ANODE, "layout", "circuit", "new_size_mm", "limit_size_mm"]
+    table = missing[keep].sort_values(ANODE).reindex(columns=anodes.columns)
+    table = table.assign(
+        flag="unread", why=table["position"] + ": no fitting and no reading on record"
+    )
+    return table.astype({c: t for c, t in anodes.dtypes.items() if str(t) != "bool"})
+
+
+def _hulls(
+    fit: Fit, checked: Checked, path: Paths, anodes: pd.DataFrame, grid: Floats, at: int
+) -> tuple[pd.DataFrame, Floats]:
+    codes = fit.model.design.hull[path.lives]
+    wanted = np.unique(codes)
+    chance = hull_chances(path, codes, wanted)
+    worst = anodes.assign(hull=codes).sort_values(
+        ["hull", "risk", "worn", "position"], ascending=[True, False, False, True], kind="stable"
+    )
+    worst = worst.drop_duplicates("hull").reset_index(drop=True)
+    table = pd.DataFrame(
+        {
+            "hull_id": worst["hull_id"],
+            "mooring_id": worst["mooring_id"],
+            "risk": chance[:, at],
+            "worst_position": worst["position"],
+            "worn": worst["worn"],
+            "pull_by": pull_by(checked, chance, grid),
+            "why": worst["why"],
+        }
+    )
+    order = np.lexsort((table["hull_id"], -table["worn"], -table["risk"]))
+    table = table.iloc[order].reset_index(drop=True)
+    table.insert(0, "rank", np.arange(1, len(table) + 1))
+    return table, chance[order]
+
+
+def _not_judged(
+    fit: Fit, checked: Checked, hulls: pd.DataFrame, anodes: pd.DataFrame
+) -> pd.DataFrame:
+    left = sorted(set(in_service(checked)) - set(hulls["hull_id"]))
+    berthed = set(fit.exposure.hull_ids[fit.exposure.berths["hull"].unique()])
+    layouts = checked.hulls.drop_duplicates("hull_id").set_index("hull_id")["layout"]
+    known = set(checked.anode_positions["layout"])
+    return pd.DataFrame(
+        {"hull_id": left, "reason": [_missing(h, berthed, layouts.get(h), known) for h in left]},
+        dtype=object,
+    )
+
+
+def _missing(hull: str, berthed: set[str], layout: object, known: set[object]) -> str:
+    if layout not in known:
+        return f"layout {layout} has no usable anode positions: enter them in anode_positions"
+    if hull not in berthed:
+        return "no berth on record: enter where it lies in berths"
+    return "no fitting and no reading on record: measure its anodes"
