@@ -7,7 +7,6 @@ import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any, Literal, NoReturn
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -79,8 +78,8 @@ class Settings:
     wage_per_hour: float | None = None
     flush_minutes: float | None = None
     bays: tuple[Bay, ...] = ()
-    stock: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
-    extra: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
+    stock: Mapping[str, int] = field(default_factory=dict)
+    extra: Mapping[str, object] = field(default_factory=dict)
 
 
 def read_settings(folder: Path) -> Settings:
@@ -110,7 +109,7 @@ def read_settings(folder: Path) -> Settings:
     extra = {key: value for key, value in given.items() if key not in {*_READERS, "bays"}}
     for number, raw in enumerate(given.get("bays", []), start=1):
         extra |= {f"bays.{number}.{key}": raw[key] for key in raw if key not in _BAY_READERS}
-    return Settings(**known, bays=bays, extra=MappingProxyType(extra))
+    return Settings(**known, bays=bays, extra=extra)
 
 
 def _parsed(path: Path) -> dict[str, Any]:
@@ -122,7 +121,7 @@ def _parsed(path: Path) -> dict[str, Any]:
         raise LogRefused(
             f"{SETTINGS_FILE}: is not UTF-8 text (byte {error.start}). Save it as UTF-8."
         ) from error
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # also numbers too long to be one
         raise LogRefused(
             f"{SETTINGS_FILE}: is not valid TOML: {error}. Correct that line."
         ) from error
@@ -222,7 +221,7 @@ def _weekdays(key: str, value: object) -> tuple[int, ...]:
 def _stock(key: str, value: object) -> Mapping[str, int]:
     if not isinstance(value, dict):
         _refuse(key, value, "Write a table [stock] with one line per part number.")
-    return MappingProxyType({part: _count(f"{key}.{part}", n) for part, n in value.items()})
+    return {part: _count(f"{key}.{part}", pieces) for part, pieces in value.items()}
 
 
 def _bays(value: object) -> tuple[Bay, ...]:

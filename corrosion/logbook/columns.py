@@ -108,9 +108,7 @@ def _nothing_readable(column: Column, given: pa.Array) -> Read:
 def _read_times(column: Column, given: pa.Array, zone: ZoneInfo) -> Read:
     text = _as_text(given) if _is_bytes(given.type) else None
     read = read_moments(given if text is None else text, zone)
-    naive = read.naive
-    if column.kind == "date" and not _has_clock(given):
-        naive = np.zeros(len(given), bool)
+    naive = read.naive & _off_midnight(given) if column.kind == "date" else read.naive
     asides = {
         "naive-time": naive,
         "time-twice": read.twice,
@@ -121,12 +119,12 @@ def _read_times(column: Column, given: pa.Array, zone: ZoneInfo) -> Read:
     return Read(stamps(read.times), read.unreadable, met, _shown(given, read.unreadable))
 
 
-def _has_clock(given: pa.Array) -> bool:
-    """A naive column that only shows midnights is a column of dates."""
-    if not pa.types.is_timestamp(given.type) or given.type.tz is not None:
-        return True
-    known = given.drop_null()
-    return bool(pc.any(pc.not_equal(known, pc.floor_temporal(known, unit="day"))).as_py())
+def _off_midnight(given: pa.Array) -> Cells:
+    """Cells of a date column that say more than a date; at midnight a timestamp is one."""
+    if not pa.types.is_timestamp(given.type):
+        return np.ones(len(given), bool)
+    clock = given.cast(pa.timestamp(given.type.unit)).to_numpy(zero_copy_only=False)
+    return np.asarray(clock != clock.astype("datetime64[D]"), bool)
 
 
 def _shown(given: pa.Array, unreadable: Cells) -> Objects | None:
@@ -147,7 +145,7 @@ def _read_numbers(given: pa.Array) -> Read:
     if text is None or pa.types.is_temporal(kind):
         return _nothing_readable(Column("", "number", "", ""), given)
     written = _unique_text(text)
-    numbers = written.map(lambda cells: [_number(cell) for cell in cells], np.nan, float)
+    numbers = written.map(_number, np.nan, float)
     unreadable = written.known & np.isnan(numbers) & ~written.map(_says_nan, False, bool)
     return _finite(numbers, unreadable, _shown(text, unreadable))
 
@@ -159,8 +157,8 @@ def _number(text: str) -> float:
         return np.nan
 
 
-def _says_nan(cells: list[str]) -> list[bool]:
-    return [cell.lower() == "nan" for cell in cells]
+def _says_nan(text: str) -> bool:
+    return text.lower() == "nan"
 
 
 def _finite(values: npt.NDArray[np.float64], unreadable: Cells, shown: Objects | None) -> Read:
@@ -215,49 +213,54 @@ def _text_of_floats(given: pa.Array) -> pa.Array:
 class _Written:
     """Text cells as their distinct values (trimmed) and a number per cell, -1 for unknown."""
 
-    distinct: list[str]
+    distinct: pa.Array
     numbers: npt.NDArray[np.int64]
 
     @property
     def known(self) -> Cells:
         return self.numbers >= 0
 
-    def map(self, change: Callable[[list[str]], list[Any]], unknown: object, kind: type) -> Any:
-        """Change each distinct value once, and spread the result over the cells."""
-        values: npt.NDArray[Any] = np.empty(len(self.distinct) + 1, kind)
-        values[:-1] = change(self.distinct)
-        values[-1] = unknown
-        return values[self.numbers]
+    def spread(self, values: npt.ArrayLike, unknown: object, kind: type) -> npt.NDArray[Any]:
+        """One value per distinct text, spread over the cells."""
+        padded: npt.NDArray[Any] = np.empty(len(self.distinct) + 1, kind)
+        padded[:-1] = values
+        padded[-1] = unknown
+        return padded[self.numbers]
+
+    def map(self, change: Callable[[str], object], unknown: object, kind: type) -> npt.NDArray[Any]:
+        """Change each distinct text once, and spread the results over the cells."""
+        values: npt.NDArray[Any] = np.empty(len(self.distinct), kind)
+        values[:] = [change(text) for text in self.distinct.to_pylist()]
+        return self.spread(values, unknown, kind)
 
 
 def _unique_text(text: pa.Array) -> _Written:
     coded = text.dictionary_encode()
-    distinct = pc.utf8_trim_whitespace(coded.dictionary).to_pylist()
+    distinct = pc.utf8_trim_whitespace(coded.dictionary)
     numbers = np.asarray(coded.indices.fill_null(-1).to_numpy(zero_copy_only=False), np.int64)
-    empty = np.array([*(value == "" for value in distinct), False])
+    empty = np.append(pc.equal(distinct, "").to_numpy(zero_copy_only=False), False)
     return _Written(distinct, np.where(empty[numbers], -1, numbers))
 
 
 def _read_text(column: Column, text: pa.Array) -> Read:
     written = _unique_text(text)
-    clean = _plain_ids if column.kind == "id" else list
-    values = written.map(clean, None, object)
+    through_float = pc.any(pc.match_substring(written.distinct, ".0")).as_py()
+    if column.kind == "id" and through_float:
+        values = written.map(_plain_id, None, object)
+    else:
+        values = written.spread(written.distinct.to_numpy(zero_copy_only=False), None, object)
     return Read(pd.Series(values, dtype=object), np.zeros(len(text), bool))
 
 
-def _plain_ids(cells: list[str]) -> list[str]:
-    """Whole numbers that passed through a float column lose their `.0`."""
-    return [cell[: cell.index(".")] if _is_float_id(cell) else cell for cell in cells]
-
-
-def _is_float_id(cell: str) -> bool:
-    return cell.endswith("0") and re.fullmatch(r"-?\d+\.0+", cell) is not None
+def _plain_id(cell: str) -> str:
+    """A whole number that passed through a float column loses its `.0`."""
+    return cell[: cell.index(".")] if re.fullmatch(r"-?\d+\.0+", cell) else cell
 
 
 def _read_words(column: Column, text: pa.Array) -> Read:
     written = _unique_text(text)
     allowed = {_bare(word): word for word in column.words} | _flag_words(column)
-    values = written.map(lambda cells: [allowed.get(_bare(c)) for c in cells], None, object)
+    values = written.map(lambda cell: allowed.get(_bare(cell)), None, object)
     strange = written.known & pd.isna(values)
     values[~written.known] = column.if_missing or None
     asides = {"unknown-word": strange} if strange.any() else {}
@@ -278,7 +281,7 @@ def _flag_words(column: Column) -> dict[str, str]:
 
 def _read_flags(column: Column, text: pa.Array) -> Read:
     written = _unique_text(text)
-    said = written.map(lambda cells: [_said(cell) for cell in cells], None, object)
+    said = written.map(_said, None, object)
     unreadable = written.known & pd.isna(said)
     values = pd.Series(pd.array(said, dtype="boolean"))
     return Read(values, np.asarray(unreadable, bool), shown=_shown(text, unreadable))

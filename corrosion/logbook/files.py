@@ -20,6 +20,7 @@ from corrosion.logbook.extras import Rows, extra_columns, in_log_order
 from corrosion.logs import Column, Log
 
 ROW, FILE = "log_row", "log_file"
+_WORTH_THREADS_BYTES = 1_000_000  # below, starting them costs more than they save (measured)
 
 
 @dataclass(frozen=True)
@@ -118,7 +119,8 @@ def _read_file(path: Path, log: Log) -> pa.Table:
     where = f"{log.name}: {path.name}"
     try:
         with pq.ParquetFile(path) as file:
-            table = file.read()
+            table = file.read(use_threads=path.stat().st_size > _WORTH_THREADS_BYTES)
+        table.validate(full=True)  # text that is no UTF-8 is found here, not in the middle of it
     except (OSError, pa.ArrowException, ValueError) as error:
         reason = str(error).splitlines()[0][:120] if str(error) else type(error).__name__
         raise LogRefused(
@@ -128,7 +130,7 @@ def _read_file(path: Path, log: Log) -> pa.Table:
     if len(set(table.column_names)) < table.num_columns:
         raise LogRefused(f"{where} holds two columns of the same name. Write it again with one.")
     _refuse_missing(where, log, table)
-    return table.replace_schema_metadata(None)
+    return pa.table(dict(zip(table.column_names, table.columns, strict=True)))  # the cells alone
 
 
 def _refuse_missing(where: str, log: Log, table: pa.Table) -> None:
@@ -142,12 +144,12 @@ def _refuse_missing(where: str, log: Log, table: pa.Table) -> None:
 
 def _alike(tables: list[pa.Table]) -> Iterator[tuple[Rows, pa.Table]]:
     """Files with the same columns and types joined, with the position of each row in the log."""
-    kinds: dict[tuple[Any, ...], list[tuple[Rows, pa.Table]]] = {}
+    kinds: dict[frozenset[tuple[str, Any]], list[tuple[Rows, pa.Table]]] = {}
     begin = 0
     for table in tables:
         rows = np.arange(begin, begin + table.num_rows, dtype="int64")
         begin += table.num_rows
-        key = tuple(sorted((column.name, str(column.type)) for column in table.schema))
+        key = frozenset((column.name, column.type) for column in table.schema)
         if table.num_rows:
             kinds.setdefault(key, []).append((rows, table))
     for same in kinds.values():

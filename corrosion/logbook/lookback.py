@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from corrosion.logbook.moments import LAST_MOMENT
 from corrosion.logs import Log
 
 
@@ -39,8 +40,9 @@ def last_logged(log: Log, frame: pd.DataFrame) -> pd.Timestamp | None:
     """The last moment that a log knows of; None for registers, bookings and empty logs."""
     if not log.event_time or log.ahead:
         return None
-    last = frame[[log.event_time, "entered_at"]].max().max()
-    return None if pd.isna(last) else last
+    times = pd.concat([frame[log.event_time], frame["entered_at"]]).dropna()
+    times = times[times < pd.Timestamp(LAST_MOMENT, tz="UTC")]  # a mistyped year is no moment
+    return times.max() if len(times) else None
 
 
 def settled_order(log: Log, frame: pd.DataFrame) -> npt.NDArray[np.int64]:

@@ -26,6 +26,16 @@ _HOW_TO_WRITE: dict[Kind, str] = {
     "flag": "Write yes or no, or leave the cell empty.",
 }
 
+_WANTED: dict[Kind, str] = {
+    "id": "an id",
+    "text": "text",
+    "word": "a word",
+    "number": "a number",
+    "moment": "a time",
+    "date": "a date",
+    "flag": "yes or no",
+}
+
 _ASIDES: dict[str, tuple[Severity, str]] = {
     "naive-time": (
         "note",
@@ -105,7 +115,7 @@ class Notices:
             strange = aside.rule == "unknown-word" and self.log.register
             if aside.rule != "unreadable" and not strange:
                 continue
-            wanted = f"one of {', '.join(column.words)}" if strange else f"a {column.kind}"
+            wanted = f"one of {', '.join(column.words)}" if strange else _WANTED[column.kind]
             advice = f"Write {wanted}." if strange else _HOW_TO_WRITE[column.kind]
             file = self.frame[FILE].iloc[aside.rows[0]]
             raise LogRefused(
