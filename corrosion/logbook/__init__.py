@@ -1,7 +1,9 @@
 """The log book: a fleet's logs read as they stood at a moment. Reading writes nothing.
 
-files -> columns, moments, extras -> lookback -> corrections -> reading
-notices -> findings
+`files` finds and joins the Parquet files of a log, `columns` (over `texts` and `moments`) reads
+each cell as the dictionary means it, `extras` carries the rest along, `lookback` hides what is
+later and settles the order, `corrections` says which rows stand, `notices` says what was met as
+`findings`, and `reading` puts it together.
 """
 
 from corrosion.logbook.findings import FINDING_COLUMNS, Finding, Severity, findings_table

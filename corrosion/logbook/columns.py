@@ -6,7 +6,6 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
-from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -16,11 +15,11 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from corrosion.logbook.moments import Cells, read_moments, stamps
+from corrosion.logbook.texts import as_text, is_bytes, plain_array, unique_text
 from corrosion.logs import Column
 
 Objects = npt.NDArray[np.object_]
 
-_EXACT = 2.0**53  # whole numbers beyond it are no longer exact in a float
 _YES = frozenset({"yes", "y", "true", "t", "1", "1.0"})
 _NO = frozenset({"no", "n", "false", "f", "0", "0.0"})
 
@@ -69,7 +68,7 @@ def read_column(column: Column, given: pa.ChunkedArray, zone: ZoneInfo) -> Read:
         return _read_times(column, plain, zone)
     if column.kind == "number":
         return _read_numbers(plain)
-    text = _as_text(plain)
+    text = as_text(plain)
     if text is None:
         return _nothing_readable(column, plain)
     return _TEXT_READERS[column.kind](column, text)
@@ -80,25 +79,6 @@ def unknown_column(column: Column, rows: int) -> pd.Series[Any]:
     return read_column(column, pa.chunked_array([pa.nulls(rows)]), ZoneInfo("UTC")).values
 
 
-def plain_array(given: pa.ChunkedArray) -> pa.Array:
-    """One array without the wrapping that writers put around values (dictionaries, extensions)."""
-    kind = given.type
-    if isinstance(kind, pa.BaseExtensionType):
-        given = pa.chunked_array([chunk.storage for chunk in given.chunks], kind.storage_type)
-        return plain_array(given)
-    if pa.types.is_dictionary(kind):
-        return plain_array(given.cast(kind.value_type))
-    if pa.types.is_run_end_encoded(kind):
-        return plain_array(pc.run_end_decode(given))
-    if _is_textual(kind):
-        given = given.cast(pa.string())
-    return given.combine_chunks() if given.num_chunks != 1 else given.chunk(0)
-
-
-def _is_textual(kind: pa.DataType) -> bool:
-    return bool(pa.types.is_large_string(kind) or pa.types.is_string_view(kind))
-
-
 def _nothing_readable(column: Column, given: pa.Array) -> Read:
     known = np.asarray(given.is_valid().to_numpy(zero_copy_only=False), bool)
     shown = np.array([str(value) for value in given], object)
@@ -106,7 +86,7 @@ def _nothing_readable(column: Column, given: pa.Array) -> Read:
 
 
 def _read_times(column: Column, given: pa.Array, zone: ZoneInfo) -> Read:
-    text = _as_text(given) if _is_bytes(given.type) else None
+    text = as_text(given) if is_bytes(given.type) else None
     read = read_moments(given if text is None else text, zone)
     naive = read.naive & _off_midnight(given) if column.kind == "date" else read.naive
     asides = {
@@ -141,10 +121,10 @@ def _read_numbers(given: pa.Array) -> Read:
     if numeric or pa.types.is_null(kind):
         values = given.cast(pa.float64(), safe=False).to_numpy(zero_copy_only=False)
         return _finite(np.array(values, float), np.zeros(len(given), bool), None)
-    text = None if pa.types.is_boolean(kind) else _as_text(given)
+    text = None if pa.types.is_boolean(kind) else as_text(given)
     if text is None or pa.types.is_temporal(kind):
         return _nothing_readable(Column("", "number", "", ""), given)
-    written = _unique_text(text)
+    written = unique_text(text)
     numbers = written.map(_number, np.nan, float)
     unreadable = written.known & np.isnan(numbers) & ~written.map(_says_nan, False, bool)
     return _finite(numbers, unreadable, _shown(text, unreadable))
@@ -171,79 +151,8 @@ def _finite(values: npt.NDArray[np.float64], unreadable: Cells, shown: Objects |
     return Read(pd.Series(values), unreadable, {"not-finite": infinite}, shown)
 
 
-def _is_bytes(kind: pa.DataType) -> bool:
-    return bool(
-        pa.types.is_binary(kind) or pa.types.is_large_binary(kind) or pa.types.is_binary_view(kind)
-    )
-
-
-def _as_text(given: pa.Array) -> pa.Array | None:
-    """Cells as text, whole numbers without a decimal point; None where they have no text."""
-    kind = given.type
-    if pa.types.is_fixed_size_binary(kind):
-        return _names_from_bytes(given)
-    if pa.types.is_floating(kind):
-        return _text_of_floats(given)
-    if pa.types.is_nested(kind):
-        return None
-    try:
-        return (given.cast(pa.binary()) if _is_bytes(kind) else given).cast(pa.string())
-    except (pa.ArrowInvalid, pa.ArrowNotImplementedError):
-        return None
-
-
-def _names_from_bytes(given: pa.Array) -> pa.Array | None:
-    """Sixteen bytes are how Parquet stores a UUID."""
-    if given.type.byte_width != 16:
-        return None
-    raw = given.to_pylist()
-    return pa.array([None if b is None else str(UUID(bytes=b)) for b in raw], pa.string())
-
-
-def _text_of_floats(given: pa.Array) -> pa.Array:
-    values = given.cast(pa.float64())
-    known = pc.and_(values.is_valid(), pc.invert(pc.is_nan(values)))
-    values = pc.if_else(known, values, pa.scalar(None, pa.float64()))
-    whole = pc.and_(pc.equal(values, pc.floor(values)), pc.less(pc.abs(values), _EXACT))
-    numbers = pc.if_else(whole, values, pa.scalar(0.0)).cast(pa.int64())
-    return pc.if_else(whole, numbers.cast(pa.string()), values.cast(pa.string()))
-
-
-@dataclass(frozen=True)
-class _Written:
-    """Text cells as their distinct values (trimmed) and a number per cell, -1 for unknown."""
-
-    distinct: pa.Array
-    numbers: npt.NDArray[np.int64]
-
-    @property
-    def known(self) -> Cells:
-        return self.numbers >= 0
-
-    def spread(self, values: npt.ArrayLike, unknown: object, kind: type) -> npt.NDArray[Any]:
-        """One value per distinct text, spread over the cells."""
-        padded: npt.NDArray[Any] = np.empty(len(self.distinct) + 1, kind)
-        padded[:-1] = values
-        padded[-1] = unknown
-        return padded[self.numbers]
-
-    def map(self, change: Callable[[str], object], unknown: object, kind: type) -> npt.NDArray[Any]:
-        """Change each distinct text once, and spread the results over the cells."""
-        values: npt.NDArray[Any] = np.empty(len(self.distinct), kind)
-        values[:] = [change(text) for text in self.distinct.to_pylist()]
-        return self.spread(values, unknown, kind)
-
-
-def _unique_text(text: pa.Array) -> _Written:
-    coded = text.dictionary_encode()
-    distinct = pc.utf8_trim_whitespace(coded.dictionary)
-    numbers = np.asarray(coded.indices.fill_null(-1).to_numpy(zero_copy_only=False), np.int64)
-    empty = np.append(pc.equal(distinct, "").to_numpy(zero_copy_only=False), False)
-    return _Written(distinct, np.where(empty[numbers], -1, numbers))
-
-
 def _read_text(column: Column, text: pa.Array) -> Read:
-    written = _unique_text(text)
+    written = unique_text(text)
     through_float = pc.any(pc.match_substring(written.distinct, ".0")).as_py()
     if column.kind == "id" and through_float:
         values = written.map(_plain_id, None, object)
@@ -258,7 +167,7 @@ def _plain_id(cell: str) -> str:
 
 
 def _read_words(column: Column, text: pa.Array) -> Read:
-    written = _unique_text(text)
+    written = unique_text(text)
     allowed = {_bare(word): word for word in column.words} | _flag_words(column)
     values = written.map(lambda cell: allowed.get(_bare(cell)), None, object)
     strange = written.known & pd.isna(values)
@@ -280,7 +189,7 @@ def _flag_words(column: Column) -> dict[str, str]:
 
 
 def _read_flags(column: Column, text: pa.Array) -> Read:
-    written = _unique_text(text)
+    written = unique_text(text)
     said = written.map(_said, None, object)
     unreadable = written.known & pd.isna(said)
     values = pd.Series(pd.array(said, dtype="boolean"))

@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 import pyarrow as pa
 
-from corrosion.logbook.columns import plain_array
+from corrosion.logbook.texts import plain_array
 
 Rows = npt.NDArray[np.int64]
 
