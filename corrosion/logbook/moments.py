@@ -222,7 +222,7 @@ def _one_cell(given: str | date | datetime | pd.Timestamp) -> pa.Array:
         moment = pd.Timestamp(given)
         if moment.tz is not None:
             utc = moment.tz_convert("UTC").to_datetime64().astype("datetime64[us]")
-            return pa.array([utc], pa.timestamp("us", "UTC"))
+            return pa.array([utc]).cast(pa.timestamp("us", "UTC"))
         return pa.array([moment.to_datetime64().astype("datetime64[us]")])
     return pa.array([given], pa.date32() if isinstance(given, date) else pa.string())
 
