@@ -16,7 +16,7 @@ from .identity import IDENTITY_RULES
 from .looks import lay_out_looks, set_beside_neighbours
 from .registers import HULL_RULES, REGISTER_RULES
 from .samples import SAMPLE_RULES, WATER_RULES
-from .sequence import GROWTH_RULES, OUT_OF_LINE_RULES
+from .sequence import GROWTH_RULES, OUT_OF_LINE_RULES, PEAK_RULES
 from .sizes import FITTING_SIZE_RULES, SIZE_RULES
 from .times import TIME_RULES
 
@@ -36,6 +36,7 @@ STAGES: tuple[Stage, ...] = (
     Stage((*HOUR_RULES, *SAMPLE_RULES, *FITTING_SIZE_RULES)),
     Stage(SIZE_RULES, (lay_out_looks, set_beside_neighbours)),
     Stage(OUT_OF_LINE_RULES, (set_beside_neighbours,)),
+    Stage(PEAK_RULES, (set_beside_neighbours,)),
     Stage(GROWTH_RULES, (set_beside_neighbours,)),
     Stage(
         (

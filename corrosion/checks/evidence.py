@@ -134,7 +134,7 @@ def flags_of(answer: npt.ArrayLike, rows: pd.DataFrame) -> Flags:
 
 def is_true(flags: pd.Series) -> Flags:
     """Read a three-valued flag: unknown is not true."""
-    return flags.fillna(False).astype(bool)
+    return flags.astype("boolean").fillna(False).astype(bool)
 
 
 def said_columns(rows: pd.DataFrame) -> list[str]:

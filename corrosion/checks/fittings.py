@@ -38,11 +38,7 @@ def left_empty(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def read_as_fitted(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Read at the very moment of a fitting, and not as the removal of the old anode."""
-    fittings = evidence["fittings"]
-    place = place_before(rows, fittings, GROUPS, "read_at", "fitted_at")
-    fitted = values_at(fittings["fitted_at"], place)
-    fitted.index = rows.index
-    return (rows["read_at"] == fitted) & ~is_true(rows["removed"])
+    return (rows["read_at"] == _fitted_by(rows, evidence)) & ~is_true(rows["removed"])
 
 
 def _fitted_after(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -56,10 +52,16 @@ def _after_removal(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     before = rows.groupby(GROUPS, sort=False)
     taken_out = is_true(before["removed"].shift())
     removed_at = before["read_at"].shift() - WRITTEN_AROUND
-    place = place_before(rows, evidence["fittings"], GROUPS, "read_at", "fitted_at")
-    fitted = values_at(evidence["fittings"]["fitted_at"], place)
+    return taken_out & ~(_fitted_by(rows, evidence) >= removed_at)
+
+
+def _fitted_by(rows: pd.DataFrame, evidence: Evidence) -> pd.Series:
+    """When the anode in place at each reading went in, as far as fittings say."""
+    fittings = evidence["fittings"]
+    place = place_before(rows, fittings, GROUPS, "read_at", "fitted_at")
+    fitted = values_at(fittings["fitted_at"], place)
     fitted.index = rows.index
-    return taken_out & ~(fitted >= removed_at)
+    return fitted
 
 
 FITTING_RULES: tuple[Rule, ...] = (
@@ -71,8 +73,7 @@ FITTING_RULES: tuple[Rule, ...] = (
     Rule(
         "fitting-not-recorded", ("readings",), NOTE,
         "The anode was taken out and no new one entered, yet it was looked at again: enter the "
-        "fitting; a new life is counted from here.", fitting_not_recorded, ("size_mm",),
-        breaks_life=True,
+        "fitting; a new anode is taken to have gone in then.", fitting_not_recorded, ("size_mm",),
     ),
     Rule(
         "left-empty", ("readings",), NOTE,
@@ -81,7 +82,8 @@ FITTING_RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "read-as-fitted", ("readings",), NOTE,
-        "Read at the very minute of a fitting: it counts for the new anode; mark it as removed if "
-        "it was the old one.", read_as_fitted, ("size_mm",),
+        "Read at the very minute of a fitting: well below a new size it counts for the old anode, "
+        "else for the new one. Mark it as removed if it was the old one.", read_as_fitted,
+        ("size_mm",),
     ),
 )

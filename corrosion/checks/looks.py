@@ -28,6 +28,8 @@ ENOUGH_TRIPLES = 20
 MAD_TO_SD = 1.4826
 # a look at the anode that comes out may be written down after the new one went in
 LATE_REMOVAL = pd.Timedelta(hours=6)
+# read at the very minute of a fitting and this far below new: that was the old anode
+BELOW_NEW_MM = 0.5
 
 
 def lay_out_looks(evidence: Evidence) -> Evidence:
@@ -40,13 +42,13 @@ def lay_out_looks(evidence: Evidence) -> Evidence:
     """
     readings = evidence["readings"]
     fittings = _fittings_with_use(evidence)
-    place = _fitting_before(readings, fittings)
     looks = _beside_part(readings, evidence)
+    place = _fitting_before(readings, fittings, looks["new_size_mm"])
     looks["anode"] = _anode_number(readings, place)
     looks["use"] = _use_until(looks, evidence, "read_at")
-    looks["fitted_at"] = values_at(fittings["fitted_at"], place)
-    looks["start_use"] = values_at(fittings["use"], place)
-    size = values_at(fittings["size_mm"], place)
+    looks["fitted_at"] = _at(fittings["fitted_at"], place, looks)
+    looks["start_use"] = _at(fittings["use"], place, looks)
+    size = _at(fittings["size_mm"], place, looks)
     fitted = looks["fitted_at"].notna()
     looks["start_mm"] = size.fillna(looks["new_size_mm"]).where(fitted)
     return evidence.with_table("readings", looks)
@@ -59,20 +61,23 @@ def set_beside_neighbours(evidence: Evidence) -> Evidence:
     them stands the size as fitted, where a fitting is known.
 
     Adds to `readings`: before_mm, before_at, use_since; after_mm, after_at, use_until (the use
-    between this look and its neighbours); looked_before (the neighbour is a look, not a
-    fitting); noise_mm, rate_mm (per unit of use), expected_mm (from the neighbours alone).
+    between this look and its neighbours); earlier_mm (the look before the look before);
+    looked_before (the neighbour is a look, not a fitting); noise_mm, rate_mm (per unit of use),
+    expected_mm (from the neighbours alone).
     """
     looks = evidence["readings"].copy()
     counted = _could_be_true(looks) & ~looks["doubtful"]
     before, after = _neighbours(looks["anode"].to_numpy(), counted.to_numpy())
     looked = flags_of(before >= 0, looks)
     looks["looked_before"] = looked
-    looks["before_mm"] = _at(looks["size_mm"], before).where(looked, looks["start_mm"])
-    looks["before_at"] = _at(looks["read_at"], before).where(looked, looks["fitted_at"])
-    looks["use_since"] = looks["use"] - _at(looks["use"], before).where(looked, looks["start_use"])
-    looks["after_mm"] = _at(looks["size_mm"], after)
-    looks["after_at"] = _at(looks["read_at"], after)
-    looks["use_until"] = _at(looks["use"], after) - looks["use"]
+    looks["before_mm"] = _at(looks["size_mm"], before, looks).where(looked, looks["start_mm"])
+    looks["earlier_mm"] = _at(looks["size_mm"], _again(before), looks)
+    looks["before_at"] = _at(looks["read_at"], before, looks).where(looked, looks["fitted_at"])
+    use_before = _at(looks["use"], before, looks).where(looked, looks["start_use"])
+    looks["use_since"] = looks["use"] - use_before
+    looks["after_mm"] = _at(looks["size_mm"], after, looks)
+    looks["after_at"] = _at(looks["read_at"], after, looks)
+    looks["use_until"] = _at(looks["use"], after, looks) - looks["use"]
     looks["rate_mm"] = _usual_rate(looks, counted & looked)
     looks["noise_mm"] = _reading_noise(looks, counted & looked)
     looks["expected_mm"] = _expected(looks)
@@ -122,13 +127,18 @@ def _use_until(rows: pd.DataFrame, evidence: Evidence, at: str) -> Numbers:
     return np.where(engine, engine_hours_until(rows, evidence, at), days)
 
 
-def _fitting_before(readings: pd.DataFrame, fittings: pd.DataFrame) -> Places:
+def _fitting_before(readings: pd.DataFrame, fittings: pd.DataFrame, new_mm: pd.Series) -> Places:
+    """Place of the fitting of the anode that each reading looked at."""
     groups = ["hull_id", "position"]
     removed = is_true(readings["removed"]).to_numpy()
     usual = place_before(readings, fittings, groups, "read_at", "fitted_at")
     out = readings[removed].assign(read_at=readings["read_at"][removed] - LATE_REMOVAL)
-    late = place_before(out, fittings, groups, "read_at", "fitted_at", strictly=True)
-    usual[removed] = late
+    usual[removed] = place_before(out, fittings, groups, "read_at", "fitted_at", strictly=True)
+    at_once = _at(fittings["fitted_at"], usual, readings) == readings["read_at"]
+    below_new = readings["size_mm"] < new_mm - BELOW_NEW_MM
+    old = (at_once & below_new).to_numpy()
+    asked = readings[old]
+    usual[old] = place_before(asked, fittings, groups, "read_at", "fitted_at", strictly=True)
     return usual
 
 
@@ -160,15 +170,21 @@ def _neighbours(
     return _same_anode(anode, before), _same_anode(anode, after)
 
 
+def _again(before: Places) -> Places:
+    """Return the look before the look before."""
+    return np.where(before >= 0, before[before], -1) if len(before) else before
+
+
 def _same_anode(anode: Places, place: Places) -> Places:
     if not len(place):
         return place.astype(np.int64)
     return np.where((place >= 0) & (anode[place] == anode), place, -1).astype(np.int64)
 
 
-def _at(column: pd.Series, places: Places) -> pd.Series:
+def _at(column: pd.Series, places: Places, beside: pd.DataFrame) -> pd.Series:
+    """Values of `column` at `places`, indexed as the rows of `beside`."""
     taken = values_at(column, places)
-    taken.index = column.index
+    taken.index = beside.index
     return taken
 
 

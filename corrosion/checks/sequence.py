@@ -5,12 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from .evidence import DOUBTFUL, SET_ASIDE, Evidence, Flags, Rule
+from .evidence import DOUBTFUL, SET_ASIDE, Evidence, Flags, Rule, is_true
 from .lookback import hours_between
 from .looks import wear_since, wear_until
 
 OUT_OF_LINE_MM, OUT_OF_LINE_SD = 0.6, 5.5
 GROWN_MM, GROWN_SD, GROWN_BESIDE_WEAR_SD = 0.5, 2.8, 6.4
+STAYED_SD = 3.5
+CRUST_MM = 0.5
+BY_EYE_SHARE = 0.1
 WORN_BEFORE_CHANGE = 0.2
 HOURS_A_MONTH = 365.25 * 24 / 12
 # 100 A/m2 by Faraday's law takes about 13 mm a month from zinc; the others in the proportion in
@@ -66,6 +69,31 @@ def worn_then_ok(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     return found.reindex(rows.index, fill_value=False)
 
 
+def grew_by_eye(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """The least it can be now is above the most it could be at the look before.
+
+    For looks by eye, and for a size after a look by eye or after the verdict worn; two caliper
+    sizes are compared by `change_not_recorded` and `grew`.
+    """
+    looks = rows[_bounds_known(rows)]
+    slack = BY_EYE_SHARE * looks["allowance_mm"]
+    beyond = 2 * looks["noise_mm"]
+    low = (looks["size_mm"] - beyond).fillna(looks["size_low_mm"])
+    worn = (looks["limit_size_mm"] + slack).where(looks["verdict"] == "worn")
+    high = (looks["size_mm"] + beyond).fillna(looks["size_high_mm"]).fillna(worn)
+    before = high.groupby(looks["anode"], sort=False).shift()
+    caliper = looks["size_mm"].notna()
+    both_caliper = caliper & is_true(caliper.groupby(looks["anode"], sort=False).shift())
+    grown = (low - before > slack) & ~both_caliper
+    return grown.reindex(rows.index, fill_value=False)
+
+
+def _bounds_known(rows: pd.DataFrame) -> Flags:
+    """Looks that say at least how large the anode can be, and are not doubted."""
+    said = rows["size_mm"].notna() | rows["size_high_mm"].notna() | (rows["verdict"] == "worn")
+    return said & ~rows["doubtful"]
+
+
 def too_fast(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Lost more since the look before than any current could have taken."""
     months = hours_between(rows["read_at"], rows["before_at"]) / HOURS_A_MONTH
@@ -102,11 +130,24 @@ def _grown(rows: pd.DataFrame) -> Flags:
     """Larger than before by more than two reading errors, and than usual wear by more still."""
     growth = rows["size_mm"] - rows["before_mm"]
     visible = growth > (GROWN_SD * rows["noise_mm"]).clip(lower=GROWN_MM)
-    # in fresh water there is hardly any wear to set it against: crust may come and go
-    crust = np.where(rows["water"] == "fresh", 0.5, 0.0)
-    beside_wear = growth + 0.7 * wear_since(rows) - crust
+    beside_wear = growth + 0.7 * wear_since(rows) - _crust_mm(rows)
     sure = beside_wear > GROWN_BESIDE_WEAR_SD * rows["noise_mm"]
-    return visible & sure & rows["looked_before"] & ~rows["doubtful"]
+    changed = _stayed(rows) & _could_be_new(rows)
+    return visible & (sure | changed) & rows["looked_before"] & ~rows["doubtful"]
+
+
+def _stayed(rows: pd.DataFrame) -> Flags:
+    """Both this look and the next are well above both looks before: no single slip does that."""
+    after_mm = rows["after_mm"] + wear_until(rows)
+    lower = rows["size_mm"].where(rows["size_mm"] < after_mm, after_mm) - _crust_mm(rows)
+    higher = rows[["before_mm", "earlier_mm"]].max(axis=1)
+    both = rows["earlier_mm"].notna()
+    return both & (lower - higher > STAYED_SD * rows["noise_mm"])
+
+
+def _crust_mm(rows: pd.DataFrame) -> pd.Series:
+    """In fresh water there is hardly any wear to set growth against: crust may come and go."""
+    return pd.Series(np.where(rows["water"] == "fresh", CRUST_MM, 0.0), index=rows.index)
 
 
 def _could_be_new(rows: pd.DataFrame) -> Flags:
@@ -132,6 +173,9 @@ OUT_OF_LINE_RULES: tuple[Rule, ...] = (
         "Far below the looks before and after: wrong position, wrong engine, or a slip? Check it.",
         dipped, SHOWS, cells=("size_mm",),
     ),
+)
+
+PEAK_RULES: tuple[Rule, ...] = (
     Rule(
         "peak", ("readings",), DOUBTFUL,
         "Far above the looks before and after: crust, or another position? Check it.",
@@ -149,6 +193,12 @@ GROWTH_RULES: tuple[Rule, ...] = (
         "worn-then-ok", ("readings",), DOUBTFUL,
         "Worn at the last look, ok now: if it was changed, enter the fitting; until then a new "
         "life is counted from here.", worn_then_ok, breaks_life=True,
+    ),
+    Rule(
+        "change-seen-by-eye", ("readings",), DOUBTFUL,
+        "The least it can be now is above the most it could be at the last look: if it was "
+        "changed, enter the fitting; until then a new life is counted from here.", grew_by_eye,
+        ("size_mm", "size_low_mm", "size_high_mm"), breaks_life=True,
     ),
     Rule(
         "grew", ("readings",), DOUBTFUL,
