@@ -1,0 +1,154 @@
+"""Facts about fleet.toml."""
+
+import copy
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from corrosion.errors import LogRefused
+from corrosion.settings import Bay, Settings, read_settings
+
+EVERY_KEY = """
+name = "Three Moorings"
+timezone = "Europe/Lisbon"
+currency = "EUR"
+length_unit = "in"
+simulated = true
+tolerated_risk = 0.05
+wage_per_hour = 42
+flush_minutes = 6.5
+
+[[bays]]
+mooring_id = "E"
+weekdays = ["Monday", "wed", "FRI."]
+hulls_per_day = 3
+hours_per_day = 6.5
+
+[[bays]]
+mooring_id = 12
+
+[stock]
+"PC-9" = 14
+"PP-15" = 0
+"""
+
+
+def settings_of(folder: Path, text: str) -> Settings:
+    (folder / "fleet.toml").write_text(text, encoding="utf-8")
+    return read_settings(folder)
+
+
+def test_a_fleet_without_settings_has_the_defaults_of_the_contract(tmp_path: Path) -> None:
+    settings = read_settings(tmp_path)
+    assert settings == Settings()
+    assert (settings.tolerated_risk, settings.length_unit) == (0.10, "mm")
+    assert (settings.timezone, settings.simulated) == (ZoneInfo("UTC"), False)
+
+
+def test_every_key_of_the_contract_is_read(tmp_path: Path) -> None:
+    assert settings_of(tmp_path, EVERY_KEY) == Settings(
+        name="Three Moorings",
+        timezone=ZoneInfo("Europe/Lisbon"),
+        currency="EUR",
+        length_unit="in",
+        simulated=True,
+        tolerated_risk=0.05,
+        wage_per_hour=42.0,
+        flush_minutes=6.5,
+        bays=(Bay("E", (0, 2, 4), 3, 6.5), Bay("12")),
+        stock={"PC-9": 14, "PP-15": 0},
+    )
+
+
+def test_a_byte_order_mark_before_the_settings_is_no_part_of_them(tmp_path: Path) -> None:
+    assert settings_of(tmp_path, '\ufeffname = "Marked"').name == "Marked"
+
+
+def test_unknown_keys_are_kept_also_those_of_a_bay(tmp_path: Path) -> None:
+    text = 'harbour_master = "night shift"\n[[bays]]\nmooring_id = "E"\nroof = true\n'
+    extra = settings_of(tmp_path, text).extra
+    assert extra == {"harbour_master": "night shift", "bays.1.roof": True}
+
+
+def test_settings_can_be_copied_deeply(tmp_path: Path) -> None:
+    settings = settings_of(tmp_path, EVERY_KEY)
+    assert copy.deepcopy(settings) == settings
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('timezone = "Europe/Atlantis"', r"timezone = 'Europe/Atlantis' .*IANA"),
+        ('timezone = "../etc"', r"timezone = '../etc' .*IANA"),
+        ('timezone = "Europe"', r"timezone = 'Europe' .*IANA"),
+        ("timezone = 1", r"timezone = 1 .*text in quotes"),
+        ("name = 3", r"name = 3 .*text in quotes"),
+        ("tolerated_risk = 0", r"tolerated_risk = 0 .*above 0 and below 1"),
+        ("tolerated_risk = 1.0", r"tolerated_risk = 1\.0 .*above 0 and below 1"),
+        ("tolerated_risk = nan", r"tolerated_risk = nan .*finite"),
+        ('tolerated_risk = "0.1"', r"tolerated_risk = '0\.1' .*without quotes"),
+        ("tolerated_risk = true", r"tolerated_risk = True .*Write a number"),
+        ("wage_per_hour = -1", r"wage_per_hour = -1 .*zero or more"),
+        (f"flush_minutes = 1{'0' * 400}", r"flush_minutes = 1000.* finite"),
+        (f"flush_minutes = 1{'0' * 5000}", r"not valid TOML"),
+        ('length_unit = "cm"', r"length_unit = 'cm' .*\"mm\" or \"in\""),
+        ('simulated = "yes"', r"simulated = 'yes' .*true or false"),
+        ("bays = 3", r"bays = 3 .*\[\[bays\]\]"),
+        ("bays = [3]", r"bays = \[3\] .*\[\[bays\]\]"),
+        ("[[bays]]\nhulls_per_day = 2", r"bays\.1 .*mooring_id"),
+        ('[[bays]]\nmooring_id = ""', r"bays\.1\.mooring_id = '' .*id that the logs use"),
+        ('[[bays]]\nmooring_id="E"\nweekdays=["Lundi"]', r"bays\.1\.weekdays = 'Lundi' .*Monday"),
+        ('[[bays]]\nmooring_id="E"\nweekdays=["T"]', r"bays\.1\.weekdays = 'T' .*Monday"),
+        ('[[bays]]\nmooring_id="E"\nweekdays=[1]', r"bays\.1\.weekdays = 1 .*text in quotes"),
+        ('[[bays]]\nmooring_id="E"\nweekdays=[]', r"bays\.1\.weekdays = \[\] .*list of weekdays"),
+        ('[[bays]]\nmooring_id="E"\nhulls_per_day=1.5', r"hulls_per_day = 1\.5 .*whole number"),
+        ("stock = 4", r"stock = 4 .*\[stock\]"),
+        ("[stock]\nA = -1", r"stock\.A = -1 .*zero or more"),
+        ("[stock]\nA = 1.5", r"stock\.A = 1\.5 .*whole number"),
+        ('name = "open\n', r"fleet\.toml: is not valid TOML: .*line 1.*Correct that line"),
+        ("day = 2031-13-45\n", r"not valid TOML"),
+    ],
+)
+def test_a_wrong_setting_is_refused_with_key_value_and_what_to_do(
+    tmp_path: Path, text: str, said: str
+) -> None:
+    with pytest.raises(LogRefused, match=said) as refusal:
+        settings_of(tmp_path, text)
+    assert str(refusal.value).startswith("fleet.toml: ")
+
+
+def test_settings_that_are_no_text_are_refused(tmp_path: Path) -> None:
+    (tmp_path / "fleet.toml").write_bytes(b'name = "\xff"')
+    with pytest.raises(LogRefused, match="is not UTF-8 text"):
+        read_settings(tmp_path)
+
+
+def test_a_folder_named_as_the_settings_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "fleet.toml").mkdir()
+    with pytest.raises(LogRefused, match=r"cannot be opened \(Is a directory\)"):
+        read_settings(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("word", "day"),
+    [("Mon", 0), ("tue", 1), ("tues", 1), ("We", 2), ("THURSDAY", 3), ("fri", 4), ("Sa", 5)],
+)
+def test_weekdays_are_read_by_name_or_abbreviation(tmp_path: Path, word: str, day: int) -> None:
+    text = f'[[bays]]\nmooring_id = "E"\nweekdays = "{word}"\n'
+    assert settings_of(tmp_path, text).bays[0].weekdays == (day,)
+
+
+@given(st.binary(max_size=200) | st.text(max_size=200).map(str.encode))
+def test_no_bytes_are_anything_but_settings_or_a_refusal(
+    tmp_path_factory: pytest.TempPathFactory, content: bytes
+) -> None:
+    folder = tmp_path_factory.mktemp("fleet")
+    (folder / "fleet.toml").write_bytes(content)
+    try:
+        said = repr(read_settings(folder))
+    except LogRefused as refusal:
+        said = str(refusal)
+    assert said.startswith(("Settings(", "fleet.toml: "))
