@@ -15,7 +15,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from corrosion.logbook.moments import Cells, read_moments, stamps
-from corrosion.logbook.texts import as_text, is_bytes, plain_array, unique_text
+from corrosion.logbook.texts import as_text, is_bytes, plain_array, unique_text, written
 from corrosion.logs import Column
 
 Objects = npt.NDArray[np.object_]
@@ -81,7 +81,7 @@ def unknown_column(column: Column, rows: int) -> pd.Series[Any]:
 
 def _nothing_readable(column: Column, given: pa.Array) -> Read:
     known = np.asarray(given.is_valid().to_numpy(zero_copy_only=False), bool)
-    shown = np.array([str(value) for value in given], object)
+    shown = np.array([written(cell) for cell in given], object)
     return Read(unknown_column(column, len(given)), known, shown=shown)
 
 
@@ -111,7 +111,7 @@ def _shown(given: pa.Array, unreadable: Cells) -> Objects | None:
     if not unreadable.any():
         return None
     shown = np.full(len(given), None, object)
-    shown[unreadable] = [str(value) for value in given.filter(pa.array(unreadable))]
+    shown[unreadable] = [written(cell) for cell in given.filter(pa.array(unreadable))]
     return shown
 
 
@@ -124,9 +124,9 @@ def _read_numbers(given: pa.Array) -> Read:
     text = None if pa.types.is_boolean(kind) else as_text(given)
     if text is None or pa.types.is_temporal(kind):
         return _nothing_readable(Column("", "number", "", ""), given)
-    written = unique_text(text)
-    numbers = written.map(_number, np.nan, float)
-    unreadable = written.known & np.isnan(numbers) & ~written.map(_says_nan, False, bool)
+    texts = unique_text(text)
+    numbers = texts.map(_number, np.nan, float)
+    unreadable = texts.known & np.isnan(numbers) & ~texts.map(_says_nan, False, bool)
     return _finite(numbers, unreadable, _shown(text, unreadable))
 
 
@@ -152,12 +152,12 @@ def _finite(values: npt.NDArray[np.float64], unreadable: Cells, shown: Objects |
 
 
 def _read_text(column: Column, text: pa.Array) -> Read:
-    written = unique_text(text)
-    through_float = pc.any(pc.match_substring(written.distinct, ".0")).as_py()
+    texts = unique_text(text)
+    through_float = pc.any(pc.match_substring(texts.distinct, ".0")).as_py()
     if column.kind == "id" and through_float:
-        values = written.map(_plain_id, None, object)
+        values = texts.map(_plain_id, None, object)
     else:
-        values = written.spread(written.distinct.to_numpy(zero_copy_only=False), None, object)
+        values = texts.spread(texts.distinct.to_numpy(zero_copy_only=False), None, object)
     return Read(pd.Series(values, dtype=object), np.zeros(len(text), bool))
 
 
@@ -167,11 +167,11 @@ def _plain_id(cell: str) -> str:
 
 
 def _read_words(column: Column, text: pa.Array) -> Read:
-    written = unique_text(text)
+    texts = unique_text(text)
     allowed = {_bare(word): word for word in column.words} | _flag_words(column)
-    values = written.map(lambda cell: allowed.get(_bare(cell)), None, object)
-    strange = written.known & pd.isna(values)
-    values[~written.known] = column.if_missing or None
+    values = texts.map(lambda cell: allowed.get(_bare(cell)), None, object)
+    strange = texts.known & pd.isna(values)
+    values[~texts.known] = column.if_missing or None
     asides = {"unknown-word": strange} if strange.any() else {}
     none = np.zeros(len(text), bool)
     return Read(pd.Series(values, dtype=object), none, asides, _shown(text, strange))
@@ -189,9 +189,9 @@ def _flag_words(column: Column) -> dict[str, str]:
 
 
 def _read_flags(column: Column, text: pa.Array) -> Read:
-    written = unique_text(text)
-    said = written.map(_said, None, object)
-    unreadable = written.known & pd.isna(said)
+    texts = unique_text(text)
+    said = texts.map(_said, None, object)
+    unreadable = texts.known & pd.isna(said)
     values = pd.Series(pd.array(said, dtype="boolean"))
     return Read(values, np.asarray(unreadable, bool), shown=_shown(text, unreadable))
 

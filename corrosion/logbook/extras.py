@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 import pyarrow as pa
 
-from corrosion.logbook.texts import plain_array
+from corrosion.logbook.texts import plain_array, written
 
 Rows = npt.NDArray[np.int64]
 
@@ -63,13 +63,16 @@ def _one_type(parts: list[pa.Array]) -> pa.Array:
     try:
         return pa.concat_tables(tables, promote_options="permissive")["x"].combine_chunks()
     except pa.ArrowException:
-        words = [None if v is None else str(v) for part in parts for v in part.to_pylist()]
-        return pa.array(words, pa.string())
+        return pa.array([_text(cell) for part in parts for cell in part], pa.string())
 
 
 def _as_column(values: pa.Array) -> pd.Series[Any]:
     try:
         column = pd.Series(values.to_pandas())
     except (pa.ArrowException, ValueError, OverflowError):
-        column = pd.Series([str(value) for value in values], dtype=object)
+        column = pd.Series([_text(cell) for cell in values], dtype=object)
     return column
+
+
+def _text(cell: pa.Scalar) -> str | None:
+    return written(cell) if cell.is_valid else None

@@ -32,7 +32,8 @@ class Logbook:
     Every table has all columns of its log (text: object, str or None; numbers: float64, NaN
     unknown; times and dates: datetime64[us, UTC]; flags: boolean), then extra columns, then
     `log_row` (position in the log, files in name order) and `log_file` (path below the folder).
-    Rows are in order of time, then of what they are about; the index counts from 0.
+    Rows are in order of time (unknown first), then of what they are about; the index counts from
+    0.
 
     Attributes
     ----------

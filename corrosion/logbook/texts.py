@@ -58,6 +58,14 @@ def as_text(given: pa.Array) -> pa.Array | None:
         return None
 
 
+def written(cell: pa.Scalar) -> str:
+    """A cell as a person would find it in the file, or its type where Python has no such value."""
+    try:
+        return str(cell.as_py())
+    except (ValueError, KeyError, OverflowError, pa.ArrowException):  # a zone or year of its own
+        return f"a {cell.type}"
+
+
 def _names_from_bytes(given: pa.Array) -> pa.Array | None:
     """Sixteen bytes are how Parquet stores a UUID."""
     if given.type.byte_width != 16:
