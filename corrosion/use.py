@@ -15,6 +15,12 @@ from corrosion.water import HOURS_A_DAY, Codes, Floats, hours_since_epoch, tempe
 HABIT_DAYS = 28
 MEMORY_DAYS = 56
 LONGEST_DAYS = 3650
+WAVE_HELD_DAYS = 40.0
+BOOK_IS_FULL = 0.6
+"""Share of the usual bookings at which a week's book counts as filled."""
+SEASON_SPREAD = 0.4
+SEASON_DAYS = 90.0
+"""Use strays from what is expected, by SEASON_SPREAD far ahead, a third of it at SEASON_DAYS."""
 USUAL_H = 10.0
 """Engine hours at which a hull's own flushing habit counts as much as its mooring's."""
 
@@ -69,8 +75,10 @@ def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
     engine = _expected(habit, booked.ahead, rule, _season(daily, booked.ahead.shape[1]))
     upto = np.concatenate([np.zeros((len(engine), 1)), np.cumsum(engine, axis=1)], axis=1)
     whole = grid.clip(max=upto.shape[1] - 1).astype(np.intp)
-    engine_h = upto[:, whole] + habit[:, None] * (grid - whole)
-    spread = np.sqrt(rule.own / np.maximum(engine_h, 0.5) + rule.common)
+    yearly = upto[:, -1] / (upto.shape[1] - 1)
+    engine_h = upto[:, whole] + yearly[:, None] * (grid - whole)
+    strays = (SEASON_SPREAD * (grid / (grid + SEASON_DAYS)) ** 1.5) ** 2
+    spread = np.sqrt(rule.own / np.maximum(engine_h, 0.5) + rule.common + strays)
     hours = _hours(checked, exposure, on_h, grid, engine_h)
     return Ahead(grid, hours, engine_h, np.minimum(spread, 2.0))
 
@@ -178,17 +186,46 @@ def _split(errors: list[tuple[float, float]]) -> tuple[float, float]:
 
 
 def _season(daily: Floats, ahead: int) -> Floats:
-    """Return use ahead over use now, shape (ahead,), as last year's log shows it; else 1."""
+    """Return the fleet's use ahead over its use of the last four weeks, shape (ahead,).
+
+    Last year's log tells where it reaches; before that a yearly wave through the weeks on
+    record, held back where they are few.
+    """
     days, fleet = daily.shape[1], daily.sum(axis=0)
-    year = 365
-    if days < year + HABIT_DAYS // 2:
+    if fleet[-HABIT_DAYS:].sum() <= 0:
         return np.ones(ahead)
-    smooth = np.convolve(fleet, np.ones(15) / 15, mode="same")
-    floor = 0.05 * fleet.mean() + 1e-9
-    then = smooth[max(days - year - HABIT_DAYS, 0) : days - year + 1].mean()
+    wave = _yearly_wave(fleet, ahead)
+    last_year = _last_year(fleet, ahead)
+    told = np.isfinite(last_year)
+    share = np.clip((days - 365) / HABIT_DAYS, 0.0, 1.0)
+    blend = np.where(told, share * np.where(told, last_year, 0.0) + (1 - share) * wave, wave)
+    return np.clip(blend, 0.05, 4.0)
+
+
+def _yearly_wave(fleet: Floats, ahead: int) -> Floats:
+    days = np.arange(fleet.size + ahead) - fleet.size
+    turn = 2 * np.pi * days / 365.25
+    waves = np.column_stack([np.ones(days.size), np.cos(turn), np.sin(turn)])
+    seen, level = waves[: fleet.size], float(fleet.mean())
+    precision = np.diag([0.0, WAVE_HELD_DAYS, WAVE_HELD_DAYS]) + seen.T @ seen
+    path = waves @ np.linalg.solve(precision, seen.T @ fleet)
+    path = np.maximum(path, 0.05 * level)
+    return np.asarray(path[fleet.size :] / path[fleet.size - HABIT_DAYS : fleet.size].mean())
+
+
+def _last_year(fleet: Floats, ahead: int) -> Floats:
+    found = np.full(ahead, np.nan)
+    days, year = fleet.size, 365
+    if days <= year:
+        return found
+    smooth = np.convolve(fleet, np.ones(15), mode="same") / np.convolve(
+        np.ones(days), np.ones(15), mode="same"
+    )
+    floor = 0.05 * fleet.mean()
+    then = smooth[max(days - year - HABIT_DAYS, 0) : days - year].mean()
     following = smooth[days - year :][:ahead]
-    ratio = (following + floor) / (then + floor)
-    return np.clip(np.concatenate([ratio, np.ones(max(ahead - ratio.size, 0))]), 0.1, 4.0)
+    found[: following.size] = (following + floor) / (then + floor)
+    return found
 
 
 def _expected(habit: Floats, booked: Floats, rule: _Rule, season: Floats) -> Floats:
@@ -201,7 +238,7 @@ def _expected(habit: Floats, booked: Floats, rule: _Rule, season: Floats) -> Flo
         last = np.where(booked.any(1), booked.shape[1] - 1 - (booked[:, ::-1] > 0).argmax(1), -1)
         return np.where(np.arange(booked.shape[1]) <= last[:, None], booked, usual)
     week = np.convolve(booked.sum(axis=0), np.ones(7) / 7, mode="same")
-    filled = np.clip(week / (rule.full * season), 0.0, 1.0)
+    filled = np.clip(week / (BOOK_IS_FULL * rule.full * season), 0.0, 1.0)
     told = rule.booked * booked + rule.habit * usual
     blank = max(1.0 - rule.habit, 0.0) * (1 - filled) * usual
     return np.asarray(told + blank)

@@ -14,6 +14,10 @@ Codes = npt.NDArray[np.intp]
 REFERENCE_C = 15.0
 HOURS_A_DAY = 24.0
 YEAR_H = 365.25 * HOURS_A_DAY
+FREEZING_C = -2.0
+WAVE_PRIOR_C = np.array([4.0, 7.0, 7.0])
+"""How far a yearly mean may lie from the samples' mean, and how large a season may be, C."""
+WAVE_NOISE_C = 1.5
 
 
 def hours_since_epoch(times: pd.Series | pd.DatetimeIndex) -> Floats:
@@ -117,9 +121,8 @@ def temperature_ahead(
 ) -> Floats:
     """Say how warm the water will be, from the season so far and the year on record.
 
-    Where a mooring's samples span most of a year, a yearly wave is fitted and the last
-    fortnight's departure from it dies out within a month. Else the recent trend is carried on,
-    damped, inside the range that was seen.
+    A yearly wave is fitted, held back where only part of a year is on record; the last weeks'
+    departure from it dies out within a month.
 
     Parameters
     ----------
@@ -143,34 +146,21 @@ def temperature_ahead(
 
 
 def _one_ahead(at_h: Floats, value_c: Floats, on_h: float, ahead_h: Floats) -> Floats:
+    """Return the yearly wave that the samples bear out, and their last departure from it, fading."""
     if at_h.size == 0:
         return np.full(ahead_h.size, np.nan)
-    if at_h.max() - at_h.min() > 0.75 * YEAR_H and at_h.size >= 12:
-        return _yearly_wave(at_h, value_c, on_h, ahead_h)
-    return _damped_trend(at_h, value_c, on_h, ahead_h)
+    level = float(value_c.mean())
+    waves = _waves(at_h)
+    # level, cosine and sine each have a prior, so that half a season does not invent a winter
+    precision = np.diag((WAVE_NOISE_C / WAVE_PRIOR_C) ** 2) + waves.T @ waves
+    wave = np.linalg.solve(precision, waves.T @ (value_c - level))
+    recent = at_h > at_h.max() - 21 * HOURS_A_DAY
+    departure = float((value_c - level - waves @ wave)[recent].mean())
+    fading = np.exp(-ahead_h / (30 * HOURS_A_DAY))
+    path = level + _waves(on_h + ahead_h) @ wave + departure * fading
+    return np.asarray(np.clip(path, FREEZING_C, value_c.max() + 6.0))
 
 
 def _waves(at_h: Floats) -> Floats:
     turn = 2 * np.pi * at_h / YEAR_H
     return np.column_stack([np.ones_like(turn), np.cos(turn), np.sin(turn)])
-
-
-def _yearly_wave(at_h: Floats, value_c: Floats, on_h: float, ahead_h: Floats) -> Floats:
-    wave, *_ = np.linalg.lstsq(_waves(at_h), value_c, rcond=None)
-    recent = at_h > on_h - 14 * HOURS_A_DAY
-    left = value_c[recent] - _waves(at_h[recent]) @ wave
-    departure = left.mean() if left.size else 0.0
-    fading = np.exp(-ahead_h / (30 * HOURS_A_DAY))
-    return np.asarray(_waves(on_h + ahead_h) @ wave + departure * fading)
-
-
-def _damped_trend(at_h: Floats, value_c: Floats, on_h: float, ahead_h: Floats) -> Floats:
-    recent = at_h > at_h.max() - 35 * HOURS_A_DAY
-    x, y = at_h[recent] - on_h, value_c[recent]
-    spread = float(((x - x.mean()) ** 2).sum())
-    # a prior of no trend, worth two samples a fortnight off, keeps two samples from a cliff
-    slope = float(((x - x.mean()) * y).sum() / (spread + 2 * (14 * HOURS_A_DAY) ** 2))
-    level = y.mean() - slope * x.mean()
-    reach = 28 * HOURS_A_DAY
-    path = level + slope * reach * (1 - np.exp(-ahead_h / reach))
-    return np.asarray(np.clip(path, value_c.min() - 3.0, value_c.max() + 3.0))
