@@ -142,10 +142,11 @@ def about_fleet(
     aside = int(findings.loc[findings.severity == "set-aside", "rows"].sum())
     moment = checked.logbook.on.tz_convert(settings.timezone)
     name = settings.name or checked.logbook.folder.name
+    label = " (simulated)" if settings.simulated and "simulated" not in name.lower() else ""
     return Answer(
         rows=rows[[*shown, *(name for name in rows.columns if name not in shown)]],
         about=(
-            f"{name}{' (simulated)' if settings.simulated else ''}, as on "
+            f"{name}{label}, as on "
             f"{moment:%Y-%m-%d %H:%M} ({settings.timezone}){looking}. "
             f"Rows set aside: {aside}{'; see the command check' if aside else ''}.",
         ),

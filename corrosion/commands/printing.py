@@ -199,10 +199,10 @@ def cell_text(value: Any, digits: int, zone: tzinfo) -> str:
 
 
 def decimals(column: pd.Series[Any]) -> int:
-    """Give the decimals that leave a column's largest number three digits."""
+    """Give the decimals that leave a column's largest number three digits; three at most."""
     sizes = np.abs(column.to_numpy(dtype=float, na_value=np.nan))
     sizes = sizes[np.isfinite(sizes) & (sizes > 0)]
-    return places(float(sizes.max()), 3) if sizes.size else 0
+    return min(places(float(sizes.max()), 3), 3) if sizes.size else 0
 
 
 def places(size: float, digits: int) -> int:
