@@ -33,7 +33,7 @@ def exact_duplicate(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def reading_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The same look at the same anode within a quarter of an hour."""
-    groups = ["hull_id", "position"]
+    groups = ["hull_no", "position"]
     close = _soon_after(rows, groups, "read_at", READING_APART_H)
     # other looks may lie between the two: compare each with the last that said the same
     near = rows[close | close.shift(-1, fill_value=False)]
@@ -44,7 +44,7 @@ def reading_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def outing_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Started and ended within five minutes of the outing before it."""
-    starts = _soon_after(rows, ["hull_id"], "started", OUTING_APART_H)
+    starts = _soon_after(rows, ["hull_no"], "started", OUTING_APART_H)
     # the end may also lie before the other's end
     apart_h = hours_between(rows["ended"], rows["ended"].shift()).abs()
     return starts & (apart_h <= OUTING_APART_H) & ~exact_duplicate(rows, evidence)
@@ -53,24 +53,24 @@ def outing_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def flush_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The same hull flushed within the same minute, with the same outcome."""
     done = rows["done"].fillna("yes")
-    close = _soon_after(rows, ["hull_id"], "flushed_at", FLUSH_APART_H, strictly=True)
+    close = _soon_after(rows, ["hull_no"], "flushed_at", FLUSH_APART_H, strictly=True)
     return close & (done == done.shift()) & ~exact_duplicate(rows, evidence)
 
 
 def fitting_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The same fitting within a quarter of an hour."""
-    close = _soon_after(rows, ["hull_id", "position"], "fitted_at", FITTING_APART_H)
+    close = _soon_after(rows, ["hull_no", "position"], "fitted_at", FITTING_APART_H)
     return close & ~exact_duplicate(rows, evidence)
 
 
 def fitted_again(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Another new anode within an hour of the last one."""
-    return _soon_after(rows, ["hull_id", "position"], "fitted_at", FITTING_AGAIN_H)
+    return _soon_after(rows, ["hull_no", "position"], "fitted_at", FITTING_AGAIN_H)
 
 
 def berths_at_once(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A second berth from the same moment on."""
-    return _soon_after(rows, ["hull_id"], "since", 0.0)
+    return _soon_after(rows, ["hull_no"], "since", 0.0)
 
 
 def outings_overlap(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -86,7 +86,7 @@ def bookings_overlap(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 
 def _starts_inside(rows: pd.DataFrame, start: str, ends: pd.Series) -> Flags:
-    hull = rows["hull_id"]
+    hull = rows["hull_no"]
     latest_end = ends.groupby(hull).cummax().groupby(hull).ffill()
     before = latest_end.groupby(hull).shift()
     return hours_between(before, rows[start]) > OUTING_APART_H

@@ -60,7 +60,8 @@ class Evidence:
     Attributes
     ----------
     tables : mapping of log to DataFrame
-        Rows not set aside so far, sorted by `ROW_KEYS`, RangeIndex; a stage may add columns.
+        Rows not set aside so far, sorted by `ROW_KEYS`, RangeIndex; `hull_no` stands for
+        `hull_id` where rows are grouped, since whole numbers are quicker; a stage may add columns.
     logged : mapping of log to DataFrame
         Every row as it was read, sorted the same way.
     on : Timestamp

@@ -7,7 +7,7 @@ import pandas as pd
 from .evidence import DOUBTFUL, NOTE, Evidence, Flags, Rule, flags_of, is_true
 from .lookback import hours_between, place_after, place_before, values_at
 
-GROUPS = ["hull_id", "position"]
+GROUPS = ["hull_no", "position"]
 REMOVED_AGAIN_H = 7 * 24.0
 LEFT_EMPTY_H = 14 * 24.0
 # the new anode may be written down before the old one's last look

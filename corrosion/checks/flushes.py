@@ -16,10 +16,10 @@ def flush_without_outing(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Rinsed, though the hull had not been out since it was rinsed last."""
     done = rows["done"].fillna("yes") == "yes"
     rinsed = rows[done]
-    last_outing = place_before(rinsed, evidence["outings"], ["hull_id"], "flushed_at", "ended")
+    last_outing = place_before(rinsed, evidence["outings"], ["hull_no"], "flushed_at", "ended")
     came_back = values_at(evidence["outings"]["ended"], last_outing)
     came_back.index = rinsed.index
-    before = rinsed.groupby("hull_id", sort=False)["flushed_at"].shift()
+    before = rinsed.groupby("hull_no", sort=False)["flushed_at"].shift()
     idle = came_back.isna() | (came_back < before)
     return idle.reindex(rows.index, fill_value=False) & ~flush_during_outing(rows, evidence)
 
@@ -27,7 +27,7 @@ def flush_without_outing(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def flush_during_outing(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Rinsed while the hull was out."""
     outings = evidence["outings"]
-    left = place_before(rows, outings, ["hull_id"], "flushed_at", "started", strictly=True)
+    left = place_before(rows, outings, ["hull_no"], "flushed_at", "started", strictly=True)
     back = values_at(outings["ended"], left)
     back.index = rows.index
     return rows["flushed_at"] < back
@@ -36,7 +36,7 @@ def flush_during_outing(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def ticked_in_bulk(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Five hulls or more flushed in the same minute."""
     minute = rows["flushed_at"].dt.floor("min")
-    return rows.groupby(minute)["hull_id"].transform("nunique") >= BULK_HULLS
+    return rows.groupby(minute)["hull_no"].transform("nunique") >= BULK_HULLS
 
 
 def flush_log_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 from .evidence import NOTE, Evidence, Flags, Rule
-from .lookback import hours_between
+from .lookback import hours_between, microseconds, place_before, values_at
 
 IDLE_H = 30 * 24.0
 UNREAD_H = 60 * 24.0
@@ -37,19 +38,20 @@ def anode_unread(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     first_out = anodes["hull_id"].map(outings.groupby("hull_id")["started"].min())
     looked = _last_look(anodes, evidence).fillna(first_out)
     used_h = hours_between(last_out, looked)
-    later = outings.merge(anodes[["hull_id"]].assign(looked=looked), on="hull_id")
-    later = later[later["ended"] > later["looked"]]
-    often = later.groupby(["hull_id", "looked"])["ended"].nunique() >= UNREAD_OUTINGS
-    keys = pd.MultiIndex.from_arrays([anodes["hull_id"], looked])
-    busy = pd.Series(often.reindex(keys, fill_value=False).to_numpy(bool), index=anodes.index)
-    return rows["hull_id"].isin(anodes.loc[busy & (used_h >= UNREAD_H), "hull_id"])
+    asked = anodes.assign(looked=looked)
+    place = place_before(asked, outings, ["hull_id"], "looked", "ended")
+    gone_out = outings.groupby("hull_id", sort=False).cumcount() + 1
+    before = values_at(gone_out, place).fillna(0)
+    after = anodes["hull_id"].map(outings["hull_id"].value_counts()) - before
+    unread = (after >= UNREAD_OUTINGS) & (used_h >= UNREAD_H)
+    return rows["hull_id"].isin(anodes.loc[unread, "hull_id"])
 
 
 def _silences(evidence: Evidence) -> pd.DataFrame:
     """One row per stretch of 30 days or more between two outings of a hull, or up to the end."""
-    outings = evidence["outings"][["hull_id", "started", "ended"]]
+    outings = evidence["outings"][["hull_id", "hull_no", "started", "ended"]]
     last = outings["ended"].max()
-    following = outings.groupby("hull_id", sort=False)["started"].shift(-1)
+    following = outings.groupby("hull_no", sort=False)["started"].shift(-1)
     retired = outings["hull_id"].map(
         evidence["hulls"].drop_duplicates("hull_id").set_index("hull_id")["retired"]
     )
@@ -60,10 +62,10 @@ def _silences(evidence: Evidence) -> pd.DataFrame:
 
 def _fleet_worked(silences: pd.DataFrame, evidence: Evidence) -> Flags:
     """During the stretch the other hulls went out about as usual for a working fleet."""
-    started = evidence["outings"]["started"].sort_values().to_numpy()
-    hulls = max(evidence["outings"]["hull_id"].nunique(), 1)
-    begun = started.searchsorted(silences["ended"].to_numpy())
-    done = started.searchsorted(silences["until"].to_numpy())
+    started = np.sort(microseconds(evidence["outings"]["started"]))
+    hulls = max(evidence["outings"]["hull_no"].nunique(), 1)
+    begun = started.searchsorted(microseconds(silences["ended"]))
+    done = started.searchsorted(microseconds(silences["until"]))
     days = hours_between(silences["until"], silences["ended"]) / 24.0
     return pd.Series(done - begun, index=silences.index) / hulls / days >= WORKING_OUTINGS_A_DAY
 

@@ -60,7 +60,7 @@ def meter_stuck(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The meter has not moved for three outings, though each logged engine hours."""
     still = _meter_advance_h(rows).abs() < 0.01
     idle = is_true(still & (rows["engine_hours"] > 2 * METER_SLACK_H))
-    hull = rows["hull_id"]
+    hull = rows["hull_no"]
     run = idle.astype("int64").groupby([hull, (~idle).groupby(hull).cumsum()]).cumsum()
     return run >= 3
 
@@ -82,7 +82,7 @@ def _lasted_h(rows: pd.DataFrame) -> pd.Series:
 
 def _meter_advance_h(rows: pd.DataFrame) -> pd.Series:
     """Hours the meter moved since the outing before; unknown where either is unknown."""
-    return rows["meter_hours"] - rows.groupby("hull_id", sort=False)["meter_hours"].shift()
+    return rows["meter_hours"] - rows.groupby("hull_no", sort=False)["meter_hours"].shift()
 
 
 HOUR_RULES: tuple[Rule, ...] = (

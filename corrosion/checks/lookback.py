@@ -40,7 +40,7 @@ def place_before(
     both = pd.concat([events[groups], asked[groups]], ignore_index=True)
     group = both.groupby(groups, sort=False, dropna=False).ngroup().to_numpy()
     # ranks instead of moments: group and moment in one whole number can't overflow
-    times = np.concatenate([_microseconds(events[when]), _microseconds(asked[at])])
+    times = np.concatenate([microseconds(events[when]), microseconds(asked[at])])
     distinct, rank = np.unique(times, return_inverse=True)
     key = group.astype(np.int64) * (len(distinct) + 1) + rank
     known = events[when].notna().to_numpy()
@@ -77,11 +77,11 @@ def hours_between(later: pd.Series, earlier: pd.Series) -> pd.Series:
 def mooring_at(asked: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
     """Where each hull lay then; before its first berth, where it lay first."""
     berths = evidence["berths"]
-    places = place_before(asked, berths, ["hull_id"], at, "since")
-    first = berths.drop_duplicates("hull_id").set_index("hull_id")["mooring_id"]
+    places = place_before(asked, berths, ["hull_no"], at, "since")
+    first = berths.drop_duplicates("hull_no").set_index("hull_no")["mooring_id"]
     lay = values_at(berths["mooring_id"], places)
     lay.index = asked.index
-    return lay.where(lay.notna(), asked["hull_id"].map(first))
+    return lay.where(lay.notna(), asked["hull_no"].map(first))
 
 
 def water_at(asked: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
@@ -102,12 +102,13 @@ def engine_hours_until(asked: pd.DataFrame, evidence: Evidence, at: str) -> Hour
     A rough clock for judging readings, not the exposure that wear is fitted on.
     """
     outings = evidence["outings"]
-    run_h = outings["engine_hours"].fillna(0.0).groupby(outings["hull_id"]).cumsum()
-    places = place_before(asked, outings, ["hull_id"], at, "ended")
+    run_h = outings["engine_hours"].fillna(0.0).groupby(outings["hull_no"]).cumsum()
+    places = place_before(asked, outings, ["hull_no"], at, "ended")
     return values_at(run_h, places).fillna(0.0).to_numpy(dtype=np.float64)
 
 
-def _microseconds(moments: pd.Series) -> Places:
+def microseconds(moments: pd.Series) -> Places:
+    """Moments as microseconds since 1970; the unknown one comes before all others."""
     return np.asarray(moments.to_numpy(dtype="datetime64[us]")).astype(np.int64)
 
 

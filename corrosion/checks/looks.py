@@ -129,7 +129,7 @@ def _use_until(rows: pd.DataFrame, evidence: Evidence, at: str) -> Numbers:
 
 def _fitting_before(readings: pd.DataFrame, fittings: pd.DataFrame, new_mm: pd.Series) -> Places:
     """Place of the fitting of the anode that each reading looked at."""
-    groups = ["hull_id", "position"]
+    groups = ["hull_no", "position"]
     removed = is_true(readings["removed"]).to_numpy()
     usual = place_before(readings, fittings, groups, "read_at", "fitted_at")
     out = readings[removed].assign(read_at=readings["read_at"][removed] - LATE_REMOVAL)
@@ -144,7 +144,7 @@ def _fitting_before(readings: pd.DataFrame, fittings: pd.DataFrame, new_mm: pd.S
 
 def _anode_number(readings: pd.DataFrame, fitting: Places) -> Places:
     removed = is_true(readings["removed"]).astype("int64")
-    place = readings.groupby(["hull_id", "position"], sort=False).ngroup()
+    place = readings.groupby(["hull_no", "position"], sort=False).ngroup()
     removals = removed.groupby(place).cumsum() - removed
     keys = pd.DataFrame({"place": place, "fitting": fitting, "removals": removals})
     return np.asarray(keys.groupby(list(keys.columns), sort=False).ngroup(), dtype=np.int64)

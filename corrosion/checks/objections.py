@@ -101,12 +101,19 @@ def check_logs(logbook: Logbook) -> Checked:
 
 
 def _evidence(logbook: Logbook) -> Evidence:
-    logged = {
-        log: in_order(logbook.tables[log].assign(**{PLACE: range(len(logbook.tables[log]))}), log)
-        for log in LOGS
-    }
+    named = [rows["hull_id"] for rows in logbook.tables.values() if "hull_id" in rows]
+    hulls = pd.Index(pd.concat(named).unique())
+    logged = {log: in_order(_numbered(logbook.tables[log], hulls), log) for log in LOGS}
     logged["readings"]["doubtful"] = False
     return Evidence(logged, logged, logbook.on, logbook.settings.timezone)
+
+
+def _numbered(rows: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
+    """Number the rows as they stand in the log book, and their hulls."""
+    numbered = rows.assign(**{PLACE: np.arange(len(rows))})
+    if "hull_id" in rows:
+        numbered["hull_no"] = hulls.get_indexer(pd.Index(rows["hull_id"]))
+    return numbered
 
 
 def _go_through(stage: Stage, evidence: Evidence) -> tuple[Evidence, list[Objection]]:
