@@ -96,7 +96,8 @@ def _enough(checked: Checked) -> None:
         )
     if not serving["hull_id"].isin(checked.berths["hull_id"]).any():
         raise TooLittle(
-            "berths: no hull in service has a berth yet. Enter where each hull lives, and since when."
+            "berths: no hull in service has a berth yet. "
+            "Enter where each hull lives, and since when."
         )
     if not serving["layout"].isin(checked.anode_positions["layout"]).any():
         raise TooLittle(

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from corrosion.exposure import DRYING_GRID_H, Exposure, Hours
+from corrosion.clocks import DRYING_GRID_H, Hours
+from corrosion.exposure import Exposure
 from corrosion.tracking import Steps, lay_out
 from corrosion.water import Codes, Floats
 from corrosion.wear import Lives

@@ -7,13 +7,22 @@ Each is kept by the water and by the mooring, so that a hull that moves carries 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from corrosion.checks import Checked
+from corrosion.clocks import (
+    DRYING_GRID_H,
+    SPAN,
+    Clock,
+    Hours,
+    Stretches,
+    clock,
+    effective_hours,
+    hull_key,
+)
 from corrosion.water import (
     HOURS_A_DAY,
     Codes,
@@ -23,112 +32,11 @@ from corrosion.water import (
     water_temperature,
 )
 
-DRYING_GRID_H = np.array([6.0, 10.0, 16.0, 25.0, 40.0, 64.0, 100.0])
-"""Drying time constants, hours, at which unflushed hours are worked out; the fit lies between."""
-
 SALTY = ("salt", "brackish")
 FLUSH_SLACK_H = 0.5
 LOG_KEPT_WITHIN_H = 14 * HOURS_A_DAY
 USUAL_ENGINE_SHARE = 0.85
 """Engine hours in an hour of outing where no outing of the fleet tells (common practice)."""
-
-_SPAN = 4.0e6
-
-
-def hull_key(hull: Codes, at_h: Floats) -> Floats:
-    """Return one sortable number for a hull code and a moment; unknown moments sort last."""
-    return np.asarray(hull * _SPAN + np.where(np.isnan(at_h), _SPAN / 2, at_h))
-
-
-@dataclass(frozen=True)
-class Stretches:
-    """Stretches of time of many hulls, sorted by hull and start, that do not overlap.
-
-    Attributes
-    ----------
-    hull : ndarray of int, shape (s,), hull codes
-    start_h, stop_h : ndarray, shape (s,), hours since 1970
-    """
-
-    hull: Codes
-    start_h: Floats
-    stop_h: Floats
-
-    def last_before(self, hull: Codes, at_h: Floats) -> tuple[Codes, Floats]:
-        """Return for each moment the last stretch begun, and the moment clipped into it.
-
-        The index is -1 before the very first stretch; a stretch of an earlier hull counts as
-        run to its end.
-        """
-        place = np.searchsorted(
-            hull_key(self.hull, self.start_h), hull_key(hull, at_h), side="right"
-        )
-        index = place.astype(np.intp) - 1
-        if self.hull.size == 0:
-            return index, at_h
-        same = self.hull[index] == hull
-        within = np.where(same, np.minimum(at_h, self.stop_h[index]), self.stop_h[index])
-        return index, within
-
-
-@dataclass(frozen=True)
-class Clock:
-    """One cell of the exposure: a state, a water, a mooring, and its running total.
-
-    `gained(i, t)` says what stretch i has gathered by the moment t, which lies inside it: hours
-    and degree hours, each of shape (n,) or (n, grid).
-    """
-
-    state: str
-    water: str
-    mooring_id: str
-    stretches: Stretches
-    gained: Callable[[Codes, Floats], tuple[Floats, Floats]]
-    before: tuple[Floats, Floats]
-
-    def total(self, hull: Codes, at_h: Floats) -> tuple[Floats, Floats]:
-        """Return hours and degree hours since a fixed moment per hull; only differences mean."""
-        index, within = self.stretches.last_before(hull, at_h)
-        if self.stretches.hull.size == 0:
-            shape = (hull.size, *self.before[0].shape[1:])
-            return np.zeros(shape), np.zeros(shape)
-        hours, warm = self.gained(index, within)
-        started = (index >= 0).reshape(-1, *[1] * (hours.ndim - 1))
-        return (
-            np.where(started, self.before[0][index] + hours, 0.0),
-            np.where(started, self.before[1][index] + warm, 0.0),
-        )
-
-
-@dataclass(frozen=True)
-class Hours:
-    """Hours in each cell, and the same weighted by degrees above 15 C.
-
-    Attributes
-    ----------
-    plain, plain_warm : ndarray, shape (n, running and afloat cells), hours, degree hours
-    drying, drying_warm : ndarray, shape (n, unflushed cells, len(DRYING_GRID_H)), effective hours
-    """
-
-    plain: Floats
-    plain_warm: Floats
-    drying: Floats
-    drying_warm: Floats
-
-    def __sub__(self, other: Hours) -> Hours:
-        """Return the hours between two moments."""
-        return Hours(
-            self.plain - other.plain,
-            self.plain_warm - other.plain_warm,
-            self.drying - other.drying,
-            self.drying_warm - other.drying_warm,
-        )
-
-    def rows(self, index: Codes) -> Hours:
-        """Return chosen rows."""
-        return Hours(
-            self.plain[index], self.plain_warm[index], self.drying[index], self.drying_warm[index]
-        )
 
 
 @dataclass(frozen=True)
@@ -212,7 +120,8 @@ def build_exposure(checked: Checked) -> Exposure:
 
 
 def _ids(column: pd.Series) -> pd.Index:
-    return pd.Index(sorted(column.dropna().unique()), dtype=object)
+    ids: pd.Index = pd.Index(sorted(column.dropna().unique()), dtype=object)
+    return ids
 
 
 def _known_waters(moorings: pd.DataFrame, mooring_ids: pd.Index) -> pd.Series:
@@ -272,15 +181,15 @@ def _placed(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> p
     hull, start = outings["hull"].to_numpy(np.intp), outings["start_h"].to_numpy(float)
     key = hull_key(berths["hull"].to_numpy(np.intp), berths["start_h"].to_numpy(float))
     last = np.searchsorted(key, hull_key(hull, start), side="right") - 1
-    first = np.searchsorted(key, hull_key(hull, np.full(hull.size, -_SPAN / 4)))
+    first = np.searchsorted(key, hull_key(hull, np.full(hull.size, -SPAN / 4)))
     index = np.maximum(last, first).clip(0, max(len(berths) - 1, 0))
     if len(berths) == 0:
         return outings.iloc[:0].assign(mooring=np.zeros(0, np.intp))
     mooring = berths["mooring"].to_numpy(np.intp)[index]
     own = berths["hull"].to_numpy(np.intp)[index] == hull
     water = outings["water"].where(outings["water"].notna(), waters.to_numpy(object)[mooring])
-    table = outings.assign(mooring=mooring, water=water)[own & water.notna().to_numpy(bool)]
-    return table.reset_index(drop=True)
+    table = outings.assign(mooring=mooring, water=water)
+    return table.loc[own & water.notna().to_numpy(bool)].reset_index(drop=True)
 
 
 def _flushed(outings: pd.DataFrame, checked: Checked, hulls: pd.Index) -> pd.DataFrame:
@@ -291,8 +200,8 @@ def _flushed(outings: pd.DataFrame, checked: Checked, hulls: pd.Index) -> pd.Dat
     key = np.sort(hull_key(code, at)[(code >= 0) & ~np.isnan(at)])
     hull, stop = outings["hull"].to_numpy(np.intp), outings["stop_h"].to_numpy(float)
     place = np.searchsorted(key, hull_key(hull, stop - FLUSH_SLACK_H))
-    found = np.append(key, np.inf)[place] - hull * _SPAN
-    flushed_h = np.where(found < _SPAN / 4, np.maximum(found, stop), np.nan)
+    found = np.append(key, np.inf)[place] - hull * SPAN
+    flushed_h = np.where(found < SPAN / 4, np.maximum(found, stop), np.nan)
     following = outings.groupby("hull")["start_h"].shift(-1)
     table = outings.assign(flushed_h=flushed_h, next_h=following)
     table.loc[table["flushed_h"] >= table["next_h"], "flushed_h"] = np.nan
@@ -342,22 +251,6 @@ def _cells(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd
     return pairs.sort_values(["water", "mooring"]).reset_index(drop=True)
 
 
-def _running_sums(parts: tuple[Floats, Floats]) -> tuple[Floats, Floats]:
-    first, second = (np.cumsum(p, axis=0) - p for p in parts)
-    return first, second
-
-
-def _clock(
-    state: str,
-    water: str,
-    mooring_id: str,
-    stretches: Stretches,
-    gained: Callable[[Codes, Floats], tuple[Floats, Floats]],
-) -> Clock:
-    whole = gained(np.arange(stretches.hull.size), stretches.stop_h)
-    return Clock(state, water, mooring_id, stretches, gained, _running_sums(whole))
-
-
 def _running(
     outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
 ) -> list[Clock]:
@@ -385,7 +278,7 @@ def _running_clock(
         hours = rate[index] * (at_h - start[index])
         return hours, hours * degrees[index]
 
-    return _clock(
+    return clock(
         "running", water, mooring_id, Stretches(part["hull"].to_numpy(np.intp), start, stop), gained
     )
 
@@ -394,7 +287,7 @@ def _unflushed(
     outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
 ) -> list[Clock]:
     ends = outings["flushed_h"].fillna(outings["next_h"]).fillna(np.inf)
-    table = outings.assign(wet_until_h=np.minimum(ends, outings["stop_h"] + _SPAN / 8))
+    table = outings.assign(wet_until_h=np.minimum(ends, outings["stop_h"] + SPAN / 8))
     return [
         _drying_clock(part, water, str(moorings[m]), warmth)
         for water, m, part in _parts(table, pairs)
@@ -413,22 +306,7 @@ def _drying_clock(
         return wet, wet * degrees[index, None]
 
     stretches = Stretches(part["hull"].to_numpy(np.intp), start, np.maximum(stop, start))
-    return _clock("unflushed", water, mooring_id, stretches, gained)
-
-
-def effective_hours(wet_h: Floats, drying_h: Floats) -> Floats:
-    """Return salty hours that count while the passages dry out.
-
-    Parameters
-    ----------
-    wet_h : ndarray, shape (n,), hours since the engine stopped
-    drying_h : ndarray, shape (g,), drying time constants, hours
-
-    Returns
-    -------
-    ndarray, shape (n, g): ``tau * (1 - exp(-t / tau))``, hours
-    """
-    return np.asarray(-drying_h * np.expm1(-wet_h[:, None] / drying_h))
+    return clock("unflushed", water, mooring_id, stretches, gained)
 
 
 def _afloat(
@@ -467,4 +345,4 @@ def _lying_clock(
         warm = warmth.until(mooring[index], at_h) - warm_then[index]
         return hours, warm - (out_warm - away_warm_then[index])
 
-    return _clock("afloat", water, mooring_id, Stretches(hull, start, stop), gained)
+    return clock("afloat", water, mooring_id, Stretches(hull, start, stop), gained)

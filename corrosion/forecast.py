@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import tzinfo
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -19,7 +21,7 @@ from corrosion.wear import ANODE
 Z80 = 1.2815515655446004
 UNREAD_DAYS = 60
 SURE = 2.6
-"""Standard deviations (two-sided chance 1 in 100) by which an anode must stand out to be flagged."""
+"""Standard deviations (two-sided chance 1 in 100) by which a flagged anode stands out."""
 FAST_PACE, SLOW_PACE = 1.25, 0.4
 WORTH_JUDGING = 0.25
 """Share of the allowance that the fleet's usual anode must have lost before slowness tells."""
@@ -130,8 +132,8 @@ def _last_looks(fit: Fit, checked: Checked) -> pd.DataFrame:
         size_mm=(seen["new_size_mm"] - seen["start_worn"] * seen["allowance_mm"]).round(3),
     )
     looks = fit.lives.looks[["life", "at_h", "worn", "size_mm", "kind", "spent"]]
-    verdict = np.where(looks["kind"] == "verdict", np.where(looks["spent"], "worn", "ok"), None)
-    looks = looks.assign(verdict=verdict, worn=looks["worn"].where(looks["kind"] != "verdict"))
+    said = looks["spent"].map({True: "worn", False: "ok"}).where(looks["kind"] == "verdict")
+    looks = looks.assign(verdict=said, worn=looks["worn"].where(looks["kind"] != "verdict"))
     both = [t for t in (began, looks) if len(t)]
     table = pd.concat(both, ignore_index=True).drop_duplicates("life", keep="last")
     table = table.reindex(columns=["life", "at_h", "worn", "size_mm", "verdict"])
@@ -143,7 +145,7 @@ def _last_looks(fit: Fit, checked: Checked) -> pd.DataFrame:
 def _moorings(fit: Fit, path: Paths) -> np.ndarray:
     last = fit.exposure.berths.drop_duplicates("hull", keep="last").set_index("hull")["mooring"]
     code = last.reindex(fit.model.design.hull[path.lives]).to_numpy(np.intp)
-    return fit.exposure.mooring_ids.to_numpy(object)[code]
+    return np.asarray(fit.exposure.mooring_ids.to_numpy(object)[code])
 
 
 def pull_by(checked: Checked, chance: Floats, grid: Floats) -> pd.Series:
@@ -191,7 +193,7 @@ def _flags(fit: Fit, checked: Checked, path: Paths, table: pd.DataFrame) -> np.n
 
 def _age_days(fit: Fit, path: Paths, on: pd.Timestamp) -> Floats:
     start = fit.lives.lives["start_h"].to_numpy(float)[fit.model.design.steps.lives[path.lives]]
-    return (hours_since_epoch(pd.DatetimeIndex([on]))[0] - start) / 24.0
+    return np.asarray((hours_since_epoch(pd.DatetimeIndex([on]))[0] - start) / 24.0)
 
 
 def _reasons(table: pd.DataFrame, checked: Checked) -> list[str]:
@@ -199,23 +201,23 @@ def _reasons(table: pd.DataFrame, checked: Checked) -> list[str]:
     return [_reason(row, settings.timezone, settings.length_unit) for row in table.itertuples()]
 
 
-def _reason(row: object, zone: object, unit: str) -> str:
-    worn = max(float(row.worn), 0.0)  # type: ignore[attr-defined]
+def _reason(row: Any, zone: tzinfo, unit: str) -> str:
+    worn = max(float(row.worn), 0.0)
     state = "past its limit" if worn >= 1 else f"{round(100 * worn):d} % worn"
-    drive = SAY[str(row.clock)]  # type: ignore[attr-defined]
-    return f"{row.position} {state}, mostly by {drive}; {_seen(row, zone, unit)}"  # type: ignore[attr-defined]
+    drive = SAY[str(row.clock)]
+    return f"{row.position} {state}, mostly by {drive}; {_seen(row, zone, unit)}"
 
 
-def _seen(row: object, zone: object, unit: str) -> str:
-    at, size = row.last_read_at, row.last_size_mm  # type: ignore[attr-defined]
+def _seen(row: Any, zone: tzinfo, unit: str) -> str:
+    at, size = row.last_read_at, row.last_size_mm
     if pd.isna(at):
-        fitted = row.fitted_at  # type: ignore[attr-defined]
+        fitted = row.fitted_at
         since = "" if pd.isna(fitted) else f" since it was fitted on {words.day(fitted, zone)}"
         return f"no reading{since}"
     when = words.day(at, zone)
     if pd.notna(size):
         return f"last read {words.size(size, unit)} on {when}"
-    verdict = row.last_verdict  # type: ignore[attr-defined]
+    verdict = row.last_verdict
     return f"last looked at on {when}" + (
         f": {verdict}" if isinstance(verdict, str) else ", by eye"
     )

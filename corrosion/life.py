@@ -63,6 +63,7 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
     """
 
     def __init__(self, design: Design, exposure: Exposure, trust: Trust | None = None) -> None:
+        """Take a fleet's looks; see the class."""
         moorings = [str(exposure.mooring_ids[m]) for m in design.terms.shared_water]
         self.spreads = priors(design.positions, design.terms.groups, moorings)
         self.prior_mean, self.prior_sd = means_and_sds(self.spreads)
@@ -144,9 +145,7 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
         kept = found.hull_variance / (1 + found.hull_variance * found.hull_clock)
         return np.asarray(anode + (by_hull * kept[:, None]).T @ by_hull)
 
-    def fit(  # type: ignore[override]
-        self, start_params: Floats | None = None, maxiter: int = 200, **_: Any
-    ) -> LifeResults:
+    def fit(self, start_params: Floats | None = None, maxiter: int = 200, **_: Any) -> LifeResults:
         """Find the posterior mode.
 
         Parameters

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -67,7 +68,7 @@ class Layout:
     @property
     def size(self) -> int:
         """Return how many parameters there are."""
-        return self.shape.stop
+        return int(self.shape.stop)
 
 
 def layout_of(design: Design) -> Layout:
@@ -96,11 +97,11 @@ def take_apart(params: Floats, design: Design, moorings: int) -> Rates:
     Rates
     """
     at = layout_of(design)
-    offset = np.log(design.positions["loss_per_wear"] / design.positions["allowance_mm"])
+    per_mm = design.positions["loss_per_wear"] / design.positions["allowance_mm"]
     kappa, log_tau, *logs = params[at.shape]
     mooring = np.zeros(moorings)
     mooring[design.terms.shared_water] = params[at.mooring]
-    place = np.exp(params[at.position] + offset.to_numpy(float))
+    place = np.exp(params[at.position]) * per_mm.to_numpy(float)
     sds = np.exp(np.clip(logs, -12.0, 6.0))
     return Rates(place, params[at.weight], mooring, float(kappa), float(log_tau), *map(float, sds))
 
@@ -185,7 +186,7 @@ def _since_before(clock: Floats, design: Design) -> Floats:
     """Return what the clock gained since the look before, in step order."""
     gained = clock.copy()
     parts = design.steps.slices
-    for earlier, later in zip(parts[:-1], parts[1:], strict=True):
+    for earlier, later in pairwise(parts):
         size = later.stop - later.start
         gained[later] -= clock[earlier][:size]
     return gained
@@ -195,7 +196,7 @@ def _passed_back(slope: Floats, design: Design) -> Floats:
     """Return the gradient by the clock of a gradient by what it gained (the transpose)."""
     back = slope.copy()
     parts = design.steps.slices
-    for earlier, later in zip(parts[:-1], parts[1:], strict=True):
+    for earlier, later in pairwise(parts):
         size = later.stop - later.start
         back[earlier][:size] -= slope[later]
     return back
@@ -288,8 +289,8 @@ def _effects(track: Track, design: Design, rates: Rates, trust: Trust) -> _Effec
     ta, th = rates.anode_sd**2 / trust.anode, rates.hull_sd**2 / trust.hull
     a, b = track.clock_clock, track.clock_residual
     c = 1 / (1 + ta * a)
-    big_a = np.bincount(hull, a * c, minlength=design.hulls)
-    big_b = np.bincount(hull, b * c, minlength=design.hulls)
+    big_a: Floats = np.bincount(hull, a * c, minlength=design.hulls).astype(float)
+    big_b: Floats = np.bincount(hull, b * c, minlength=design.hulls).astype(float)
     d = 1 / (1 + th * big_a)
     gain = 0.5 * float((np.log(c) + ta * b * b * c).sum() + (np.log(d) + th * big_b**2 * d).sum())
     by_a_hull = (0.5 * (th * d + (th * big_b * d) ** 2))[hull]

@@ -9,8 +9,8 @@ import pandas as pd
 from scipy.special import ndtr
 
 from corrosion.checks import Checked
+from corrosion.clocks import Hours
 from corrosion.design import Columns, Terms, wearing_columns
-from corrosion.exposure import Hours
 from corrosion.life import Fit
 from corrosion.likelihood import Evaluation, Surface, evaluate, surface_lost
 from corrosion.looks import Effects, effects

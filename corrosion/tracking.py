@@ -136,7 +136,7 @@ def follow(
         s[part], gain[part], ahead[part] = spread, weight, before
 
     def total(values: Floats) -> Floats:
-        return np.bincount(steps.life, values, minlength=k)
+        return np.bincount(steps.life, values, minlength=k).astype(float)
 
     fs = f / s
     return Track(

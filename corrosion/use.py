@@ -9,7 +9,8 @@ import pandas as pd
 from scipy.optimize import nnls
 
 from corrosion.checks import Checked
-from corrosion.exposure import Exposure, Hours
+from corrosion.clocks import Hours
+from corrosion.exposure import Exposure
 from corrosion.water import HOURS_A_DAY, Codes, Floats, hours_since_epoch, temperature_ahead
 
 HABIT_DAYS = 28
@@ -45,8 +46,12 @@ class Ahead:
 
 def day_grid(days: int) -> Floats:
     """Return the days ahead at which forecasts are worked out, shape (d,): days, weeks, months."""
-    parts = [np.arange(0, 61), np.arange(63, 190, 7), np.arange(210, LONGEST_DAYS + 30, 30), [days]]
-    return np.unique(np.concatenate(parts)).astype(float)
+    near, weeks, months = (
+        np.arange(61),
+        np.arange(63, 190, 7),
+        np.arange(210, LONGEST_DAYS + 30, 30),
+    )
+    return np.unique(np.concatenate([near, weeks, months, np.array([days])])).astype(float)
 
 
 def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
@@ -146,7 +151,7 @@ class _Rule:
 def _windows(daily: Floats, booked: Floats, length: int) -> tuple[Floats, Floats, Floats]:
     """Return actual, booked and habitual hours of past windows, each flat."""
     days = daily.shape[1]
-    starts = [s for s in range(days - length, HABIT_DAYS - 1, -length)][: max(1, 84 // length)]
+    starts = list(range(days - length, HABIT_DAYS - 1, -length))[: max(1, 84 // length)]
     if not starts:
         none = np.zeros(0)
         return none, none, none

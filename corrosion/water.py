@@ -146,7 +146,7 @@ def temperature_ahead(
 
 
 def _one_ahead(at_h: Floats, value_c: Floats, on_h: float, ahead_h: Floats) -> Floats:
-    """Return the yearly wave that the samples bear out, and their last departure from it, fading."""
+    """Return the yearly wave that the samples bear out, and the last departure, fading."""
     if at_h.size == 0:
         return np.full(ahead_h.size, np.nan)
     level = float(value_c.mean())

@@ -210,7 +210,7 @@ def _old_anode_of_same_visit(table: pd.DataFrame, lives: pd.DataFrame) -> pd.Dat
     has_earlier = by_place.reindex(table["life"]).to_numpy(int) > 0
     # lives are sorted by anode and start, so the life before is the row before
     life = np.where(move & has_earlier, table["life"] - 1, table["life"])
-    return table.assign(life=life)[~(move & ~has_earlier)]
+    return table.assign(life=life).loc[~(move & ~has_earlier)]
 
 
 def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
@@ -220,7 +220,7 @@ def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
     start_h = lives["start_h"].reindex(table["life"]).to_numpy(float)
     started = lives["started"].reindex(table["life"]).to_numpy(object)
     starts_it = (table["at_h"].to_numpy(float) <= start_h) & (started != "fitting")
-    looks = pd.DataFrame(
+    looks: pd.DataFrame = pd.DataFrame(
         {
             "life": table["life"],
             "at_h": table["at_h"],
@@ -234,7 +234,7 @@ def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
             "doubtful": table["doubtful"].to_numpy(bool),
             "log_row": table["log_row"],
         }
-    )[~starts_it]
+    ).loc[~starts_it]
     return looks.sort_values(["life", "at_h", "log_row"], kind="stable").reset_index(drop=True)
 
 
