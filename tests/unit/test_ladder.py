@@ -1,0 +1,180 @@
+"""Which file may import which: the table here, the one in DEVELOPERS.md, and the imports agree.
+
+Run as a program, this file writes the table into DEVELOPERS.md again.
+"""
+
+import ast
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+HOUSE = Path(__file__).parents[2]
+DEVELOPERS = HOUSE / "DEVELOPERS.md"
+BEGIN, END = "<!-- ladder: begin -->", "<!-- ladder: end -->"
+TOP_LEVEL = {
+    *("README.md", "DEVELOPERS.md", "app.py", "corrosion", "pages", "tests", "demo_fleet"),
+    "requirements.txt",
+}
+LIBRARIES = {"numpy", "pandas", "scipy", "statsmodels", "pyarrow", "plotly"}
+
+# file: the files it may import, and `errors` always. A package counts as one file.
+LADDER = {
+    "errors": "",
+    "words": "",
+    "charts": "words",
+    "headline": "words",
+    "salinity": "",
+    "galvanic": "salinity",
+    "logs": "",
+    "settings": "",
+    "logbook": "logs settings",
+    "checks": "logs logbook",
+    "history": "checks logbook words",
+    "water": "",
+    "clocks": "water",
+    "exposure": "checks clocks water",
+    "wear": "checks water",
+    "turnbull": "",
+    "survival": "",
+    "weibull": "",
+    "hazards": "survival weibull",
+    "gamma_wear": "weibull",
+    "tracking": "",
+    "design": "clocks exposure tracking water wear",
+    "priors": "water",
+    "likelihood": "design priors tracking water",
+    "looks": "design likelihood tracking water",
+    "life": "clocks design exposure likelihood looks priors tracking water wear",
+    "use": "checks clocks exposure water",
+    "outlook": "checks clocks design exposure life likelihood looks use water",
+    "forecast": "checks exposure life outlook use water wear words",
+    "habits": "design life likelihood water",
+    "appraisal": "checks exposure forecast habits life logbook outlook use wear",
+    "dossier": "appraisal clocks exposure history water",
+    "commands": "appraisal checks logbook logs",
+    "__main__": "commands",
+    "pages": "appraisal charts commands dossier headline history logbook words",
+}
+ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
+
+
+def imported(file: Path) -> Iterator[str]:
+    """Every module that a file imports, at its top or inside a function."""
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            module = absolute(node, file)
+            yield module
+            yield from (f"{module}.{alias.name}" for alias in node.names)
+
+
+def absolute(node: ast.ImportFrom, file: Path) -> str:
+    """The full name of a module imported by dots."""
+    if not node.level:
+        return f"{node.module}"
+    package = file.relative_to(HOUSE).parts[: -node.level]
+    return ".".join([*package, *([node.module] if node.module else [])])
+
+
+def sources(part: str) -> list[Path]:
+    """The Python files of one entry of the ladder; `pages` has the front door with it."""
+    if part == "pages":
+        return [HOUSE / "app.py", *sorted((HOUSE / "pages").glob("*.py"))]
+    package = HOUSE / "corrosion" / part
+    return sorted(package.rglob("*.py")) if package.is_dir() else [package.with_suffix(".py")]
+
+
+def entry_of(file: Path) -> str:
+    return file.relative_to(HOUSE / "corrosion").parts[0].removesuffix(".py")
+
+
+CORE = sorted((HOUSE / "corrosion").rglob("*.py"))
+ENTRIES = sorted({entry_of(file) for file in CORE} - {"__init__"})
+
+
+def test_every_file_of_the_core_is_on_the_ladder_and_every_rung_is_a_file() -> None:
+    assert {*ENTRIES, "pages"} == set(LADDER)
+
+
+def test_the_ladder_has_no_way_back_up() -> None:
+    rungs = list(LADDER)
+    for at, file in enumerate(rungs):
+        above = set(LADDER[file].split()) & set(rungs[at:])
+        assert not above, f"{file} may import {above}, which stand on the same rung or higher"
+
+
+@pytest.mark.parametrize("part", LADDER)
+def test_imports_stay_below_their_own_rung(part: str) -> None:
+    allowed = {*LADDER[part].split(), part, "errors"}
+    for file in sources(part):
+        reached = {
+            name.split(".")[1]
+            for name in imported(file)
+            if name.startswith("corrosion.") and name.split(".")[1] in LADDER
+        }
+        assert reached <= allowed, f"{file.name} imports {reached - allowed}"
+
+
+@pytest.mark.parametrize("part", LADDER)
+def test_outside_libraries_are_the_named_ones_and_streamlit_is_for_pages_alone(part: str) -> None:
+    allowed = {*sys.stdlib_module_names, *LIBRARIES, "corrosion", *ALONE.get(part, ())}
+    for file in sources(part):
+        reached = {name.split(".")[0] for name in imported(file)}
+        assert reached <= allowed, f"{file.name} imports {reached - allowed}"
+
+
+def test_one_file_of_the_pages_caches() -> None:
+    caching = [file.name for file in sources("pages") if "st.cache_" in file.read_text("utf-8")]
+    assert caching == ["_ask.py"]
+
+
+def test_a_page_imports_shared_parts_and_no_other_page() -> None:
+    for file in sources("pages"):
+        reached = {name for name in imported(file) if name.startswith("pages.")}
+        assert not [name for name in reached if not name.startswith("pages._")], file.name
+
+
+def test_the_demo_fleet_makes_its_truth_without_the_code_under_test() -> None:
+    for file in sorted((HOUSE / "demo_fleet").rglob("*.py")):
+        assert not any(name.split(".")[0] == "corrosion" for name in imported(file)), file
+
+
+def said_of(part: str) -> str:
+    """What a file says of itself in the first line of its docstring."""
+    if part == "pages":
+        return "Pages and the front door: they only look."
+    said = ast.get_docstring(ast.parse(sources(part)[0].read_text(encoding="utf-8"))) or ""
+    return said.partition("\n")[0]
+
+
+def as_table() -> str:
+    lines = ["| file | may import | what it is |", "|---|---|---|"]
+    lines += [f"| `{part}` | {LADDER[part]} | {said_of(part)} |" for part in LADDER]
+    return "\n".join(lines) + "\n"
+
+
+def test_the_developers_page_shows_the_same_ladder() -> None:
+    table = DEVELOPERS.read_text(encoding="utf-8").partition(BEGIN)[2].partition(END)[0]
+    rows = re.findall(r"^\| `(\w+)` \| ([\w ]*?) ?\|", table, flags=re.MULTILINE)
+    assert dict(rows) == LADDER, "write it again: PYTHONPATH=. python tests/unit/test_ladder.py"
+
+
+def test_the_top_level_holds_its_eight_names_and_dotfiles() -> None:
+    listed = subprocess.run(
+        ["git", "ls-files"], cwd=HOUSE, capture_output=True, text=True, check=False
+    )
+    if listed.returncode:
+        pytest.skip("not a git copy: nothing tells which files belong to the project")
+    top = {line.split("/")[0] for line in listed.stdout.splitlines()}
+    assert {name for name in top if not name.startswith(".")} == TOP_LEVEL
+
+
+if __name__ == "__main__":
+    before, _, rest = DEVELOPERS.read_text(encoding="utf-8").partition(BEGIN)
+    after = rest.partition(END)[2]
+    DEVELOPERS.write_text(f"{before}{BEGIN}\n{as_table()}{END}{after}", encoding="utf-8")
