@@ -8,6 +8,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from corrosion import words
+
 PAST_LIMIT = "past-limit"
 
 
@@ -102,3 +104,50 @@ def hulls_expected(risk: npt.NDArray[np.float64], shares: tuple[float, ...]) -> 
     # the last sum falls short of 1 by rounding; a quantile must not run off the end
     reached[-1] = 1.0
     return tuple(int(np.searchsorted(reached, share - 1e-12)) for share in shares)
+
+
+def weeks_ahead(
+    hulls: pd.DataFrame,
+    days_ahead: npt.NDArray[np.float64],
+    chance: npt.NDArray[np.float64],
+    bookings: pd.DataFrame,
+    on: pd.Timestamp,
+    weeks: int = 6,
+) -> pd.DataFrame:
+    """Give each hull's chance by the end of each of the coming weeks.
+
+    Parameters
+    ----------
+    hulls : DataFrame
+        One row per hull, `hull_id`, riskiest first.
+    days_ahead : ndarray, shape (D,)
+        Days from `on`, ascending.
+    chance : ndarray, shape (I, D)
+        Chance that an anode of the hull reaches its limit by then; rows as in `hulls`.
+    bookings : DataFrame
+        `hull_id` and `starts` (UTC) of hires.
+    on : Timestamp
+        The moment of the forecast, in the zone in which dates are to be said.
+    weeks : int
+        Most weeks to give; fewer when `days_ahead` ends earlier.
+
+    Returns
+    -------
+    DataFrame
+        One row per hull and week, in that order: `hull_id`, `week` (its last day, such as
+        ``14 Jun``), `chance` (0 to 1), `hires` (how many start in that week).
+    """
+    ends = [7.0 * week for week in range(1, weeks + 1) if 7.0 * week <= days_ahead[-1]]
+    said = [_short_day(on + pd.Timedelta(days=end)) for end in ends]
+    ahead = (bookings["starts"] - on.tz_convert("UTC")) / pd.Timedelta(days=1)
+    rows = []
+    for place, hull_id in enumerate(hulls["hull_id"]):
+        own = ahead[bookings["hull_id"] == hull_id]
+        by_end = np.interp(ends, days_ahead, chance[place])
+        hires = [int(own.between(end - 7.0, end, inclusive="left").sum()) for end in ends]
+        rows += list(zip([hull_id] * len(ends), said, by_end, hires, strict=True))
+    return pd.DataFrame(rows, columns=["hull_id", "week", "chance", "hires"])
+
+
+def _short_day(when: pd.Timestamp) -> str:
+    return f"{when.day} {words.MONTHS[when.month - 1]}"

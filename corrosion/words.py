@@ -19,6 +19,8 @@ MONTHS: Final = (
     *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
 )
 MM_PER_INCH: Final = 25.4
+LONG_DAYS: Final = 730
+FAR_OFF: Final = "not within a year"
 
 # Easy fractions for chances above one in three, each the nearest to say over its stretch.
 _EASY: Final = (
@@ -168,9 +170,13 @@ def days_left(low: float | None, middle: float | None, high: float | None) -> st
     -------
     str
         ``12 to 31 days, most likely 20``, or ``at or past its limit now``, or, with the
-        lower end reached, ``up to 9 days, most likely 3``.
+        lower end reached, ``up to 9 days, most likely 3``; ends beyond two years stay open.
     """
     low, middle, high = _float(low), _float(middle), _float(high)
+    if low > LONG_DAYS:
+        return "more than two years"
+    if high > LONG_DAYS:
+        high = math.nan
     if high < 0.5:
         return "at or past its limit now"
     if middle < 0.5:
@@ -228,6 +234,35 @@ def day(when: pd.Timestamp | date | None, zone: tzinfo, *, year: bool = True) ->
         when = when.tz_convert(zone)
     text = f"{DAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
     return f"{text} {when.year}" if year else text
+
+
+def deadline(when: pd.Timestamp | date | None, today: pd.Timestamp, zone: tzinfo) -> str:
+    """Write a date by which something is to be done, no finer than it can be known.
+
+    Parameters
+    ----------
+    when : Timestamp or date or None
+        The last good date.
+    today : Timestamp
+        The moment of the forecast, with its zone.
+    zone : tzinfo
+        The fleet's time zone.
+
+    Returns
+    -------
+    str
+        ``today``, ``Thu 19 Jun``, with the year where it is another one, and ``not within a
+        year`` beyond that.
+    """
+    if when is None or pd.isna(when):
+        return "not known"
+    now = today.tz_convert(zone).date()
+    last = when.date() if isinstance(when, pd.Timestamp) else when
+    if last <= now:
+        return "today"
+    if (last - now).days > 365:
+        return FAR_OFF
+    return day(last, zone, year=last.year != now.year)
 
 
 def moment(when: pd.Timestamp | None, zone: tzinfo) -> str:

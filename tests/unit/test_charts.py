@@ -3,6 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
+from plotly.colors import sample_colorscale
 
 from corrosion import charts
 
@@ -16,7 +17,7 @@ def ahead():
             "hull_id": ["H07", "H07", "H02", "H02"],
             "week": WEEKS * 2,
             "chance": [0.125, 0.995, 0.004, 0.03],
-            "booked": [False, True, False, False],
+            "hires": [0, 2, 0, 0],
         }
     )
 
@@ -50,9 +51,21 @@ def marks():
 
 
 def test_every_cell_says_its_chance_and_blanks_what_is_under_one_in_fifty(ahead):
-    heat = charts.fleet_ahead(ahead).data[0]
-    assert heat.text.tolist() == [["1 in 8", "99 in 100 ◦"], ["", "1 in 35"]]
-    assert heat.customdata[1][0] == "under 1 in 100"
+    odds = charts.fleet_ahead(ahead).data[1]
+    assert list(odds.text) == ["1 in 8", "> 99 %", "", "1 in 35"]
+    assert odds.customdata[1].tolist() == ["over 99 in 100", 2]
+    assert odds.customdata[2].tolist() == ["under 1 in 100", 0]
+
+
+@pytest.mark.parametrize("palette", [charts.LIGHT, charts.DARK])
+def test_odds_can_be_read_on_every_heat_colour(palette):
+    # WCAG 2.2, 1.4.3: text 4.5:1
+    scale = [list(stop) for stop in palette.heat]
+    for share in np.linspace(0.0, 1.0, 201):
+        (under,) = sample_colorscale(scale, [share], colortype="tuple")
+        ink = _parts(charts.ink(share, palette))
+        light, dark = sorted([charts.luminance(under), charts.luminance(ink)], reverse=True)
+        assert (light + 0.05) / (dark + 0.05) >= 4.5
 
 
 def test_the_riskiest_hull_is_on_top(ahead):
@@ -89,10 +102,31 @@ def test_an_anode_without_readings_or_forecast_still_shows_its_limit(readings, c
     assert figure.layout.shapes[0].y0 == 6.4
 
 
+def test_the_way_ahead_gets_at_least_a_tenth_of_the_width(readings, course, marks):
+    old = readings.assign(at=readings["at"] - pd.Timedelta(days=390))
+    figure = charts.anode_course(pd.concat([old, readings]), course, marks, 6.4, 9.0)
+    start, end = figure.layout.xaxis.range
+    today = course["at"].min()
+    assert (end - today) / (end - start) > 0.1
+    assert start <= today - pd.Timedelta(days=100)
+
+
+def test_marks_outside_the_picture_do_not_stretch_it(readings, course, marks):
+    far = pd.DataFrame({"at": pd.to_datetime(["2034-06-14"]), "label": ["pull by 14 Jun"]})
+    figure = charts.anode_course(readings, course, far, 6.4, 9.0)
+    assert "pull by 14 Jun" not in {note.text for note in figure.layout.annotations}
+
+
 def test_the_forecast_band_closes_on_itself(readings, course, marks):
     band = charts.anode_course(readings, course, marks, 6.4, 9.0).data[0]
     assert band.fill == "toself"
     assert band.x[0] == band.x[-1]
+
+
+def test_a_clock_that_did_not_run_has_no_panel():
+    week = pd.to_datetime(["2031-05-05"] * 2)
+    hours = pd.DataFrame({"week": week, "clock": ["running", "afloat"], "hours": [3.0, 0.0]})
+    assert len(charts.clock_hours(hours).data) == 1
 
 
 def test_each_clock_has_its_own_panel_and_its_hours():
@@ -108,11 +142,12 @@ def test_each_clock_has_its_own_panel_and_its_hours():
     assert figure.data[0].yaxis != figure.data[1].yaxis
 
 
+def _parts(colour: str) -> tuple[float, ...]:
+    return tuple(int(colour[start : start + 2], 16) / 255 for start in (1, 3, 5))
+
+
 def _luminance(colour: str) -> float:
-    """Relative luminance of an sRGB colour: WCAG 2.2, definition of relative luminance."""
-    levels = [int(colour[start : start + 2], 16) / 255 for start in (1, 3, 5)]
-    linear = [v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in levels]
-    return float(np.dot(linear, (0.2126, 0.7152, 0.0722)))
+    return charts.luminance(_parts(colour))
 
 
 def _contrast(one: str, other: str) -> float:

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from corrosion.headline import headline, hulls_expected
+from corrosion.headline import headline, hulls_expected, weeks_ahead
 
 BY = pd.Timestamp("2031-06-16", tz="UTC")
 
@@ -51,3 +51,16 @@ def test_a_fleet_without_a_judged_hull_expects_none():
     empty = pd.DataFrame({"hull_id": [], "risk": [], "flag": [], "worn": []})
     said = headline(empty, empty, empty, BY, 0.10)
     assert (said.low, said.likely, said.high, said.over) == (0, 0, 0, 0)
+
+
+def test_weeks_ahead_read_the_chance_at_each_weeks_end_and_count_hires():
+    on = pd.Timestamp("2031-06-07T23:30", tz="America/New_York")
+    grid = np.array([0.0, 7.0, 14.0, 15.0])
+    chance = np.array([[0.1, 0.2, 0.5, 0.6], [0.01, 0.01, 0.02, 0.02]])
+    bookings = pd.DataFrame(
+        {"hull_id": ["B", "B"], "starts": pd.to_datetime(["2031-06-16", "2031-06-05"], utc=True)}
+    )
+    ahead = weeks_ahead(pd.DataFrame({"hull_id": ["A", "B"]}), grid, chance, bookings, on)
+    assert ahead["week"].tolist() == ["14 Jun", "21 Jun"] * 2
+    assert ahead["chance"].tolist() == [0.2, 0.5, 0.01, 0.02]
+    assert ahead["hires"].tolist() == [0, 0, 0, 1]

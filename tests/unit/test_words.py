@@ -104,6 +104,8 @@ def test_a_range_is_said_with_its_middle(ends, said):
         ((0.0, 0.0, 4.0), "probably at its limit now"),
         ((0.0, 0.0, 0.0), "at or past its limit now"),
         ((60.0, float("inf"), float("inf")), "60 days or more"),
+        ((600.0, 900.0, 1500.0), "600 days or more"),
+        ((1100.0, 1500.0, 2300.0), "more than two years"),
         ((0.0, 40.0, float("nan")), "from today on; when is not known"),
     ],
 )
@@ -129,6 +131,22 @@ def test_a_plain_date_is_not_moved_by_a_time_zone():
     assert words.day(date(2031, 6, 15), NEW_YORK, year=False) == "Sun 15 Jun"
     assert words.day(pd.NaT, NEW_YORK) == "not known"
     assert words.moment(None, NEW_YORK) == "not known"
+
+
+@pytest.mark.parametrize(
+    ("last", "said"),
+    [
+        (date(2031, 6, 14), "today"),
+        (date(2031, 6, 10), "today"),
+        (date(2031, 6, 19), "Thu 19 Jun"),
+        (date(2032, 1, 2), "Fri 2 Jan 2032"),
+        (date(2034, 7, 11), "not within a year"),
+        (None, "not known"),
+    ],
+)
+def test_a_deadline_is_no_finer_than_it_can_be_known(last, said):
+    late_on_the_14th = pd.Timestamp("2031-06-15T01:30", tz="UTC")
+    assert words.deadline(last, late_on_the_14th, NEW_YORK) == said
 
 
 def test_counts_and_lists_read_as_a_sentence():

@@ -1,0 +1,120 @@
+"""Every anode of a hull: what is left of it, in words and as a picture."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion import charts, words
+from corrosion.appraisal import Appraisal
+from corrosion.dossier import Dossier
+from pages import _listing, _parts
+
+FLAGS = {
+    "past-limit": "■ past its limit: change it",
+    "not-wearing": "◆ not wearing where it should: an alarm, look at bond, paint and crust",
+    "wearing-fast": "▲ wears faster than its sisters: have the berth tested by a qualified marine "
+    "electrician",
+    "grew": "? the last reading grew: a new part, crust or a mix-up; measure again",
+    "unread": "? not read for long: measure it",
+}
+CLOCKS = {
+    "running": "engine hours",
+    "unflushed": "salty hours after shut-down",
+    "afloat": "hours afloat",
+}
+
+
+def show(hull: Dossier, answer: Appraisal) -> None:
+    """List the anodes, riskiest first, then draw each."""
+    st.subheader("Anodes, riskiest first")
+    rows = [_row(anode, answer) for anode in hull.anodes.itertuples()]
+    headings = ("Anode", "Days left", "Chance", "Worn", "Last measured", "Driven by")
+    _listing.show(headings, rows, "anodes", "Days left: 8 times in 10 inside the range.")
+    _parts.download(hull.anodes, f"anodes_{hull.hull_id}", "Anodes as CSV")
+    for anode in hull.anodes.itertuples():
+        _draw(anode, hull, answer)
+    st.caption(
+        "● caliper reading with its 80 % error, ◇ by eye, × doubtful. Dotted: most likely way "
+        "ahead; band: 8 times in 10 inside. Dashed: limit, replace at or below. Follow the limit "
+        "in the part's manual where it differs."
+    )
+
+
+def _row(anode: Any, answer: Appraisal) -> _listing.Row:
+    settings = answer.logbook.settings
+    size = last_seen(anode, settings.length_unit)
+    limit = words.size(anode.limit_size_mm, settings.length_unit)
+    read = words.day(anode.last_read_at, settings.timezone)
+    flag = FLAGS.get(anode.flag, "")
+    return _listing.Row(
+        (
+            _listing.strong(anode.position, flag or f"{anode.circuit} circuit"),
+            _listing.strong(_left(anode), f"pull by: {_parts.pull_by(anode, answer)}"),
+            _listing.chance(anode.risk, settings.tolerated_risk),
+            _listing.strong(words.worn(anode.worn), worn_range(anode)),
+            _listing.strong(size, f"{read}; limit {limit}"),
+            _listing.text(CLOCKS.get(anode.clock, "not known")),
+        )
+    )
+
+
+def _left(anode: Any) -> str:
+    return words.days_left(anode.days_left_10, anode.days_left_50, anode.days_left_90)
+
+
+def last_seen(anode: Any, length_unit: str) -> str:
+    """Say what the last look saw: a size, or a verdict where nothing was measured."""
+    if pd.isna(anode.last_size_mm) and isinstance(anode.last_verdict, str):
+        return f"seen: {anode.last_verdict}"
+    return words.size(anode.last_size_mm, length_unit)
+
+
+def worn_range(anode: Any) -> str:
+    """Say the 80 % range of worn; one word when both ends read alike."""
+    low, high = words.worn(anode.worn_low), words.worn(anode.worn_high)
+    return low if low == high else f"{low} to {high}"
+
+
+def _draw(anode: Any, hull: Dossier, answer: Appraisal) -> None:
+    settings = answer.logbook.settings
+    zone, position = settings.timezone, anode.position
+    st.markdown(f"**{words.plain(position)}** · {_left(anode)}")
+    looks, course, marks = (
+        _local(table[table["position"] == position], zone)
+        for table in (hull.looks, hull.courses, hull.marks)
+    )
+    figure = charts.anode_course(
+        looks,
+        course,
+        pd.concat([marks, _dates(anode, answer)], ignore_index=True),
+        anode.limit_size_mm,
+        anode.new_size_mm,
+        length_unit=settings.length_unit,
+        dark=_parts.is_dark(),
+    )
+    st.plotly_chart(
+        figure,
+        theme=None,
+        key=f"course_{hull.hull_id}_{position}",
+        config={"displayModeBar": False},
+        alt=f"{position} of {hull.hull_id}: {_left(anode)}; size over time with its limit.",
+    )
+
+
+def _dates(anode: Any, answer: Appraisal) -> pd.DataFrame:
+    zone = answer.logbook.settings.timezone
+    today = answer.forecast.on.tz_convert(zone).tz_localize(None)
+    dates = pd.DataFrame({"at": [today], "label": ["as of"]})
+    pull_by = pd.Timestamp(anode.pull_by)
+    if pd.isna(pull_by) or pull_by <= today:
+        return dates
+    said = f"pull by {words.day(pull_by, zone, year=False)}"
+    return pd.concat([dates, pd.DataFrame({"at": [pull_by], "label": [said]})], ignore_index=True)
+
+
+def _local(table: pd.DataFrame, zone: Any) -> pd.DataFrame:
+    """Show wall-clock time: pictures know no time zones."""
+    return table.assign(at=table["at"].dt.tz_convert(zone).dt.tz_localize(None))

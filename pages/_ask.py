@@ -1,0 +1,122 @@
+"""The one cached question that pages ask of the core, and which fleet and moment it is about.
+
+Nothing else in `pages/` caches. Answers are shared between visitors: read them, never change them.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import streamlit as st
+
+from corrosion.appraisal import Appraisal, appraise
+from corrosion.dossier import Dossier, dossier
+from corrosion.errors import Refusal
+from corrosion.logbook import fingerprint
+
+DEMO = Path(__file__).parents[1] / "demo_fleet" / "logs"
+HORIZONS = (7, 14, 28)
+
+
+@dataclass(frozen=True)
+class View:
+    """Which logs are looked at, as of when (None: the newest), how many days ahead."""
+
+    folder: Path
+    on: date | None
+    days: int
+
+
+@st.cache_resource
+def _opened() -> list[Path]:
+    """Hold the fleet folder that somebody opened on this server; empty until then."""
+    return []
+
+
+def folder_is_fixed() -> bool:
+    """Tell whether whoever started the server chose the fleet, with FLEET_LOGS."""
+    return bool(os.environ.get("FLEET_LOGS"))
+
+
+def folder() -> Path | None:
+    """Give the fleet folder to look at: the fixed one, else the one opened, else the demo."""
+    if folder_is_fixed():
+        return Path(os.environ["FLEET_LOGS"])
+    if _opened() and not st.session_state.get("look_at_demo"):
+        return _opened()[0]
+    return DEMO if DEMO.is_dir() else None
+
+
+def is_demo() -> bool:
+    """Tell whether the demo fleet that comes with the program is looked at."""
+    return folder() == DEMO
+
+
+def open_folder(typed: str) -> None:
+    """Open a fleet folder for everybody on this server; a folder that is refused stays shut."""
+    place = Path(typed.strip().strip("\"'")).expanduser()
+    fingerprint(place)
+    appraise(place, None, HORIZONS[0])
+    _opened()[:] = [place]
+    st.session_state["look_at_demo"] = False
+
+
+def open_demo() -> None:
+    """Look at the demo fleet in this session only."""
+    st.session_state["look_at_demo"] = True
+
+
+def view() -> View | None:
+    """Give what the visitor looks at, or None while there is no fleet."""
+    place = folder()
+    if place is None:
+        return None
+    days = st.session_state.get("days") or HORIZONS[0]
+    return View(place, st.session_state.get("on"), int(days))
+
+
+# half an hour: a live fleet's "now" moves on although its logs may not
+@st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
+def _appraisal(logs: str, place: str, on: str | None, days: int) -> Appraisal:
+    return appraise(place, on, days)
+
+
+@st.cache_resource(max_entries=200, ttl="30m", show_spinner=False)
+def _dossier(logs: str, place: str, on: str | None, days: int, hull_id: str) -> Dossier | None:
+    return dossier(_appraisal(logs, place, on, days), hull_id)
+
+
+def appraisal(seen: View) -> Appraisal:
+    """Appraise the fleet, once for each state of its logs; says that it works when it takes long.
+
+    Raises
+    ------
+    Refusal
+        The logs are missing, refused, or too thin.
+    """
+    key = _key(seen)
+    with st.spinner("Reading the logs and fitting the wear of every anode …", show_time=True):
+        return _appraisal(*key)
+
+
+def hull(seen: View, hull_id: str) -> Dossier | None:
+    """Give everything about one hull, or None when the fleet has no such hull."""
+    return _dossier(*_key(seen), hull_id)
+
+
+def warm() -> None:
+    """Answer the first visitor's question before it is asked; a refusal waits for the page."""
+    place = Path(os.environ["FLEET_LOGS"]) if folder_is_fixed() else DEMO
+    if place.is_dir():
+        try:
+            _appraisal(*_key(View(place, None, HORIZONS[0])))
+        except Refusal:
+            return
+
+
+def _key(seen: View) -> tuple[str, str, str | None, int]:
+    on = None if seen.on is None else seen.on.isoformat()
+    return fingerprint(seen.folder), str(seen.folder), on, seen.days

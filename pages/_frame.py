@@ -1,0 +1,96 @@
+"""The frame around every answer: style, date and horizon, ribbon, refusal, disclaimer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from pathlib import Path
+
+import streamlit as st
+
+from corrosion import words
+from corrosion.appraisal import Appraisal
+from corrosion.errors import Refusal
+from pages import _ask, _first_run, _parts
+
+DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
+
+
+def style() -> None:
+    """Load the page's own style: touch targets, ribbon, paper."""
+    st.html(Path(__file__).parent / "style.css")
+    if _parts.is_dark():
+        # pictures drawn for a dark page come out dark on white on paper
+        st.html("<style>@media print{.js-plotly-plot{filter:invert(1) grayscale(1)}}</style>")
+
+
+def view_controls() -> None:
+    """Offer the moment to look from and the horizon; both are kept in the address."""
+    asked = st.query_params.get("on")
+    st.date_input(
+        "As of the start of",
+        value=None,
+        format="YYYY-MM-DD",
+        key="on",
+        bind="query-params",
+        help="Hides everything logged after that moment, and forecasts as it was known then. "
+        "Empty: the newest logs.",
+    )
+    if asked and st.session_state["on"] is None:
+        st.warning(f"The date in the address, {words.plain(asked)}, cannot be read; newest shown.")
+    st.segmented_control(
+        "Days ahead",
+        _ask.HORIZONS,
+        default=_ask.HORIZONS[0],
+        key="days",
+        bind="query-params",
+        required=True,
+    )
+    if not _ask.folder_is_fixed() and not _ask.is_demo():
+        st.button("Look at the demo fleet", on_click=_ask.open_demo)
+
+
+def page(title: str, show: Callable[[_ask.View, Appraisal], None]) -> None:
+    """Draw a page: its title, then the answer, or why there is none, then the disclaimer."""
+    seen = _ask.view()
+    if seen is None:
+        _first_run.choose()
+    else:
+        try:
+            answer = _ask.appraisal(seen)
+            _head(title, answer)
+            show(seen, answer)
+        except Refusal as refusal:
+            _refused(title, refusal)
+    st.divider()
+    st.caption(DISCLAIMER)
+
+
+def _head(title: str, answer: Appraisal) -> None:
+    settings = answer.logbook.settings
+    if settings.simulated or _ask.is_demo():
+        _ribbon()
+    st.title(title)
+    name = f"{words.plain(settings.name)} · " if settings.name else ""
+    when = words.moment(answer.forecast.on, settings.timezone)
+    st.caption(f"{name}as of {when} ({words.plain(settings.timezone.key)})")
+
+
+def _ribbon() -> None:
+    own = "" if _ask.folder_is_fixed() else '<a href="open_fleet" target="_self">Open your own</a>'
+    said = "<span><b>Simulated</b> fleet: invented hulls and logs.</span>"
+    st.html(f'<div class="ribbon">{said}{own}</div>')
+
+
+def _refused(title: str, refusal: Refusal) -> None:
+    if _ask.is_demo():
+        _ribbon()
+    st.title(title)
+    st.html(
+        '<div class="refused" role="alert"><b>No answer from these logs</b>'
+        f"<p>{escape(str(refusal))}</p></div>"
+    )
+    st.markdown(
+        "Nothing was changed. Put it right in the logs, or choose another date on the left, "
+        "and this page answers again."
+    )

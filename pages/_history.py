@@ -1,0 +1,72 @@
+"""A hull's hours by clock, and its entries with later corrections visible."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+from corrosion import charts, words
+from corrosion.appraisal import Appraisal
+from corrosion.dossier import Dossier
+from corrosion.history import EVERYDAY
+from pages import _listing, _parts
+
+STANDING = {"stands": "", "corrected": "✎ corrected later", "voided": "✕ voided"}
+SHOWN = 40
+
+
+def hours(hull: Dossier, answer: Appraisal) -> None:
+    """Draw the hours of each clock over the last weeks."""
+    if hull.hours.empty:
+        return
+    st.subheader("Hours by clock, the last 12 weeks")
+    zone = answer.logbook.settings.timezone
+    local = hull.hours.assign(week=hull.hours["week"].dt.tz_convert(zone).dt.tz_localize(None))
+    idle = [clock for clock, sum_h in local.groupby("clock")["hours"].sum().items() if sum_h == 0.0]
+    if idle:
+        st.caption(f"None in these weeks: {', '.join(map(str, idle))}.")
+    if len(idle) == local["clock"].nunique():
+        return
+    st.plotly_chart(
+        charts.clock_hours(local, dark=_parts.is_dark()),
+        theme=None,
+        key=f"hours_{hull.hull_id}",
+        config={"displayModeBar": False},
+        alt=f"Hours a week of {hull.hull_id}: engine running, salty after shut-down, afloat.",
+    )
+    _parts.download(hull.hours, f"hours_{hull.hull_id}", "Hours as CSV")
+
+
+def entries(hull: Dossier, answer: Appraisal) -> None:
+    """List what was written down, newest first; nothing that was corrected disappears."""
+    st.subheader("History")
+    every = hull.history
+    if every.empty:
+        st.markdown("Nothing is written down about this hull yet.")
+        return
+    daily = st.toggle("With outings, flushes and hires", key="daily")
+    table = every if daily else every[~every["log"].isin(EVERYDAY)]
+    rows = [_row(entry, answer) for entry in table[:SHOWN].itertuples()]
+    _listing.show(
+        ("When", "What", "Entered", "Standing"),
+        rows,
+        "history",
+        f"The newest {len(rows)} of {words.count(len(table), 'entry', 'entries')}; "
+        "sizes as they were written down.",
+    )
+    _parts.download(every, f"history_{hull.hull_id}", "Whole history as CSV")
+
+
+def _row(entry: Any, answer: Appraisal) -> _listing.Row:
+    zone = answer.logbook.settings.timezone
+    standing = STANDING.get(entry.standing, entry.standing)
+    doubt = f"not believed: {entry.objection}" if entry.objection else ""
+    return _listing.Row(
+        (
+            _listing.text(words.moment(entry.at, zone)),
+            _listing.strong(entry.what, entry.note),
+            _listing.text(words.moment(entry.entered_at, zone)),
+            _listing.text("; ".join(filter(None, (standing, doubt))) or "stands"),
+        )
+    )

@@ -1,0 +1,45 @@
+"""What was not believed in the logs, counted where the answer stands on the rest."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from corrosion import words
+from corrosion.appraisal import Appraisal
+from pages import _listing, _parts
+
+_SAID = {"set-aside": "■ Set aside", "doubtful": "◇ Doubtful", "note": "· Note"}
+
+
+def show(answer: Appraisal) -> None:
+    """Count the rows set aside and doubted, and name each rule with its first row."""
+    findings = answer.checked.findings
+    st.subheader("Set aside in the logs")
+    if findings.empty:
+        st.markdown("Nothing: every row was used.")
+        return
+    rows = findings.groupby("severity")["rows"].sum()
+    st.markdown(
+        f"{words.count(int(rows.get('set-aside', 0)), 'row')} set aside and not used, "
+        f"{int(rows.get('doubtful', 0))} doubtful and used with less weight, "
+        f"{int(rows.get('note', 0))} noted."
+    )
+    with st.expander("Which, and what to do"):
+        _listing.show(
+            ("What", "Log", "Rows", "First", "What to do"),
+            [
+                _listing.Row(
+                    (
+                        _listing.strong(_SAID.get(row.severity, row.severity), row.rule),
+                        _listing.text(row.log),
+                        _listing.text(row.rows),
+                        _listing.text(row.first),
+                        _listing.text(row.what_to_do),
+                    )
+                )
+                for row in findings.itertuples()
+            ],
+            "findings",
+            "One line for each rule and log.",
+        )
+    _parts.download(findings, "set_aside", "Findings as CSV")

@@ -1,0 +1,127 @@
+"""The lists of the week: past their limit, ranked, odd, not judged."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion import words
+from corrosion.appraisal import Appraisal
+from pages import _anodes, _listing, _parts
+
+SHOWN = 20
+
+
+def past_limit(past: pd.DataFrame, answer: Appraisal) -> None:
+    """Name the anodes that are at or past their limit."""
+    st.subheader("At or past a limit now")
+    if past.empty:
+        st.markdown("None that is known.")
+        return
+    _listing.show(
+        ("Hull", "Anode", "Worn now", "Last look"),
+        [_past_row(anode, answer) for anode in past.itertuples()],
+        "past",
+        "Change these before the next hire. Press a row for the hull.",
+    )
+    _parts.cautions_in_short()
+
+
+def ranked(answer: Appraisal, by: pd.Timestamp) -> None:
+    """List every judged hull, riskiest first."""
+    hulls, settings = answer.forecast.hulls, answer.logbook.settings
+    if hulls.empty:
+        return
+    st.subheader("Hulls, riskiest first")
+    every = len(hulls) <= SHOWN or st.toggle(f"All {len(hulls)} hulls in the list", key="all_rows")
+    shown = hulls if every else hulls[:SHOWN]
+    _listing.show(
+        (
+            "Hull",
+            f"Chance by {words.day(by, settings.timezone, year=False)}",
+            "Pull by",
+            "Worst anode",
+            "Why",
+        ),
+        [_hull_row(hull, answer) for hull in shown.itertuples()],
+        "ranked",
+        f"{len(shown)} of {words.count(len(hulls), 'hull')}. High: above the "
+        f"{words.chance(settings.tolerated_risk)} that this fleet tolerates. "
+        "Press a row for the hull.",
+    )
+    _parts.download(hulls, "hulls", "Hulls as CSV")
+
+
+def odd_ones(answer: Appraisal) -> None:
+    """List the anodes that do not behave, or that nobody has seen for long."""
+    anodes = answer.forecast.anodes
+    odd = anodes[anodes["flag"].isin(_anodes.FLAGS) & (anodes["flag"] != "past-limit")]
+    if odd.empty:
+        return
+    st.subheader("Look again")
+    zone = answer.logbook.settings.timezone
+    _listing.show(
+        ("Hull", "Anode", "Last read", "What to do"),
+        [
+            _listing.Row(
+                (
+                    _listing.strong(anode.hull_id, anode.mooring_id or "berth not known"),
+                    _listing.strong(anode.position, f"{anode.circuit} circuit"),
+                    _listing.text(words.day(anode.last_read_at, zone)),
+                    _listing.text(_anodes.FLAGS[anode.flag]),
+                ),
+                opens=anode.hull_id,
+            )
+            for anode in odd.itertuples()
+        ],
+        "odd",
+        f"{words.count(len(odd), 'anode')}. Press a row for the hull.",
+    )
+    _parts.download(odd, "look_again", "Anodes to look at as CSV")
+
+
+def not_judged(answer: Appraisal) -> None:
+    """List the hulls without a forecast, and why."""
+    table = answer.forecast.not_judged
+    if table.empty:
+        return
+    st.subheader("Hulls that cannot be judged")
+    rows = [
+        _listing.Row((_listing.strong(row.hull_id), _listing.text(row.reason)), opens=row.hull_id)
+        for row in table.itertuples()
+    ]
+    _listing.show(("Hull", "Why not"), rows, "not_judged", "Not known is not safe: look at these.")
+    _parts.download(table, "not_judged", "Hulls not judged as CSV")
+
+
+def _past_row(anode: Any, answer: Appraisal) -> _listing.Row:
+    settings = answer.logbook.settings
+    return _listing.Row(
+        (
+            _listing.strong(anode.hull_id, anode.mooring_id or "berth not known"),
+            _listing.strong(anode.position, f"{anode.circuit} circuit"),
+            _listing.strong(words.worn(anode.worn), f"range: {_anodes.worn_range(anode)}"),
+            _listing.strong(
+                _anodes.last_seen(anode, settings.length_unit),
+                f"{words.day(anode.last_read_at, settings.timezone)}; "
+                f"limit {words.size(anode.limit_size_mm, settings.length_unit)}",
+            ),
+        ),
+        opens=anode.hull_id,
+    )
+
+
+def _hull_row(hull: Any, answer: Appraisal) -> _listing.Row:
+    settings = answer.logbook.settings
+    return _listing.Row(
+        (
+            _listing.strong(f"{hull.rank}. {hull.hull_id}", hull.mooring_id or "berth not known"),
+            _listing.chance(hull.risk, settings.tolerated_risk),
+            _listing.strong(_parts.pull_by(hull, answer)),
+            _listing.strong(hull.worst_position, f"worn {words.worn(hull.worn)}"),
+            _listing.text(hull.why),
+        ),
+        opens=hull.hull_id,
+    )

@@ -1,0 +1,112 @@
+"""How is this hull, and why?"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+import pandas as pd
+import streamlit as st
+
+from corrosion import words
+from corrosion.appraisal import Appraisal
+from corrosion.dossier import Dossier
+from pages import _anodes, _ask, _frame, _history, _listing, _parts
+from pages._ask import View
+
+
+def show(seen: View, answer: Appraisal) -> None:
+    """Answer first, then every anode, the hours, and what was written down."""
+    hull_id = _chosen(answer)
+    if hull_id is None:
+        return
+    hull = _ask.hull(seen, hull_id)
+    if hull is None:
+        return
+    _parts.say(_sentence(hull, answer))
+    _standing(hull, answer)
+    if not hull.anodes.empty:
+        _anodes.show(hull, answer)
+        _parts.cautions()
+    _history.hours(hull, answer)
+    _history.entries(hull, answer)
+
+
+def _chosen(answer: Appraisal) -> str | None:
+    """Let the reader choose a hull, and say so when the address names one that is not there."""
+    hulls = _names(answer)
+    asked = st.query_params.get("hull")
+    if not hulls:
+        st.info("The logs hold no hull yet.")
+        return None
+    stray = bool(asked) and asked not in hulls
+    if stray:
+        st.warning(
+            f"There is no hull {words.plain(asked)} in these logs as of that date. "
+            "Choose one below, or check the address."
+        )
+        st.session_state.pop("hull", None)
+    return st.selectbox(
+        "Hull",
+        hulls,
+        label_visibility="collapsed",
+        index=None if stray else 0,
+        key="hull",
+        bind="query-params",
+        placeholder="Choose a hull",
+    )
+
+
+def _names(answer: Appraisal) -> list[str]:
+    """List the hulls, riskiest first, then those not judged, then the rest of the register."""
+    forecast = answer.forecast
+    every = [*forecast.hulls["hull_id"], *forecast.not_judged["hull_id"]]
+    every += sorted(answer.logbook.hulls["hull_id"].dropna())
+    return list(dict.fromkeys(map(str, every)))
+
+
+def _sentence(hull: Dossier, answer: Appraisal) -> str:
+    zone, days = answer.logbook.settings.timezone, answer.forecast.days
+    name = words.plain(hull.hull_id)
+    if hull.standing is None:
+        return f"**{name} cannot be judged.** {words.plain(_reason(hull))}"
+    by = words.day(answer.forecast.on + pd.Timedelta(days=days), zone)
+    chance = words.chance(hull.standing["risk"])
+    level = words.level(hull.standing["risk"], answer.logbook.settings.tolerated_risk)
+    return (
+        f"**{level}: {chance} that an anode of {name} reaches its limit by {by}** if nobody "
+        f"touches it. {_pull_out(hull, answer)}"
+    )
+
+
+def _pull_out(hull: Dossier, answer: Appraisal) -> str:
+    said = _parts.pull_by(hull.standing, answer)
+    if said == "today":
+        return "**Pull it out today.**"
+    return f"Pull it out by **{said}**." if said[0].isupper() else f"Pulling it out: {said}."
+
+
+def _reason(hull: Dossier) -> str:
+    return hull.not_judged or "It is not in service at that date; its history is below."
+
+
+def _standing(hull: Dossier, answer: Appraisal) -> None:
+    zone = answer.logbook.settings.timezone
+    facts = {
+        "Name": hull.name or "none",
+        "Berth": _berth(hull, zone),
+        "Layout": hull.layout or "not known",
+        "Next hire": words.moment(hull.next_hire, zone) if hull.next_hire else "none booked",
+    }
+    if hull.standing is not None:
+        rank = f"{hull.standing['rank']} of {len(answer.forecast.hulls)}"
+        facts = {"Rank by risk": rank, "Why": hull.standing["why"], **facts}
+    _listing.facts(facts, "standing")
+
+
+def _berth(hull: Dossier, zone: Hashable) -> str:
+    if not hull.mooring_id:
+        return "not known"
+    return f"{hull.mooring_id}, {hull.stays or 'not known'} since {words.day(hull.since, zone)}"
+
+
+_frame.page("Hull", show)
