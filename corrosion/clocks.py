@@ -51,7 +51,8 @@ class Stretches:
         if self.hull.size == 0:
             return index, at_h
         same = self.hull[index] == hull
-        within = np.where(same, np.minimum(at_h, self.stop_h[index]), self.stop_h[index])
+        inside = np.clip(at_h, self.start_h[index], self.stop_h[index])
+        within = np.where(same, inside, self.stop_h[index])
         return index, within
 
 

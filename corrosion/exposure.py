@@ -189,7 +189,8 @@ def _placed(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> p
     own = berths["hull"].to_numpy(np.intp)[index] == hull
     water = outings["water"].where(outings["water"].notna(), waters.to_numpy(object)[mooring])
     table = outings.assign(mooring=mooring, water=water)
-    return table.loc[own & water.notna().to_numpy(bool)].reset_index(drop=True)
+    known: pd.DataFrame = table.loc[own & water.notna().to_numpy(bool)]
+    return known.reset_index(drop=True)
 
 
 def _flushed(outings: pd.DataFrame, checked: Checked, hulls: pd.Index) -> pd.DataFrame:

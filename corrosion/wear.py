@@ -210,7 +210,8 @@ def _old_anode_of_same_visit(table: pd.DataFrame, lives: pd.DataFrame) -> pd.Dat
     has_earlier = by_place.reindex(table["life"]).to_numpy(int) > 0
     # lives are sorted by anode and start, so the life before is the row before
     life = np.where(move & has_earlier, table["life"] - 1, table["life"])
-    return table.assign(life=life).loc[~(move & ~has_earlier)]
+    kept: pd.DataFrame = table.assign(life=life).loc[~(move & ~has_earlier)]
+    return kept
 
 
 def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
