@@ -207,7 +207,7 @@ def _in_words(objection: Objection, evidence: Evidence) -> str:
     shown = [
         f"{column} {_told(row[column], evidence)}"
         for column in objection.rule.shows
-        if column in row.index and column != time
+        if column in row.index and column != time and pd.notna(row[column])
     ]
     return ", ".join([about, *when, *shown])
 

@@ -20,6 +20,7 @@ HOURS_A_MONTH = 365.25 * 24 / 12
 # which the same current takes them (calculated: 1.58, 1.28 and 4.6 mm a year at 1 A/m2)
 FASTEST_MM_A_MONTH = {"zinc": 13.0, "aluminium": 10.5, "magnesium": 38.0}
 SHOWS = ("size_mm", "before_mm", "after_mm")
+GROWN_SHOWS = ("size_mm", "size_low_mm", "size_high_mm", "before_mm")
 
 
 def dipped(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -53,12 +54,19 @@ def peaked(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def change_not_recorded(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Grown beyond the reading error, to a size that a new anode could have by now."""
-    return _grown(rows) & _could_be_new(rows)
+    by_eye = _grown_by_eye(rows)
+    by_eye &= _could_be_new_by_eye(rows)
+    seen_at = rows["read_at"].where(by_eye).groupby(rows["anode"], sort=False).ffill()
+    # a change seen by eye is not a second one when the caliper comes to it
+    return by_eye | (_grown(rows) & _could_be_new(rows) & ~(seen_at > rows["before_at"]))
 
 
 def grew(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Grown beyond the reading error, though not to the size of a new anode."""
-    return _grown(rows) & ~_could_be_new(rows)
+    changed = change_not_recorded(rows, evidence)
+    changed_at = rows["read_at"].where(changed).groupby(rows["anode"], sort=False).ffill()
+    grown = _grown(rows) | (_grown_by_eye(rows) & ~_could_be_new_by_eye(rows))
+    return grown & ~changed & ~(changed_at > rows["before_at"])
 
 
 def worn_then_ok(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -67,31 +75,6 @@ def worn_then_ok(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     before = looks.groupby("anode", sort=False)["verdict"].shift()
     found = (looks["verdict"] == "ok") & (before == "worn")
     return found.reindex(rows.index, fill_value=False)
-
-
-def grew_by_eye(rows: pd.DataFrame, evidence: Evidence) -> Flags:
-    """The least it can be now is above the most it could be at the look before.
-
-    For looks by eye, and for a size after a look by eye or after the verdict worn; two caliper
-    sizes are compared by `change_not_recorded` and `grew`.
-    """
-    looks = rows[_bounds_known(rows)]
-    slack = BY_EYE_SHARE * looks["allowance_mm"]
-    beyond = 2 * looks["noise_mm"]
-    low = (looks["size_mm"] - beyond).fillna(looks["size_low_mm"])
-    worn = (looks["limit_size_mm"] + slack).where(looks["verdict"] == "worn")
-    high = (looks["size_mm"] + beyond).fillna(looks["size_high_mm"]).fillna(worn)
-    before = high.groupby(looks["anode"], sort=False).shift()
-    caliper = looks["size_mm"].notna()
-    both_caliper = caliper & is_true(caliper.groupby(looks["anode"], sort=False).shift())
-    grown = (low - before > slack) & ~both_caliper
-    return grown.reindex(rows.index, fill_value=False)
-
-
-def _bounds_known(rows: pd.DataFrame) -> Flags:
-    """Looks that say at least how large the anode can be, and are not doubted."""
-    said = rows["size_mm"].notna() | rows["size_high_mm"].notna() | (rows["verdict"] == "worn")
-    return said & ~rows["doubtful"]
 
 
 def too_fast(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -145,6 +128,38 @@ def _stayed(rows: pd.DataFrame) -> Flags:
     return both & (lower - higher > STAYED_SD * rows["noise_mm"])
 
 
+def _grown_by_eye(rows: pd.DataFrame) -> Flags:
+    """The least it can be now is above the most it could be at the look before.
+
+    For looks by eye, and for a size after a look by eye or after the verdict worn; two caliper
+    sizes are compared by `_grown`.
+    """
+    looks = rows[_bounds_known(rows)]
+    slack = BY_EYE_SHARE * looks["allowance_mm"]
+    beyond = 2 * looks["noise_mm"]
+    low = (looks["size_mm"] - beyond).fillna(looks["size_low_mm"])
+    worn = (looks["limit_size_mm"] + slack).where(looks["verdict"] == "worn")
+    high = (looks["size_mm"] + beyond).fillna(looks["size_high_mm"]).fillna(worn)
+    before = high.groupby(looks["anode"], sort=False).shift()
+    caliper = looks["size_mm"].notna()
+    both_caliper = caliper & is_true(caliper.groupby(looks["anode"], sort=False).shift())
+    grown = (low - before > slack) & ~both_caliper
+    return grown.reindex(rows.index, fill_value=False)
+
+
+def _bounds_known(rows: pd.DataFrame) -> Flags:
+    """Looks that say at least how large the anode can be, and are not doubted."""
+    said = rows["size_mm"].notna() | rows["size_high_mm"].notna() | (rows["verdict"] == "worn")
+    return said & ~rows["doubtful"]
+
+
+def _could_be_new_by_eye(rows: pd.DataFrame) -> Flags:
+    """The most it can be now is near a new size."""
+    most = rows["size_mm"].fillna(rows["size_high_mm"])
+    slack = 4 * BY_EYE_SHARE * rows["allowance_mm"] + 1.5 * wear_since(rows)
+    return most >= rows["new_size_mm"] - slack
+
+
 def _crust_mm(rows: pd.DataFrame) -> pd.Series:
     """In fresh water there is hardly any wear to set growth against: crust may come and go."""
     return pd.Series(np.where(rows["water"] == "fresh", CRUST_MM, 0.0), index=rows.index)
@@ -187,7 +202,7 @@ GROWTH_RULES: tuple[Rule, ...] = (
     Rule(
         "change-not-recorded", ("readings",), DOUBTFUL,
         "The anode grew back to a new one's size: if it was changed, enter the fitting; until "
-        "then a new life is counted from here.", change_not_recorded, SHOWS[:2], breaks_life=True,
+        "then a new life is counted from here.", change_not_recorded, GROWN_SHOWS, breaks_life=True,
     ),
     Rule(
         "worn-then-ok", ("readings",), DOUBTFUL,
@@ -195,15 +210,9 @@ GROWTH_RULES: tuple[Rule, ...] = (
         "life is counted from here.", worn_then_ok, breaks_life=True,
     ),
     Rule(
-        "change-seen-by-eye", ("readings",), DOUBTFUL,
-        "The least it can be now is above the most it could be at the last look: if it was "
-        "changed, enter the fitting; until then a new life is counted from here.", grew_by_eye,
-        ("size_mm", "size_low_mm", "size_high_mm"), breaks_life=True,
-    ),
-    Rule(
         "grew", ("readings",), DOUBTFUL,
         "Metal does not grow: crust, another position, another person's caliper, or a change that "
-        "was not entered? Clean it and measure again.", grew, SHOWS[:2],
+        "was not entered? Clean it and measure again.", grew, GROWN_SHOWS,
     ),
     Rule(
         "too-fast", ("readings",), DOUBTFUL,

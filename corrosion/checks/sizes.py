@@ -16,7 +16,8 @@ ABOVE_NEW_MM = 0.6
 # crust by water, mm (common practice, no source: 0.3 to 1.5, most in fresh water)
 CRUST_MM = {"fresh": 1.5, "brackish": 0.3, "salt": 0.3}
 RANGE_CELLS = ("size_low_mm", "size_high_mm")
-SHOWS = ("size_mm", "new_size_mm", "limit_size_mm")
+SIZE_CELLS = ("size_mm", *RANGE_CELLS)
+SHOWS = (*SIZE_CELLS, "new_size_mm", "limit_size_mm")
 
 
 def nothing_read(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -43,7 +44,8 @@ def range_upside_down(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def range_impossible(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A range that lies below zero or far above a new part."""
     ceiling = FAR_ABOVE_NEW * rows["new_size_mm"]
-    return (rows["size_high_mm"] < 0) | (rows["size_low_mm"] > ceiling)
+    outside = (rows["size_high_mm"] < 0) | (rows["size_low_mm"] > ceiling)
+    return outside & ~_slipped_by(rows, *FACTORS)
 
 
 def inch_for_mm(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -63,7 +65,8 @@ def decimal_point_lost(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def far_above_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """More than 1.3 times a new part, and no unit explains it."""
-    return (rows["size_mm"] > FAR_ABOVE_NEW * _new_mm(rows)) & ~_slipped_by(rows, *FACTORS)
+    far = rows["size_mm"] > FAR_ABOVE_NEW * _new_mm(rows)
+    return far & ~_slipped_by(rows, *FACTORS)
 
 
 def above_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -106,14 +109,17 @@ def _best_factor(rows: pd.DataFrame) -> pd.Series:
 
     1 where the size could be true as it stands, or where no factor helps.
     """
-    share = rows["size_mm"] / _new_mm(rows)
+    told = rows["size_mm"].fillna((rows["size_low_mm"] + rows["size_high_mm"]) / 2)
+    share = told / _new_mm(rows)
     suspects = rows[(share > FAR_ABOVE_NEW) | ((share > 0) & (share < SMALL_SHARE))]
+    told = told[suspects.index]
+    least = suspects["size_mm"].fillna(suspects["size_low_mm"])
     middle = (suspects["new_size_mm"] + suspects["limit_size_mm"]) / 2
     expected = suspects["expected_mm"].fillna(middle).clip(lower=0.05)
-    distances = {1.0: _distance(suspects["size_mm"], expected)}
+    distances = {1.0: _distance(told, expected)}
     for factor in FACTORS:
-        size = suspects["size_mm"] * factor
-        distances[factor] = _distance(size, expected).where(_plausible(suspects, size), np.inf)
+        could_be = _plausible(suspects, told * factor) & _plausible(suspects, least * factor)
+        distances[factor] = _distance(told * factor, expected).where(could_be, np.inf)
     best = pd.DataFrame(distances).idxmin(axis=1)
     return best.reindex(rows.index, fill_value=1.0)
 
@@ -168,17 +174,17 @@ SIZE_RULES: tuple[Rule, ...] = (
     Rule(
         "inch-for-mm", ("readings",), SET_ASIDE,
         "Read in inches it would fit: measure again or correct it to millimetres in the log book.",
-        inch_for_mm, SHOWS, cells=("size_mm",),
+        inch_for_mm, SHOWS, cells=SIZE_CELLS,
     ),
     Rule(
         "converted-twice", ("readings",), SET_ASIDE,
         "Divided by 25.4 it would fit: it was in millimetres already? Correct it in the log book.",
-        converted_twice, SHOWS, cells=("size_mm",),
+        converted_twice, SHOWS, cells=SIZE_CELLS,
     ),
     Rule(
         "decimal-point-lost", ("readings",), SET_ASIDE,
         "With its decimal point moved it would fit: measure again or correct it in the log book.",
-        decimal_point_lost, SHOWS, cells=("size_mm",),
+        decimal_point_lost, SHOWS, cells=SIZE_CELLS,
     ),
     Rule(
         "far-above-new", ("readings",), SET_ASIDE,
