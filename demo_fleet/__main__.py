@@ -1,4 +1,4 @@
-"""``python -m demo_fleet FOLDER [--seed N]`` writes the simulated fleet into a folder."""
+"""``python -m demo_fleet FOLDER [--seed N] [--answers FOLDER]`` writes the simulated fleet."""
 
 from __future__ import annotations
 
@@ -13,8 +13,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m demo_fleet", description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--seed", type=int, default=DEFAULT_SEED)
+    parser.add_argument("--answers", type=Path, help="default: FOLDER/answers")
     chosen = parser.parse_args()
-    print(write_fleet(chosen.folder, chosen.seed))
+    print(write_fleet(chosen.folder, chosen.seed, answers=chosen.answers))
 
 
 if __name__ == "__main__":

@@ -110,7 +110,10 @@ def berths_table(truths: list[HullTruth], world: World) -> Table:
         )
         for truth in truths
     ]
-    return _no_later(pd.concat(parts, ignore_index=True), "since", world)
+    table = _no_later(pd.concat(parts, ignore_index=True), "since", world)
+    sold = world.calendar.stamps(24.0 * np.array([truth.hull.last_day for truth in truths]))
+    sold_at = table["hull_id"].map(dict(zip([t.hull.hull_id for t in truths], sold, strict=True)))
+    return table[table["since"] < sold_at].reset_index(drop=True)
 
 
 def _outings_of(truth: HullTruth, world: World, rng: np.random.Generator) -> Table:

@@ -8,16 +8,22 @@ from pathlib import Path
 
 import numpy as np
 
+from demo_fleet.answers import answer_tables, summary, write_answers
 from demo_fleet.clock import Calendar
 from demo_fleet.desk import Tables, write_down
+from demo_fleet.faults import Faults, Logs
+from demo_fleet.ledger import Ledger
+from demo_fleet.oddities import tell
 from demo_fleet.scenario import HARBOUR, Scenario
 from demo_fleet.season import Habits, enrol, make_weather
+from demo_fleet.traps import set_traps
 from demo_fleet.truth import HullTruth, World, hull_truth
 from demo_fleet.workshop import Looks, Record, Workshop
 from demo_fleet.writing import write_logs
 from demo_fleet.yard import Physics
 
-DEFAULT_SEED = 2030
+DEFAULT_SEED = 2040
+DEFAULT_FAULTS = Faults()
 
 
 @dataclass(frozen=True)
@@ -29,6 +35,7 @@ class Fleet:
     truths: list[HullTruth]
     records: list[Record]
     tables: Tables
+    ledger: Ledger
 
 
 def _stream(seed: int, *names: str | int) -> np.random.Generator:
@@ -46,6 +53,7 @@ def make_fleet(
     physics: Physics | None = None,
     habits: Habits | None = None,
     looks: Looks | None = None,
+    faults: Faults | None = DEFAULT_FAULTS,
 ) -> Fleet:
     """
     Make a fleet.
@@ -56,6 +64,8 @@ def make_fleet(
         The same seed gives the same fleet.
     scenario, physics, habits, looks
         What to make; the defaults are the demo harbour.
+    faults : Faults or None
+        What goes wrong with the writing; None for faultless logs.
 
     Returns
     -------
@@ -75,12 +85,43 @@ def make_fleet(
         return _stream(seed, "desk", name)
 
     tables = write_down(truths, records, world, desk_stream)
-    return Fleet(seed, world, truths, records, tables)
+    ledger = Ledger()
+    if faults is not None:
+        set_traps(Logs(tables, truths, records, world, faults, ledger, _stream(seed, "traps")))
+    tell(ledger, world, truths, tables)
+    return Fleet(seed, world, truths, records, tables, ledger)
 
 
-def write_fleet(folder: Path | str, seed: int = DEFAULT_SEED, fleet: Fleet | None = None) -> Path:
-    """Write the demo fleet (or another) as a fleet folder."""
+def write_fleet(
+    folder: Path | str,
+    seed: int = DEFAULT_SEED,
+    fleet: Fleet | None = None,
+    answers: Path | str | None = None,
+) -> Path:
+    """
+    Write the demo fleet (or another) as a fleet folder, with its answer sheet.
+
+    Parameters
+    ----------
+    folder : path
+        The fleet folder; logs of the same names that lie there are replaced.
+    seed : int
+        Of the demo fleet.
+    fleet : Fleet, optional
+        Another fleet than the demo one.
+    answers : path, optional
+        Where the answer sheet goes; default ``answers`` in the fleet folder.
+
+    Returns
+    -------
+    Path
+        The fleet folder.
+    """
     made = fleet or make_fleet(seed)
     target = Path(folder)
     write_logs(target, made.tables, made.world.scenario)
+    tables = answer_tables(made.truths, made.records, made.tables, made.world)
+    tables["planted_faults"] = made.ledger.table(made.tables)
+    sheet = summary(made.seed, made.truths, made.world)
+    write_answers(Path(answers) if answers else target / "answers", sheet, tables)
     return target

@@ -91,7 +91,7 @@ class Move:
 
 @dataclass(frozen=True)
 class Painted:
-    """From ``day`` on the anode is under paint and does not wear."""
+    """On ``day`` a new anode is fitted, and under paint by noon: it does not wear."""
 
     hull_id: str
     position: str
@@ -191,10 +191,10 @@ _MOORINGS = (
 # columns: layout, position, circuit, alloy, gauge, new, limit, source, group, access and swap
 # minutes, part, seal, late (invented), inspect hours and days, part number, pace
 _POSITIONS = (
-    Position("jet", "cooler-pencil", "engine", "zinc", "diameter", 9.0, 6.4,
+    Position("jet", "cooler-pencil", "engine", "aluminium", "diameter", 9.0, 6.4,
              "workshop card 3, line 2", "cooler-end", 25, 15, 14.0, 2.4, 1400, 50, 28,
              "AN-0902", 0.95),
-    Position("jet", "jacket-pencil", "engine", "zinc", "diameter", 10.0, 7.0,
+    Position("jet", "jacket-pencil", "engine", "aluminium", "diameter", 10.0, 7.0,
              "workshop card 3, line 3", "cooler-end", 25, 15, 15.5, 2.4, 5200, 50, 28,
              "AN-1003", 1.0),
     Position("jet", "pump-plate", "hull", "aluminium", "thickness", 15.0, 10.0,
@@ -202,10 +202,10 @@ _POSITIONS = (
              "AN-1551", 1.0),
     Position("outboard", "block-button-upper", "engine", "aluminium", "length", 16.0, 10.5,
              "workshop card 7, line 1", "cowl-port", 30, 15, 11.0, 1.8, 4300, 100, 28,
-             "AN-1610", 1.08),
+             "AN-1610", 1.22),
     Position("outboard", "block-button-lower", "engine", "aluminium", "length", 16.0, 10.5,
              "workshop card 7, line 2", "cowl-port", 30, 15, 11.0, 1.8, 4300, 100, 28,
-             "AN-1610", 0.95),
+             "AN-1610", 1.14),
     Position("outboard", "bracket-bar", "hull", "aluminium", "thickness", 20.0, 13.3,
              "workshop card 8, line 4", "bracket", 12, 18, 44.0, 0.0, 700, 100, 56,
              "AN-2067", 1.05),
@@ -236,11 +236,11 @@ _GROUPS = (
 _STORIES = Stories(
     moves=(Move("H33", 112, "estuary", "south"), Move("H35", 399, "estuary", "north")),
     painted=(Painted("H03", "pump-plate", 345),),
-    wrong_alloys=(WrongAlloy("H10", "bracket-bar", 386, "magnesium"),),
+    wrong_alloys=(WrongAlloy("H02", "pump-plate", 386, "magnesium"),),
     strays=(Stray("estuary", "south", 385, 35, 5.0),),
     sold=(("H24", 170),),
     unread=(("H18", 352), ("H29", 360), ("H39", 330)),
-    backlog_day=397,
+    backlog_day=392,
 )
 
 HARBOUR = Scenario(

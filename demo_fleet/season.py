@@ -134,7 +134,9 @@ def berth(hull: Hull, scenario: Scenario, calendar: Calendar) -> Berthing:
     changes = {0, *moves}
     if hull.stays == "afloat":
         changes |= {hull.launch_day, hull.lay_up_day, hull.relaunch_day}
-    days = np.array(sorted(day for day in changes if day < hull.last_day), dtype=np.int64)
+    if hull.last_day < scenario.horizon_days:
+        changes.add(hull.last_day)  # sold: the water here has no more part in it
+    days = np.array(sorted(day for day in changes if day <= hull.last_day), dtype=np.int64)
     home = home_on(hull, scenario, days)
     pontoons, pontoon = [], hull.pontoon
     for day in days:
@@ -144,7 +146,7 @@ def berth(hull: Hull, scenario: Scenario, calendar: Calendar) -> Berthing:
     return Berthing(
         calendar.hours(days, 6.0),
         np.array([places.index(place) for place in home], dtype=np.int64),
-        afloat & (hull.stays == "afloat"),
+        afloat & (hull.stays == "afloat") & (days < hull.last_day),
         tuple(pontoons),
     )
 

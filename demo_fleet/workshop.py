@@ -19,10 +19,12 @@ class Looks:
     every_days: tuple[int, int] = (11, 23)
     missed_share: float = 0.13
     soon_days: tuple[int, int] = (6, 11)
-    soon_above_worn: float = 0.60
+    soon_above_worn: float = 0.55
     skipped_group_share: float = 0.12
     by_eye_share: float = 0.12
-    verdict_share: float = 0.05
+    verdict_share: float = 0.06
+    verdict_share_when_worn: float = 0.25
+    """Looks that end in a bare verdict; more often so when the anode seems past its limit."""
     caliper_mm: tuple[float, float] = (0.10, 0.15)
     fine_rounding_share: float = 0.3
     """Hulls whose caliper shows hundredths; the others are read to a tenth."""
@@ -30,10 +32,10 @@ class Looks:
     """Standard deviation of a look by eye, as a share of the allowance."""
     crust_share: float = 0.008
     """Caliper readings over crust that was not cleaned off."""
-    change_above_worn: tuple[float, float] = (0.74, 0.92)
+    change_above_worn: tuple[float, float] = (0.70, 0.88)
     part_short_share: float = 0.08
     behind_missed_share: float = 0.35
-    behind_part_short_share: float = 0.5
+    behind_part_short_share: float = 0.6
     """The last two rule while the workshop is behind with its work."""
     relaunch_change_above_worn: float = 0.60
     used_at_start_share: float = 0.55
@@ -127,10 +129,12 @@ def _read(
     size = low = high = np.nan
     crust = 0.0
     verdict = None
-    if kind < policy.verdict_share:
-        limit_worn = (life.position.new_size_mm - true_mm) / life.position.allowance_mm
-        verdict = "worn" if limit_worn + rng.normal(0.0, 0.05) >= 1.0 else "ok"
-    elif kind < policy.verdict_share + policy.by_eye_share:
+    worn = (life.position.new_size_mm - true_mm) / life.position.allowance_mm
+    past = bool(worn + rng.normal(0.0, 0.05) >= 1.0)
+    bare = policy.verdict_share_when_worn if past else policy.verdict_share
+    if kind < bare:
+        verdict = "worn" if past else "ok"
+    elif kind < bare + policy.by_eye_share:
         low, high = _by_eye(life, true_mm, policy, rng)
     else:
         crust = float(rng.uniform(0.3, 0.9)) if rng.random() < policy.crust_share else 0.0
@@ -177,24 +181,19 @@ class Workshop:
         self.positions = world.scenario.positions_of(truth.hull.layout)
         self.current: dict[str, Life] = {}
         self.record = Record()
+        stories, hull_id = world.scenario.stories, truth.hull.hull_id
         self.forced = [
-            w for w in world.scenario.stories.wrong_alloys if w.hull_id == truth.hull.hull_id
+            *[(w.day, w.position, w.alloy) for w in stories.wrong_alloys if w.hull_id == hull_id],
+            *[(p.day, p.position, "") for p in stories.painted if p.hull_id == hull_id],
         ]
 
     def _fit(
         self, position: Position, at_h: float, start_worn: float = 0.0, alloy: str = ""
     ) -> None:
         number = sum(life.position is position for life in self.record.lives) + 1
-        home = self.world.scenario.moorings[
-            self.truth.use.berths.mooring[
-                np.searchsorted(self.truth.use.berths.since_h, at_h + 24.0, side="right") - 1
-            ]
-        ]
-        lake_bar = home.water == "fresh" and position.circuit == "hull"
-        usual = "magnesium" if lake_bar else position.alloy
         life = begin_life(
             self.truth, position, self.world, self.streams,
-            number=number, fitted_h=at_h, start_worn=start_worn, alloy=alloy or usual,
+            number=number, fitted_h=at_h, start_worn=start_worn, alloy=alloy or position.alloy,
             factor=draw_factor(self.streams["factor"], self.world.physics.anode_spread),
             batch=f"B{int(at_h // (24 * 90)) + 1:02d}",
         )  # fmt: skip
@@ -248,17 +247,11 @@ class Workshop:
         return left
 
     def _stories_until(self, at_h: float) -> None:
-        """Wrong alloys fitted and bars changed on a move, before the moment."""
-        for wrong in [w for w in self.forced if self.world.calendar.hours(w.day, 8.0) < at_h]:
-            self.forced.remove(wrong)
-            position = next(p for p in self.positions if p.position == wrong.position)
-            self._swap_at(position, wrong.day, wrong.alloy)
-        for move in self.world.scenario.stories.moves:
-            due = self.world.calendar.hours(move.day, 8.0) < at_h
-            if move.hull_id == self.truth.hull.hull_id and due:
-                for position in self.positions:
-                    if self.current[position.position].alloy == "magnesium":
-                        self._swap_at(position, move.day, "")
+        """Anodes that a story wants fitted before the moment: wrong ones, and painted ones."""
+        for forced in [f for f in self.forced if self.world.calendar.hours(f[0], 8.0) < at_h]:
+            self.forced.remove(forced)
+            day, name, alloy = forced
+            self._swap_at(next(p for p in self.positions if p.position == name), day, alloy)
 
     def _swap_at(self, position: Position, day: int, alloy: str) -> None:
         at_h = float(self.world.calendar.hours(day, 7.0))

@@ -18,20 +18,29 @@ LOCAL_FILES = ("2030-08-lagoon-tablet",)
 """Files whose times are written without a zone, as the harbour clock showed them."""
 
 
-def _arrow(table: pd.DataFrame, timezone: str, local: bool) -> pa.Table:
-    """An Arrow table with plain column types and no pandas notes in it."""
+def _log_table(table: pd.DataFrame, timezone: str, local: bool) -> pa.Table:
+    """The columns of a log; with ``local``, times as the harbour clock showed them."""
     out = table.drop(columns=[c for c in OFF_DISK if c in table])
-    for column in out.select_dtypes("datetimetz"):
-        times = out[column].dt.as_unit("us")
-        out[column] = times.dt.tz_convert(timezone).dt.tz_localize(None) if local else times
+    for column in out.select_dtypes("datetimetz") if local else ():
+        out[column] = out[column].dt.tz_convert(timezone).dt.tz_localize(None)
+    return arrow_table(out)
+
+
+def arrow_table(table: pd.DataFrame) -> pa.Table:
+    """An Arrow table with plain column types and no pandas notes in it."""
+    out = table.copy()
+    for column in out.select_dtypes(["datetimetz", "datetime"]):
+        out[column] = out[column].dt.as_unit("us")
     for column in out.select_dtypes("object"):
         out[column] = out[column].astype("string")
     return pa.Table.from_pandas(out, preserve_index=False).replace_schema_metadata(None)
 
 
 def in_file_order(table: pd.DataFrame) -> pd.DataFrame:
-    """Rows as they are read back: files in name order, rows of a file in their order."""
-    return table.sort_values("_file", kind="stable", ignore_index=True)
+    """Rows as they are read back: files in name order, rows of a file as entered."""
+    entered = ["_name", "entered_at"] if "entered_at" in table else ["_name"]
+    named = table.assign(_name=table["_file"] + ".parquet")
+    return named.sort_values(entered, kind="stable", ignore_index=True).drop(columns="_name")
 
 
 def write_table(table: pa.Table, path: Path) -> None:
@@ -52,7 +61,7 @@ def write_logs(folder: Path, tables: Tables, scenario: Scenario) -> None:
         _clear(place)
         for name, rows in in_file_order(table).groupby("_file", sort=True):
             local = str(name) in LOCAL_FILES
-            write_table(_arrow(rows, scenario.timezone, local), place / f"{name}.parquet")
+            write_table(_log_table(rows, scenario.timezone, local), place / f"{name}.parquet")
     (folder / "fleet.toml").write_text(settings_text(scenario), encoding="utf-8")
 
 
