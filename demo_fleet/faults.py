@@ -9,6 +9,7 @@ import pandas as pd
 
 from demo_fleet.desk import Tables
 from demo_fleet.ledger import Ledger
+from demo_fleet.season import home_on
 from demo_fleet.truth import HullTruth, World
 from demo_fleet.workshop import Record
 
@@ -58,10 +59,15 @@ class Logs:
         times = self.tables[log][column]
         return (times >= first) & (times < last)
 
-    def at_mooring(self, log: str, mooring_id: str) -> pd.Series[bool]:
-        """Rows of a log whose hull's first home is that mooring."""
-        homes = {t.hull.hull_id: t.hull.mooring_id for t in self.truths}
-        return self.tables[log]["hull_id"].map(homes) == mooring_id
+    def at_mooring(self, log: str, column: str, mooring_id: str) -> pd.Series[bool]:
+        """Rows of a log whose hull lived at that mooring at the time of the row."""
+        table, out = self.tables[log], pd.Series(False, index=self.tables[log].index)
+        for truth in self.truths:
+            rows = table.index[table["hull_id"] == truth.hull.hull_id]
+            hours = (table.loc[rows, column] - self.world.calendar.start) / pd.Timedelta(hours=1)
+            days = self.world.calendar.day_of(hours.to_numpy(dtype=np.float64))
+            out[rows] = home_on(truth.hull, self.world.scenario, days) == mooring_id
+        return out
 
     def some(self, log: str, rows: pd.Series[bool], count: int) -> list[int]:
         """A few of the rows marked, by index, in order; none that has a fault already."""

@@ -41,7 +41,7 @@ def unknown_hours(logs: Logs) -> None:
 def local_times(logs: Logs) -> None:
     """One mooring's tablet writes the harbour clock with no zone; read rightly it does no harm."""
     outings = logs.tables["outings"]
-    tablet = logs.at_mooring("outings", logs.faults.local_mooring)
+    tablet = logs.at_mooring("outings", "ended", logs.faults.local_mooring)
     tablet &= logs.during("outings", "ended", logs.faults.local_days)
     if not tablet.any():
         return
@@ -57,7 +57,7 @@ def local_times(logs: Logs) -> None:
 def bulk_flushes(logs: Logs) -> None:
     """Four weeks of "flush all" ticked at 18:00 on weekdays, in place of what was done."""
     faults, flushes = logs.faults, logs.tables["flushes"]
-    there = logs.at_mooring("flushes", faults.bulk_mooring)
+    there = logs.at_mooring("flushes", "flushed_at", faults.bulk_mooring)
     there &= logs.during("flushes", "flushed_at", faults.bulk_days)
     if not there.any():
         return
@@ -88,7 +88,7 @@ def _month(logs: Logs, at: pd.Timestamp) -> str:
 def silent_fortnight(logs: Logs) -> None:
     """Flushing went on, but nobody wrote it down for two weeks."""
     faults, flushes = logs.faults, logs.tables["flushes"]
-    gone = logs.at_mooring("flushes", faults.silent_mooring)
+    gone = logs.at_mooring("flushes", "flushed_at", faults.silent_mooring)
     gone &= logs.during("flushes", "flushed_at", faults.silent_days)
     first, last = logs.world.calendar.stamps(
         logs.world.calendar.hours(list(faults.silent_days), 0.0)

@@ -52,7 +52,7 @@ def lost_points(logs: Logs) -> None:
 def inch_sheet(logs: Logs) -> None:
     """A batch kept on a spreadsheet, sizes in inches, handed in days later."""
     readings, faults = logs.tables["readings"], logs.faults
-    batch = logs.at_mooring("readings", faults.inch_mooring)
+    batch = logs.at_mooring("readings", "read_at", faults.inch_mooring)
     batch &= logs.during("readings", "read_at", faults.inch_days)
     if not batch.any():
         return

@@ -15,7 +15,7 @@ import pandas as pd
 import pyarrow.parquet as pq
 import pytest
 
-from corrosion.checks import check_logs
+from corrosion.checks import Checked, check_logs
 from corrosion.logbook import read_fleet
 from demo_fleet import yard
 from demo_fleet.clock import Calendar
@@ -39,6 +39,11 @@ def fleet() -> Fleet:
 @pytest.fixture(scope="module")
 def faults(fleet: Fleet) -> pd.DataFrame:
     return fleet.ledger.table(fleet.tables)
+
+
+@pytest.fixture(scope="module")
+def checked() -> Checked:
+    return check_logs(read_fleet(HOME / "logs"))
 
 
 def one_hull(start_h: list[float], end_h: list[float], flush_h: list[float]) -> yard.Use:
@@ -357,9 +362,8 @@ def test_unrecorded_changes_are_three_to_six_in_a_hundred(fleet: Fleet) -> None:
     ],
 )
 def test_rows_that_cannot_be_true_are_set_aside(
-    faults: pd.DataFrame, fault: str, severity: str
+    checked: Checked, faults: pd.DataFrame, fault: str, severity: str
 ) -> None:
-    checked = check_logs(read_fleet(HOME / "logs"))
     wanted = faults[(faults["fault"] == fault) & faults["log_row"].notna()]
     objections = checked.objections[checked.objections["severity"] == severity]
     met = wanted.merge(objections, on=["log", "log_row"], how="left")
@@ -377,6 +381,29 @@ def test_corrections_stand_and_void_rows_do_not(faults: pd.DataFrame) -> None:
         assert list(now) == [float(wrong.truth)]
     void = faults[faults["fault"] == "voided"]["entry_id"]
     assert not logbook.outings["entry_id"].isin(void).any()
+
+
+def test_the_silent_fortnight_and_the_bulk_ticks_are_noticed(
+    checked: Checked, faults: pd.DataFrame
+) -> None:
+    objections = checked.objections.set_index("rule")
+    silence = faults[faults["fault"] == "no-flush-log"].iloc[0]
+    noticed = objections.loc[["flush-log-silent"], "log_row"]
+    ended = checked.logbook.outings.set_index("log_row")["ended"].reindex(noticed)
+    assert ended.between(silence["first_at"], silence["last_at"]).sum() > 100
+    ticked = set(faults.loc[faults["fault"] == "flush-all-at-18", "log_row"])
+    assert ticked <= set(objections.loc["ticked-in-bulk", "log_row"])
+
+
+def test_most_unrecorded_changes_are_noticed_at_the_next_reading(
+    checked: Checked, faults: pd.DataFrame
+) -> None:
+    rules = ["change-not-recorded", "change-seen-by-eye", "grew"]
+    rows = checked.objections.loc[checked.objections["rule"].isin(rules), "log_row"]
+    met = checked.logbook.readings.set_index("log_row").loc[rows, ["hull_id", "position"]]
+    planted = faults.loc[faults["fault"] == "unrecorded-change", ["hull_id", "position"]]
+    found = planted.merge(met.drop_duplicates(), on=["hull_id", "position"])
+    assert len(found) >= 0.75 * len(planted)
 
 
 def test_rows_of_a_file_are_in_the_order_of_entry(fleet: Fleet) -> None:
