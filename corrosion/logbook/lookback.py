@@ -90,7 +90,6 @@ def _ranks(values: pd.Series[Any]) -> npt.NDArray[np.int64]:
     """Rank of each value among the distinct ones, -1 for unknown."""
     if isinstance(values.dtype, pd.DatetimeTZDtype):
         return np.asarray(values.astype("int64"))
-    if values.dtype == object:
-        known = values.notna()
-        values = values.where(~known, values.astype(str))
+    if values.dtype == object and pd.api.types.infer_dtype(values) not in ("string", "empty"):
+        values = values.where(values.isna(), values.map(repr))  # a list has no rank, its text has
     return np.asarray(pd.factorize(values, sort=True)[0], np.int64)
