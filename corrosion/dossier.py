@@ -219,6 +219,9 @@ def _weekly_hours(exposure: Exposure, hull_id: str, on: pd.Timestamp) -> pd.Data
     by_cell = np.diff(np.concatenate([totals.plain, drying], axis=1), axis=0)
     states = exposure.cells["state"].to_numpy()
     by_clock = {said: by_cell[:, states == state].sum(axis=1) for state, said in CLOCKS.items()}
-    return pd.DataFrame(by_clock, index=edges[:-1]).melt(
-        var_name="clock", value_name="hours", ignore_index=False
-    ).rename_axis("week").reset_index()
+    return (
+        pd.DataFrame(by_clock, index=edges[:-1])
+        .melt(var_name="clock", value_name="hours", ignore_index=False)
+        .rename_axis("week")
+        .reset_index()
+    )

@@ -138,15 +138,20 @@ def weeks_ahead(
         ``14 Jun``), `chance` (0 to 1), `hires` (how many start in that week).
     """
     ends = [7.0 * week for week in range(1, weeks + 1) if 7.0 * week <= days_ahead[-1]]
-    said = [_short_day(on + pd.Timedelta(days=end)) for end in ends]
-    ahead = (bookings["starts"] - on.tz_convert("UTC")) / pd.Timedelta(days=1)
-    rows = []
-    for place, hull_id in enumerate(hulls["hull_id"]):
-        own = ahead[bookings["hull_id"] == hull_id]
-        by_end = np.interp(ends, days_ahead, chance[place])
-        hires = [int(own.between(end - 7.0, end, inclusive="left").sum()) for end in ends]
-        rows += list(zip([hull_id] * len(ends), said, by_end, hires, strict=True))
-    return pd.DataFrame(rows, columns=["hull_id", "week", "chance", "hires"])
+    names = hulls["hull_id"].to_numpy()
+    by_end = [np.interp(ends, days_ahead, row) for row in chance]
+    table = pd.DataFrame(
+        {
+            "hull_id": np.repeat(names, len(ends)),
+            "week": [_short_day(on + pd.Timedelta(days=end)) for end in ends] * len(names),
+            "chance": np.concatenate([*by_end, []]),
+            "ahead": list(range(len(ends))) * len(names),
+        }
+    )
+    days = (bookings["starts"] - on.tz_convert("UTC")) / pd.Timedelta(days=1)
+    starting = bookings.assign(ahead=np.floor(days / 7.0)).groupby(["hull_id", "ahead"]).size()
+    table = table.merge(starting.rename("hires").reset_index(), on=["hull_id", "ahead"], how="left")
+    return table.assign(hires=table["hires"].fillna(0).astype(int)).drop(columns="ahead")
 
 
 def _short_day(when: pd.Timestamp) -> str:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import pandas as pd
+import plotly.graph_objects as go
 import streamlit as st
 
 from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.dossier import Dossier
-from pages import _listing, _parts
+from pages import _ask, _listing, _parts
+from pages._ask import View
 
 FLAGS = {
     "past-limit": "■ past its limit: change it",
@@ -27,7 +29,7 @@ CLOCKS = {
 }
 
 
-def show(hull: Dossier, answer: Appraisal) -> None:
+def show(hull: Dossier, seen: View, answer: Appraisal) -> None:
     """List the anodes, riskiest first, then draw each."""
     st.subheader("Anodes, riskiest first")
     rows = [_row(anode, answer) for anode in hull.anodes.itertuples()]
@@ -35,7 +37,7 @@ def show(hull: Dossier, answer: Appraisal) -> None:
     _listing.show(headings, rows, "anodes", "Days left: 8 times in 10 inside the range.")
     _parts.download(hull.anodes, f"anodes_{hull.hull_id}", "Anodes as CSV")
     for anode in hull.anodes.itertuples():
-        _draw(anode, hull, answer)
+        _show(anode, hull, seen, answer)
     st.caption(
         "● caliper reading with its 80 % error, ◇ by eye, × doubtful. Dotted: most likely way "
         "ahead; band: 8 times in 10 inside. Dashed: limit, replace at or below. Follow the limit "
@@ -78,29 +80,30 @@ def worn_range(anode: Any) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def _draw(anode: Any, hull: Dossier, answer: Appraisal) -> None:
+def _show(anode: Any, hull: Dossier, seen: View, answer: Appraisal) -> None:
+    position, left = anode.position, _left(anode)
+    st.markdown(f"**{words.plain(position)}** · {left}")
+    _parts.picture(
+        _ask.picture(seen, hull.hull_id, position, draw=lambda: _course(anode, hull, answer)),
+        f"course_{hull.hull_id}_{position}",
+        f"{position} of {hull.hull_id}: {left}; size over time with its limit.",
+    )
+
+
+def _course(anode: Any, hull: Dossier, answer: Appraisal) -> go.Figure:
     settings = answer.logbook.settings
-    zone, position = settings.timezone, anode.position
-    st.markdown(f"**{words.plain(position)}** · {_left(anode)}")
     looks, course, marks = (
-        _local(table[table["position"] == position], zone)
+        _local(table[table["position"] == anode.position], settings.timezone)
         for table in (hull.looks, hull.courses, hull.marks)
     )
-    figure = charts.anode_course(
+    return charts.anode_course(
         looks,
         course,
         pd.concat([marks, _dates(anode, answer)], ignore_index=True),
         anode.limit_size_mm,
         anode.new_size_mm,
         length_unit=settings.length_unit,
-        dark=_parts.is_dark(),
-    )
-    st.plotly_chart(
-        figure,
-        theme=None,
-        key=f"course_{hull.hull_id}_{position}",
-        config={"displayModeBar": False},
-        alt=f"{position} of {hull.hull_id}: {_left(anode)}; size over time with its limit.",
+        dark=_ask.is_dark(),
     )
 
 

@@ -6,10 +6,12 @@ Nothing else in `pages/` caches. Answers are shared between visitors: read them,
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+import plotly.graph_objects as go
 import streamlit as st
 
 from corrosion.appraisal import Appraisal, appraise
@@ -105,6 +107,21 @@ def appraisal(seen: View) -> Appraisal:
 def hull(seen: View, hull_id: str) -> Dossier | None:
     """Give everything about one hull, or None when the fleet has no such hull."""
     return _dossier(*_key(seen), hull_id)
+
+
+@st.cache_resource(max_entries=400, ttl="30m", show_spinner=False)
+def _picture(about: tuple[object, ...], _draw: Callable[[], go.Figure]) -> go.Figure:
+    return _draw()
+
+
+def picture(seen: View, *about: object, draw: Callable[[], go.Figure]) -> go.Figure:
+    """Draw a figure once for each state of the logs; `about` tells it from its neighbours."""
+    return _picture((*_key(seen), *about, is_dark()), draw)
+
+
+def is_dark() -> bool:
+    """Tell whether the visitor's page is dark."""
+    return st.context.theme.type == "dark"
 
 
 def warm() -> None:

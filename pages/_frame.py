@@ -11,7 +11,7 @@ import streamlit as st
 from corrosion import words
 from corrosion.appraisal import Appraisal
 from corrosion.errors import Refusal
-from pages import _ask, _first_run, _parts
+from pages import _ask, _first_run
 
 DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
 
@@ -19,7 +19,7 @@ DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
 def style() -> None:
     """Load the page's own style: touch targets, ribbon, paper."""
     st.html(Path(__file__).parent / "style.css")
-    if _parts.is_dark():
+    if _ask.is_dark():
         # pictures drawn for a dark page come out dark on white on paper
         st.html("<style>@media print{.js-plotly-plot{filter:invert(1) grayscale(1)}}</style>")
 

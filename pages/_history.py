@@ -4,38 +4,42 @@ from __future__ import annotations
 
 from typing import Any
 
+import plotly.graph_objects as go
 import streamlit as st
 
 from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.dossier import Dossier
 from corrosion.history import EVERYDAY
-from pages import _listing, _parts
+from pages import _ask, _listing, _parts
+from pages._ask import View
 
 STANDING = {"stands": "", "corrected": "✎ corrected later", "voided": "✕ voided"}
 SHOWN = 40
 
 
-def hours(hull: Dossier, answer: Appraisal) -> None:
+def hours(hull: Dossier, seen: View, answer: Appraisal) -> None:
     """Draw the hours of each clock over the last weeks."""
     if hull.hours.empty:
         return
     st.subheader("Hours by clock, the last 12 weeks")
-    zone = answer.logbook.settings.timezone
-    local = hull.hours.assign(week=hull.hours["week"].dt.tz_convert(zone).dt.tz_localize(None))
-    idle = [clock for clock, sum_h in local.groupby("clock")["hours"].sum().items() if sum_h == 0.0]
+    total_h = hull.hours.groupby("clock")["hours"].sum()
+    idle = [str(clock) for clock, sum_h in total_h.items() if sum_h == 0.0]
     if idle:
-        st.caption(f"None in these weeks: {', '.join(map(str, idle))}.")
-    if len(idle) == local["clock"].nunique():
-        return
-    st.plotly_chart(
-        charts.clock_hours(local, dark=_parts.is_dark()),
-        theme=None,
-        key=f"hours_{hull.hull_id}",
-        config={"displayModeBar": False},
-        alt=f"Hours a week of {hull.hull_id}: engine running, salty after shut-down, afloat.",
-    )
+        st.caption(f"None in these weeks: {', '.join(idle)}.")
+    if len(idle) < len(total_h):
+        _parts.picture(
+            _ask.picture(seen, hull.hull_id, draw=lambda: _weeks(hull, answer)),
+            f"hours_{hull.hull_id}",
+            f"Hours a week of {hull.hull_id}: engine running, salty after shut-down, afloat.",
+        )
     _parts.download(hull.hours, f"hours_{hull.hull_id}", "Hours as CSV")
+
+
+def _weeks(hull: Dossier, answer: Appraisal) -> go.Figure:
+    zone = answer.logbook.settings.timezone
+    local = hull.hours["week"].dt.tz_convert(zone).dt.tz_localize(None)
+    return charts.clock_hours(hull.hours.assign(week=local), dark=_ask.is_dark())
 
 
 def entries(hull: Dossier, answer: Appraisal) -> None:

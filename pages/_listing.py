@@ -42,9 +42,7 @@ def show(headings: Sequence[str], rows: Sequence[Row], key: str, caption: str) -
         st.switch_page("pages/hull.py", query_params={"hull": pressed.opened})
 
 
-def table(
-    headings: Sequence[str], rows: Sequence[Row], caption: str, kept: dict[str, str]
-) -> str:
+def table(headings: Sequence[str], rows: Sequence[Row], caption: str, kept: dict[str, str]) -> str:
     """Write the table as HTML; the heading of each column is repeated in its cells for phones."""
     head = "".join(f'<th scope="col">{escape(heading)}</th>' for heading in headings)
     body = "".join(_row(headings, row, kept) for row in rows)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pandas as pd
+import plotly.graph_objects as go
 import streamlit as st
 
 from corrosion import words
@@ -26,9 +27,9 @@ CAUTIONS = (
 )
 
 
-def is_dark() -> bool:
-    """Tell whether the visitor's page is dark."""
-    return st.context.theme.type == "dark"
+def picture(figure: go.Figure, key: str, alt: str) -> None:
+    """Show a figure in its own colours, with what it says for those who cannot see it."""
+    st.plotly_chart(figure, theme=None, key=key, config={"displayModeBar": False}, alt=alt)
 
 
 def say(sentence: str) -> None:

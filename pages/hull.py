@@ -25,9 +25,9 @@ def show(seen: View, answer: Appraisal) -> None:
     _parts.say(_sentence(hull, answer))
     _standing(hull, answer)
     if not hull.anodes.empty:
-        _anodes.show(hull, answer)
+        _anodes.show(hull, seen, answer)
         _parts.cautions()
-    _history.hours(hull, answer)
+    _history.hours(hull, seen, answer)
     _history.entries(hull, answer)
 
 

@@ -8,13 +8,13 @@ import streamlit as st
 from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.headline import Headline, headline, weeks_ahead
-from pages import _frame, _parts, _set_aside, _week_lists, _worked_out
+from pages import _ask, _frame, _parts, _set_aside, _week_lists, _worked_out
 from pages._ask import View
 
 IN_PICTURE = 12
 
 
-def show(_seen: View, answer: Appraisal) -> None:
+def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then names, the picture, the rows, and what stands behind them."""
     forecast, settings = answer.forecast, answer.logbook.settings
     by = forecast.on + pd.Timedelta(days=forecast.days)
@@ -23,7 +23,7 @@ def show(_seen: View, answer: Appraisal) -> None:
     )
     _parts.say(_sentence(week, answer))
     _week_lists.past_limit(week.past, answer)
-    _picture(answer)
+    _picture(seen, answer)
     _week_lists.ranked(answer, by)
     _week_lists.odd_ones(answer)
     _week_lists.not_judged(answer)
@@ -60,7 +60,7 @@ def _if_nobody_acts(week: Headline) -> str:
     )
 
 
-def _picture(answer: Appraisal) -> None:
+def _picture(seen: View, answer: Appraisal) -> None:
     forecast = answer.forecast
     every = weeks_ahead(
         forecast.hulls,
@@ -77,13 +77,13 @@ def _picture(answer: Appraisal) -> None:
     if most > IN_PICTURE and not st.toggle(f"All {most} hulls in the picture", key="all_hulls"):
         most = IN_PICTURE
     shown = every[every["hull_id"].isin(hulls[:most])]
-    st.plotly_chart(
-        charts.fleet_ahead(shown, dark=_parts.is_dark()),
-        theme=None,
-        key="ahead",
-        config={"displayModeBar": False},
-        alt="Hulls by weeks ahead; each cell says the chance that an anode reaches its limit "
-        "by then. The same chances are in the list below for the chosen horizon.",
+    _parts.picture(
+        _ask.picture(
+            seen, "fleet", most, draw=lambda: charts.fleet_ahead(shown, dark=_ask.is_dark())
+        ),
+        "ahead",
+        "Hulls by weeks ahead; each cell says the chance that an anode reaches its limit by then. "
+        "The list below says it for the chosen horizon.",
     )
     st.caption(
         "Chance that at least one anode of the hull reaches its limit by the date on top, if "

@@ -1,0 +1,102 @@
+"""Pages run as the server runs them: through app.py, and each alone."""
+
+import json
+from collections.abc import Callable, Iterator
+from html import unescape
+from pathlib import Path
+
+import pytest
+from streamlit.runtime.pages_manager import PagesManager
+from streamlit.testing.v1 import AppTest
+
+from pages import _ask
+from tests.fleets import FleetLogs, usual_fleet
+
+HOUSE = Path(__file__).parents[2]
+DEMO = HOUSE / "demo_fleet" / "logs"
+PAGES = {"week": "pages/this_week.py", "hull": "pages/hull.py"}
+Run = Callable[..., AppTest]
+
+
+@pytest.fixture(autouse=True)
+def router_decides(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep app.py in charge: the test harness switches the pages folder on again at each run."""
+    begin = PagesManager.__init__
+
+    def without_pages_folder(self: PagesManager, *args: object, **options: object) -> None:
+        begin(self, *args, **options)  # type: ignore[arg-type]
+        PagesManager.uses_pages_directory = False
+
+    monkeypatch.setattr(PagesManager, "__init__", without_pages_folder)
+
+
+@pytest.fixture(autouse=True)
+def nothing_opened(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """No fleet is chosen on this server, before and after."""
+    monkeypatch.delenv("FLEET_LOGS", raising=False)
+    _ask._opened().clear()
+    yield
+    _ask._opened().clear()
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Open a page on a fleet folder, through app.py or alone, with an address."""
+
+    def opened(page: str, folder: Path | None, alone: bool = False, **address: str) -> AppTest:
+        if folder is not None:
+            monkeypatch.setenv("FLEET_LOGS", str(folder))
+        script = PAGES[page] if alone else "app.py"
+        app = AppTest.from_file(str(HOUSE / script), default_timeout=60)
+        for name, value in address.items():
+            app.query_params[name] = value
+        if not alone and page != "week":
+            app.switch_page(PAGES[page])
+        return app.run()
+
+    return opened
+
+
+@pytest.fixture
+def worn_fleet() -> FleetLogs:
+    """Three hulls over a season: H1 in salt wears a pencil down, H3 in fresh water hardly."""
+    fleet = usual_fleet(3).setting(name="Ferry *Steps*", timezone="Europe/Lisbon")
+    for number, lost_mm in ((1, 2.3), (2, 1.2), (3, 0.1)):
+        hull_id = f"H{number}"
+        fleet.season(hull_id, "2031-04-02", 58)
+        for day, share in ((10, 0.15), (25, 0.4), (40, 0.7), (57, 1.0)):
+            at = f"2031-{4 + day // 30:02d}-{1 + day % 30:02d} 07:00"
+            fleet.reading(hull_id, "pencil", at, round(9.0 - share * lost_mm, 2))
+            fleet.reading(hull_id, "plate", at, round(15.0 - share * lost_mm / 2, 2))
+        fleet.booking(hull_id, "2031-06-02 09:00", "2031-06-02 11:00", engine_hours=1.8)
+    return fleet
+
+
+@pytest.fixture
+def live_fleet() -> FleetLogs:
+    """One hull with logs from before today, as a fleet that is not simulated has them."""
+    fleet = FleetLogs().setting(name="Ferry Steps").mooring("E", "salt").position("pencil")
+    fleet.hull("H1").berth("H1", "E", since="2025-04-01")
+    fleet.fitting("H1", "pencil", "2025-04-01").season("H1", "2025-04-02", 60)
+    return fleet.reading("H1", "pencil", "2025-05-30 07:00", 7.4)
+
+
+def lists(app: AppTest) -> dict[str, str]:
+    """The HTML of every list on the page, by its caption or, for facts, its first words."""
+    shown = [json.loads(element.proto.json)["html"] for element in app.get("bidi_component")]
+    return {_name(html): html for html in shown}
+
+
+def said(app: AppTest) -> str:
+    """Every word on the page, in one text."""
+    texts = [element.value for kind in WORDS for element in app.get(kind)]
+    texts += [element.proto.body for element in app.get("html")]
+    return "\n".join([*texts, *(unescape(html) for html in lists(app).values())])
+
+
+WORDS = ("title", "subheader", "markdown", "caption", "warning", "info", "error", "code")
+
+
+def _name(html: str) -> str:
+    inside = html.split("<caption>")[-1] if "<caption>" in html else html.split("<dt>")[-1]
+    return inside.split("<")[0]

@@ -1,0 +1,99 @@
+"""Which fleet is looked at: the demo, or one's own, never both."""
+
+from pathlib import Path
+
+import pytest
+from conftest import HOUSE, Run, said  # type: ignore[import-not-found]
+from streamlit.testing.v1 import AppTest
+
+from pages import _ask
+from tests.fleets import FleetLogs
+
+
+@pytest.fixture
+def screen() -> AppTest:
+    app = AppTest.from_file(str(HOUSE / "app.py"), default_timeout=60)
+    return app.switch_page("pages/open_fleet.py").run()
+
+
+def typed(screen: AppTest, path: object) -> AppTest:
+    screen.text_input[0].set_value(str(path))
+    next(button for button in screen.button if button.label == "Open this folder").click()
+    return screen.run()
+
+
+def test_a_folder_typed_in_is_opened_and_the_demo_leaves(
+    screen: AppTest, live_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    app = typed(screen, live_fleet.write(tmp_path))
+    assert not app.exception
+    assert app.title[0].value == "This week"
+    assert "imulated fleet" not in said(app)
+    assert "Ferry" in app.caption[0].value
+
+
+def test_a_refused_folder_stays_shut_and_says_why(screen: AppTest, tmp_path: Path) -> None:
+    app = typed(screen, tmp_path / "not there")
+    assert app.error[0].value.startswith("Not opened.")
+    assert _ask.is_demo()
+
+
+def test_an_empty_path_is_asked_for(screen: AppTest) -> None:
+    assert "Type the path" in typed(screen, " ").error[0].value
+
+
+def test_an_opened_fleet_is_what_the_next_visitor_sees(
+    screen: AppTest, live_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    typed(screen, live_fleet.write(tmp_path))
+    visitor = AppTest.from_file(str(HOUSE / "app.py"), default_timeout=60).run()
+    assert "Ferry" in visitor.caption[0].value
+
+
+def test_one_visitor_can_go_back_to_the_demo_alone(
+    screen: AppTest, live_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    app = typed(screen, live_fleet.write(tmp_path))
+    next(button for button in app.button if "demo" in button.label).click()
+    app.run()
+    assert "Simulated" in said(app)
+    visitor = AppTest.from_file(str(HOUSE / "app.py"), default_timeout=60).run()
+    assert "Simulated" not in said(visitor)
+
+
+def test_a_fleet_fixed_by_the_server_offers_no_other(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    app = run("week", worn_fleet.write(tmp_path), on="2031-06-01")
+    assert not app.button
+    assert "open_fleet" not in said(app)
+
+
+def test_without_demo_and_without_a_fleet_the_first_screen_asks(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(_ask, "DEMO", tmp_path / "never written")
+    app = AppTest.from_file(str(HOUSE / "app.py"), default_timeout=60).run()
+    assert not app.exception
+    assert app.title[0].value == "Which fleet?"
+    assert "python -m corrosion demo" in said(app)
+
+
+def test_one_appraisal_serves_every_rerun_of_the_same_logs(run: Run) -> None:
+    app = run("week", None)
+    seen = _ask.View(_ask.DEMO, None, 7)
+    first = _ask.appraisal(seen)
+    app.run()
+    assert _ask.appraisal(seen) is first
+
+
+def test_a_new_row_in_a_log_is_seen_at_the_next_rerun(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    folder = worn_fleet.write(tmp_path)
+    app = run("hull", folder, hull="H1", on="2031-06-01")
+    assert "6.61 mm" not in said(app)
+    later = FleetLogs().reading("H1", "pencil", "2031-05-31 07:00", 6.61)
+    later.write(tmp_path / "later")
+    (tmp_path / "later/readings/part-0.parquet").rename(folder / "readings/more.parquet")
+    assert "6.61 mm" in said(app.run())

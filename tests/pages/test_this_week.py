@@ -1,0 +1,154 @@
+"""What comes out, when, and what if nobody acts, as the manager reads it."""
+
+from pathlib import Path
+
+import pytest
+from conftest import DEMO, Run, lists, said  # type: ignore[import-not-found]
+
+from corrosion.appraisal import appraise
+from pages._frame import DISCLAIMER
+from tests.fleets import FleetLogs, usual_fleet
+
+
+@pytest.mark.parametrize("alone", [True, False])
+def test_the_demo_opens_with_an_answer_and_without_an_error(run: Run, alone: bool) -> None:
+    app = run("week", None, alone)
+    assert not app.exception
+    assert app.title[0].value == "This week"
+    assert "hulls" in app.markdown[0].value
+    assert "if nobody acts" in app.markdown[0].value.lower()
+
+
+def test_every_demo_screen_says_that_it_is_simulated(run: Run) -> None:
+    assert "Simulated" in said(run("week", None))
+    assert "Simulated" in said(run("hull", None))
+
+
+def test_a_fleet_of_ones_own_is_never_called_simulated(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    text = said(run("week", worn_fleet.write(tmp_path), on="2031-06-01"))
+    assert "imulated" not in text
+    assert "demo" not in text
+
+
+def test_the_ranked_list_holds_the_hulls_in_the_order_of_the_core(run: Run) -> None:
+    html = next(html for caption, html in lists(run("week", None)).items() if "of 39" in caption)
+    order = [part.split('"')[0] for part in html.split('<tr data-open="')[1:]]
+    assert order == appraise(DEMO).forecast.hulls["hull_id"].tolist()[:20]
+
+
+def test_every_ranked_hull_says_its_chance_as_odds_with_a_level_and_a_bar(run: Run) -> None:
+    html = next(html for caption, html in lists(run("week", None)).items() if "of 39" in caption)
+    rows = html.count("<tr data-open")
+    assert html.count('class="odds"') == html.count('class="bar"') == rows == 20
+    assert "▲ High" in html
+    assert "▽ Low" in html
+
+
+def test_all_hulls_are_listed_on_request(run: Run) -> None:
+    app = run("week", None)
+    app.toggle(key="all_rows").set_value(True).run()
+    assert any(caption.startswith("39 of 39 hulls") for caption in lists(app))
+
+
+def test_no_chance_is_printed_as_nothing_or_as_certain(run: Run) -> None:
+    text = said(run("week", None))
+    assert " 0 %" not in text
+    assert "100 %" not in text
+
+
+def test_a_date_in_the_address_takes_the_page_back_to_that_moment(run: Run) -> None:
+    app = run("week", None, on="2031-05-01", days="28")
+    assert not app.exception
+    assert "as of Thu 1 May 2031, 00:00" in app.caption[0].value
+    assert "Thu 29 May 2031" in app.markdown[0].value
+
+
+def test_a_date_that_cannot_be_read_is_said_and_the_newest_shown(run: Run) -> None:
+    app = run("week", None, on="last-tuesday")
+    assert "cannot be read" in app.warning[0].value
+    assert app.title[0].value == "This week"
+
+
+def test_a_longer_horizon_names_a_later_day(run: Run) -> None:
+    app = run("week", None)
+    by_7 = app.markdown[0].value
+    app.segmented_control(key="days").set_value(28).run()
+    assert app.markdown[0].value != by_7
+
+
+def test_one_hull_is_a_fleet(run: Run, tmp_path: Path) -> None:
+    fleet = usual_fleet(1).season("H1", "2031-04-02", 40)
+    fleet.reading("H1", "pencil", "2031-05-01 07:00", 7.4)
+    app = run("week", fleet.write(tmp_path), on="2031-05-12")
+    assert not app.exception
+    assert "1 hull" in said(app)
+    assert 'data-open="H1"' in "".join(lists(app).values())
+
+
+def test_a_fleet_without_readings_still_gets_an_answer_or_is_told_why(
+    run: Run, tmp_path: Path
+) -> None:
+    fleet = usual_fleet(3)
+    for hull_id in ("H1", "H2", "H3"):
+        fleet.season(hull_id, "2031-04-02", 20)
+    app = run("week", fleet.write(tmp_path), on="2031-05-12")
+    assert not app.exception
+    assert "H1" in said(app)
+
+
+def test_a_hull_that_cannot_be_judged_is_named_with_its_reason(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    folder = worn_fleet.hull("H9", layout="unheard-of", in_service="2031-04-01").write(tmp_path)
+    app = run("week", folder, on="2031-06-01")
+    html = lists(app)["Not known is not safe: look at these."]
+    assert 'data-open="H9"' in html
+
+
+def test_an_empty_folder_is_refused_in_one_plain_message(run: Run, tmp_path: Path) -> None:
+    app = run("week", tmp_path)
+    assert not app.exception
+    assert "No answer from these logs" in said(app)
+    assert DISCLAIMER in said(app)
+
+
+def test_a_folder_that_is_not_there_is_refused_by_its_name(run: Run, tmp_path: Path) -> None:
+    app = run("week", tmp_path / "gone")
+    assert not app.exception
+    assert "gone" in said(app)
+
+
+def test_a_damaged_log_is_refused_or_set_aside_by_name_and_never_breaks_the_page(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    folder = worn_fleet.write(tmp_path)
+    (folder / "readings" / "torn.parquet").write_bytes(b"PAR1 and then nothing")
+    app = run("week", folder, on="2031-06-01")
+    assert not app.exception
+    assert "readings" in said(app)
+
+
+def test_rows_set_aside_are_counted_on_the_page(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    worn_fleet.reading("H1", "pencil", "2031-05-29 07:00", 700.0)
+    text = said(run("week", worn_fleet.write(tmp_path), on="2031-06-01"))
+    assert "1 row set aside" in text
+    assert "■ Set aside" in text
+
+
+def test_a_name_with_markdown_or_html_in_it_stays_text(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    worn_fleet.setting(name="![x](http://127.0.0.1/x.png)")
+    worn_fleet.hull("<img src=x>", layout="unheard-of", in_service="2031-04-01")
+    app = run("week", worn_fleet.write(tmp_path), on="2031-06-01")
+    assert r"\!\[x\]" in app.caption[0].value
+    assert "<img" not in "".join(lists(app).values())
+
+
+def test_the_disclaimer_stands_under_every_page(run: Run) -> None:
+    for page in ("week", "hull"):
+        assert run(page, None).caption[-1].value == DISCLAIMER
