@@ -38,6 +38,8 @@ def judge_fleet(fleet: TrueFleet, folder: Path, exam: Exam) -> pd.DataFrame:
     route = ROUTES[exam.route]
     tables = []
     for on in fleet.dates(exam.dates):
+        if np.isfinite(fleet.plan.book_lead_days):
+            write(fleet, folder, on)  # `--on` hides no booking, so the book is cut here
         begun = time.perf_counter()
         said = route(folder, on, exam.days)
         took_s = time.perf_counter() - begun

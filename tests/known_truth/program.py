@@ -47,7 +47,7 @@ def by_appraisal(folder: Path, on: pd.Timestamp, days: Sequence[int]) -> Mapping
     """One appraisal for the longest horizon; shorter ones are read off its chances by day."""
     from corrosion.appraisal import appraise
 
-    forecast = appraise(folder, on, max(days)).forecast
+    forecast = appraise(folder, _moment(on), max(days)).forecast
     grid = np.asarray(forecast.day_grid, float)
     return {
         each: Answers(
@@ -110,8 +110,12 @@ def call(words: Sequence[str]) -> str:
 
 
 def _words(command: str, folder: Path, on: pd.Timestamp, days: int) -> list[str]:
-    moment = ["--on", on.strftime("%Y-%m-%dT%H:%M:%SZ")]
-    return [command, str(folder), *moment, "--days", str(days), "--format", "csv"]
+    asked = ["--on", _moment(on), "--days", str(days), "--format", "csv"]
+    return [command, str(folder), *asked]
+
+
+def _moment(on: pd.Timestamp) -> str:
+    return on.strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def _call(words: Sequence[str]) -> pd.DataFrame:

@@ -17,6 +17,7 @@ from scipy.stats import rankdata
 
 Floats = NDArray[np.float64]
 CLIP = 1e-6
+SOON_DAYS = 60
 
 
 def auc(risk: Floats, crossed: NDArray[np.bool_]) -> float:
@@ -82,7 +83,9 @@ def _intervals(judged: pd.DataFrame) -> dict[str, float]:
     """Coverage of the 80 % intervals of days left and of worn, and on which side they miss."""
     rows = decidable(judged)
     if not len(rows):
-        return dict.fromkeys(("judged_intervals", "covered", "sooner", "later"), np.nan)
+        return dict.fromkeys(
+            ("judged_intervals", "covered", "sooner", "later", "covered_60_days"), np.nan
+        )
     sooner = rows["days_left"] < rows["days_left_10"]
     later = rows["days_left"] > rows["days_left_90"]
     found = {
@@ -90,6 +93,7 @@ def _intervals(judged: pd.DataFrame) -> dict[str, float]:
         "covered": float(1 - (sooner | later).mean()),
         "sooner": float(sooner.mean()),
         "later": float(later.mean()),
+        "covered_60_days": float(1 - (sooner | later)[rows["days_left_50"] <= SOON_DAYS].mean()),
     }
     if "worn_low" in judged:
         inside = judged["worn_true"].between(judged["worn_low"], judged["worn_high"])
@@ -116,7 +120,7 @@ def bootstrap(
     }
     drawn = [scorer(_redrawn(hulls, rng)) for _ in range(draws)]
     ends = pd.DataFrame(drawn).quantile([0.025, 0.975])
-    return pd.DataFrame({"low": ends.loc[0.025], "high": ends.loc[0.975]})
+    return ends.set_axis(["low", "high"]).T
 
 
 def _redrawn(hulls: dict[Any, list[pd.DataFrame]], rng: np.random.Generator) -> pd.DataFrame:

@@ -28,6 +28,7 @@ def judged(**columns: object) -> pd.DataFrame:
         "days_left": [3.0, 9.0, 40.0, np.inf],
         "seen_days": 100.0,
         "days_left_10": [1.0, 10.0, 20.0, 50.0],
+        "days_left_50": [3.0, 15.0, 40.0, 70.0],
         "days_left_90": [5.0, 20.0, 60.0, 90.0],
     }
     return pd.DataFrame(rows | columns)
@@ -76,6 +77,10 @@ def test_an_anode_already_past_its_limit_has_no_interval_to_judge():
 def test_coverage_says_on_which_side_the_intervals_miss():
     found = score(judged())  # inside, sooner, inside, never seen: later
     assert (found["covered"], found["sooner"], found["later"]) == (0.5, 0.25, 0.25)
+
+
+def test_coverage_of_the_next_sixty_days_is_told_apart():
+    assert score(judged())["covered_60_days"] == pytest.approx(2 / 3)
 
 
 def test_a_hull_crosses_when_any_of_its_anodes_does():

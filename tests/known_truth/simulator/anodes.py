@@ -134,7 +134,8 @@ class Yard:
         seen = worn + self.rng.normal(0, 0.1)
         ends = place.new_size_mm - (seen + np.array([0.15, -0.15])) * place.allowance_mm
         low, high = np.clip(np.array([np.floor(ends[0] * 2), np.ceil(ends[1] * 2)]) / 2, 0, None)
-        return {"size_low_mm": float(low), "size_high_mm": float(min(high, place.new_size_mm))}
+        high = min(high, place.new_size_mm)  # nobody sees more than was there when new
+        return {"size_low_mm": float(min(low, high - 0.5)), "size_high_mm": float(high)}
 
 
 def _ended(life: Life, removed_h: float) -> Life:

@@ -14,6 +14,7 @@ from .plans import FRESH, WATERS, Plan
 from .use import Use
 from .waters import Mooring
 
+TAKEN = "taken_h"  # not written: when a hire was booked, in hours since the start
 AHEAD_DAYS = 60  # how far ahead bookings are taken
 
 
@@ -149,6 +150,7 @@ def booking_log(
             "ends": clock.times(use.booking_end_h[kept]),
             "engine_hours": use.booking_engine_h[kept],
             "hire_value": np.round(rng.uniform(90, 250, int(kept.sum()))),
+            TAKEN: use.booking_taken_h[kept],
         }
     )
 
@@ -218,5 +220,7 @@ def write_logs(tables: Mapping[str, pd.DataFrame], kind: str, seed: int, folder:
     (folder / "fleet.toml").write_text(SETTINGS.format(kind=kind, seed=seed), encoding="utf-8")
     for log, table in tables.items():
         (folder / log).mkdir(exist_ok=True)
-        table.to_parquet(folder / log / f"{log}.parquet", index=False)
+        table.drop(columns=TAKEN, errors="ignore").to_parquet(
+            folder / log / f"{log}.parquet", index=False
+        )
     return folder

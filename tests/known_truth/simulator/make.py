@@ -80,9 +80,16 @@ def simulate(kind: str, seed: int, plan: Plan | None = None) -> TrueFleet:
     )
 
 
-def write(fleet: TrueFleet, folder: Path | str) -> Path:
-    """Write the fleet's logs into a folder; the folder."""
-    return books.write_logs(fleet.tables, fleet.kind, fleet.seed, Path(folder))
+def write(fleet: TrueFleet, folder: Path | str, on: pd.Timestamp | None = None) -> Path:
+    """Write the fleet's logs into a folder; the folder.
+
+    With a moment `on`, hires booked after it are left out: the book as it stood then.
+    """
+    tables = fleet.tables
+    if on is not None and "bookings" in tables:
+        book = tables["bookings"]
+        tables = tables | {"bookings": book[book[books.TAKEN] <= fleet.hours(on)]}
+    return books.write_logs(tables, fleet.kind, fleet.seed, Path(folder))
 
 
 def _draw_world(plan: Plan, rng: np.random.Generator) -> _World:

@@ -23,8 +23,8 @@ def spoil(tables: Tables, rng: np.random.Generator) -> tuple[Tables, pd.DataFram
     """Spoil the logs; the logs as they are written, and the mistakes planted.
 
     Planted mistakes have `log`, `row` (place in the log as written) and `mistake`: `inches`,
-    `negative` or `twice` (both rows of a pair). Lost rinses and changes that nobody wrote down
-    leave no row to point at.
+    `negative`, `twice` (both rows of a pair) or `unrecorded` (the first look at a new anode whose
+    fitting nobody wrote down). Lost rinses leave no row to point at.
     """
     spoilt = {
         log: table.assign(mistake="") if log in TIME else table for log, table in tables.items()
@@ -58,10 +58,22 @@ def _forget_changes(tables: Tables, rng: np.random.Generator) -> Tables:
         [readings["hull_id"], readings["position"], readings["read_at"].dt.floor("D")]
     )
     removed = readings["removed"] & ~looked.isin(came_out)
+    seen = _first_looks_after(readings, gone)
     return tables | {
         "fittings": fittings[~lost].reset_index(drop=True),
-        "readings": readings.assign(removed=removed),
+        "readings": readings.assign(
+            removed=removed, mistake=readings["mistake"].mask(seen, "unrecorded")
+        ),
     }
+
+
+def _first_looks_after(readings: pd.DataFrame, gone: pd.DataFrame) -> pd.Series:
+    """Which readings are the first of a new anode that nobody wrote down."""
+    place = ["hull_id", "position"]
+    looks = readings[[*place, "read_at"]].reset_index(names="row")
+    pairs = gone.merge(looks, on=place).query("read_at > fitted_at")
+    first = pairs.drop_duplicates([*place, "fitted_at"])["row"]
+    return pd.Series(readings.index.isin(first), index=readings.index)
 
 
 def _lose_flushes(flushes: pd.DataFrame, rng: np.random.Generator) -> pd.DataFrame:
@@ -70,7 +82,8 @@ def _lose_flushes(flushes: pd.DataFrame, rng: np.random.Generator) -> pd.DataFra
 
 
 def _type_inches(readings: pd.DataFrame, rng: np.random.Generator) -> pd.DataFrame:
-    wrong = readings["size_mm"].notna() & (rng.random(len(readings)) < INCH_SHARE)
+    sound = readings["size_mm"].notna() & (readings["mistake"] == "")
+    wrong = sound & (rng.random(len(readings)) < INCH_SHARE)
     inches = (readings["size_mm"] / 25.4).round(3)
     return readings.assign(
         size_mm=readings["size_mm"].mask(wrong, inches),

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 Range = tuple[float, float]
 Whole = tuple[int, int]
 
@@ -34,6 +36,7 @@ class Plan:
     flush_habit: str = "own"  # 'own', or 'confounded': hard-worked hulls are flushed less
     afloat_can_flush: float = 0.5  # share of afloat hulls whose passages can be rinsed there
     bookings: bool = True
+    book_lead_days: float = np.inf  # mean time a hire is booked ahead; inf: long before
     moved_share: float = 0.05
     late_share: float = 0.05  # hulls that join in mid-span
     retired_share: float = 0.03
@@ -77,6 +80,7 @@ MANY = ("salt", "salt", "salt", "brackish", "brackish", "fresh")
 KINDS: dict[str, Plan] = {
     "standard": STANDARD,
     "nobookings": replace(STANDARD, bookings=False),
+    "late_bookings": replace(STANDARD, book_lead_days=9.0),
     "gamma": replace(STANDARD, process_sd=(0.09, 0.13), pitted_noise=1.0),
     "other_drying": replace(STANDARD, drying=OTHER_DRYING),
     "arrhenius": replace(STANDARD, temperature_law="arrhenius", salinity_matters=True),

@@ -35,6 +35,7 @@ class Use:
     booking_start_h: Floats
     booking_end_h: Floats
     booking_engine_h: Floats
+    booking_taken_h: Floats  # when the hire was booked; -inf: long before
 
 
 def berth_at(hull: Hull, time_h: Floats) -> NDArray[np.int64]:
@@ -112,10 +113,10 @@ def _flushes(
 
 def _bookings(
     hull: Hull, plan: Plan, start: Floats, end: Floats, rng: np.random.Generator, days: int
-) -> tuple[Floats, Floats, Floats]:
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Bookings: most outings, the hours guessed, and some hires that never came to pass."""
     if not plan.bookings or not len(start):
-        return np.empty(0), np.empty(0), np.empty(0)
+        return np.empty(0), np.empty(0), np.empty(0), np.empty(0)
     known = rng.random(len(start)) < BOOKED_SHARE
     begins, ends = np.floor(start[known] * 2) / 2, np.ceil(end[known] * 2) / 2
     day = rng.integers(
@@ -128,4 +129,7 @@ def _bookings(
     ends = np.concatenate([ends, no_show + 2.5])
     guess = np.round(1.76 * np.exp(rng.normal(0, 0.1, len(begins))), 1)
     order = np.argsort(begins, kind="stable")
-    return begins[order], ends[order], guess[order]
+    taken = np.full(len(begins), -np.inf)
+    if np.isfinite(plan.book_lead_days):
+        taken = begins - 24 * rng.exponential(plan.book_lead_days, len(begins))
+    return begins[order], ends[order], guess[order], taken[order]
