@@ -105,6 +105,7 @@ class Design:
     error : ndarray, shape (n,): 1 / allowance_mm for a caliper, else a variance of its own
     spent : ndarray of bool, shape (n,), verdict 'worn'
     trust : ndarray, shape (n,), 1, or less where a reading is doubtful or out of line
+    jump : ndarray, shape (n,), variance of a jump in wear just before the look, 0 where none shows
     columns : Columns of shape (n, ...), hours since the start of the life
     """
 
@@ -122,6 +123,7 @@ class Design:
     error: Floats
     spent: np.ndarray
     trust: Floats
+    jump: Floats
     columns: Columns
 
     @property
@@ -129,9 +131,9 @@ class Design:
         """Return the place of each look's life, shape (n,)."""
         return self.steps.life
 
-    def with_looks(self, worn: Floats, error: Floats, trust: Floats) -> Design:
-        """Return the same design with other values, variances and trust of the looks."""
-        return replace(self, worn=worn, error=error, trust=trust)
+    def with_looks(self, worn: Floats, error: Floats, trust: Floats, jump: Floats) -> Design:
+        """Return the same design with other values, variances, trust and jumps of the looks."""
+        return replace(self, worn=worn, error=error, trust=trust, jump=jump)
 
 
 def find_terms(exposure: Exposure, circuits: list[str], flooded: bool = False) -> Terms:
@@ -238,6 +240,7 @@ def _looks(looks: pd.DataFrame, allowance: Floats) -> dict[str, np.ndarray]:
         "error": own,
         "spent": looks["spent"].to_numpy(bool),
         "trust": np.where(looks["doubtful"].to_numpy(bool), 1 / 9, 1.0),
+        "jump": np.zeros(kind.size),
     }
 
 

@@ -20,6 +20,7 @@ from corrosion.wear import ANODE
 
 Z80 = 1.2815515655446004
 UNREAD_DAYS = 60
+GREW_DAYS = 42
 SURE = 2.6
 """Standard deviations (two-sided chance 1 in 100) by which a flagged anode stands out."""
 FAST_PACE, SLOW_PACE = 1.25, 0.4
@@ -177,13 +178,14 @@ def _flags(fit: Fit, checked: Checked, path: Paths, table: pd.DataFrame) -> np.n
     fast = path.pace - SURE * path.pace_sd > FAST_PACE
     unread = table["last_read_at"].isna() & (_age_days(fit, path, on) > UNREAD_DAYS)
     unread |= (on - table["last_read_at"]) > pd.Timedelta(days=UNREAD_DAYS)
+    changed = (table["started"] == "change") & (_age_days(fit, path, on) < GREW_DAYS)
     read_past = (table["last_worn"] >= 1.0) | (table["last_verdict"] == "worn")
     return np.select(
         [
             (path.mean[:, 0] >= 1.0) | (read_past & (path.mean[:, 0] > 0.95)),
             salty & (gained > WORTH_JUDGING) & slow,
             fast,
-            (table["started"] == "change").to_numpy(bool),
+            changed.to_numpy(bool),
             unread.to_numpy(bool),
         ],
         ["past-limit", "not-wearing", "wearing-fast", "grew", "unread"],

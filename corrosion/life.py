@@ -282,9 +282,8 @@ def _rounds(model: AnodeLife, exposure: Exposure) -> LifeResults:
 
 def _same_looks(design: Design, results: LifeResults, exposure: Exposure) -> AnodeLife:
     seen = results.model.design
-    return AnodeLife(
-        design.with_looks(seen.worn, seen.error, seen.trust), exposure, results.model.trust
-    )
+    same = design.with_looks(seen.worn, seen.error, seen.trust, seen.jump)
+    return AnodeLife(same, exposure, results.model.trust)
 
 
 def _gain_of_flooding(results: LifeResults, flooded: AnodeLife) -> float:

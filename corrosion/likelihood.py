@@ -223,8 +223,9 @@ def evaluate(params: Floats, design: Design, moorings: int, trust: Trust) -> Eva
     error = _look_variance(design, rates)
     start = design.start_error + (rates.reading_mm * design.start_caliper) ** 2
     gained = np.maximum(_since_before(clock, design), 0.0)
+    drift = rates.process_sd**2 * gained + design.jump
     residual = design.worn - design.start_worn[design.life] - clock
-    track = follow(design.steps, residual, clock, rates.process_sd**2 * gained, error, start)
+    track = follow(design.steps, residual, clock, drift, error, start)
     effects = _effects(track, design, rates, trust)
     back = slopes(design.steps, track, error, effects.by_clock_clock, effects.by_clock_residual)
     by_gained = rates.process_sd**2 * back.drift

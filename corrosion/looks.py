@@ -1,7 +1,9 @@
 """How far each look, anode and hull is believed, and what a look without a size says.
 
 No single reading, anode or hull may pull the fit far: what stands more than OUTLIER standard
-deviations off has its variance raised until it stands just there. A verdict ("ok", "worn") is
+deviations off has its variance raised until it stands just there. A look that shows more wear
+than was due, with no later look against it, is taken for wear that came in a jump (a hot berth,
+say): the anode is as worn as it measures, though its rate is not read from it. A verdict ("ok", "worn") is
 worth a normal look with the moments that it leaves behind (expectation propagation; Minka 2001,
 Rasmussen & Williams 2006, section 3.6).
 """
@@ -80,14 +82,22 @@ def believe(design: Design, found: Evaluation, trust: Trust) -> tuple[Design, Tr
     worn, error = _verdicts(design, found, effect, pulled, smoothed.precision, smoothed.clock)
     off = np.abs(pulled) / np.sqrt(smoothed.precision)
     sized = design.kind != VERDICT
-    reading = np.where(sized, _lowered(design.trust, off), design.trust)
-    spoken = design.with_looks(worn, error, reading)
+    raised = (smoothed.jump - own * smoothed.jump_clock) / np.sqrt(smoothed.jump_precision)
+    jumped = sized & (raised >= 0.999 * off) & ((raised > OUTLIER) | (design.jump > 0))
+    reading = np.where(sized & ~jumped, _lowered(design.trust, off), design.trust)
+    jump = np.where(jumped, _jump_variance(raised, smoothed.jump_precision, design.jump), 0.0)
+    spoken = design.with_looks(worn, error, reading, jump)
     return spoken, _trust(design, found, effect, trust)
 
 
 def _lowered(trust: Floats, off: Floats) -> Floats:
     """Lower the trust of what stands out; raise it again, no further than before, where it fits."""
     return np.asarray(np.clip(trust * (OUTLIER / np.maximum(off, 1e-9)) ** 2, LEAST_TRUST, 1.0))
+
+
+def _jump_variance(raised: Floats, precision: Floats, variance: Floats) -> Floats:
+    """Return the variance of a jump that makes what shows stand OUTLIER off."""
+    return np.asarray(np.maximum((raised**2 / OUTLIER**2 - 1) / precision + variance, 0.0))
 
 
 def _trust(design: Design, found: Evaluation, effect: Effects, trust: Trust) -> Trust:
@@ -154,6 +164,7 @@ def settled(design: Design, trust: Trust, believed: Design, trusted: Trust) -> b
         (trust.anode, trusted.anode),
         (trust.hull, trusted.hull),
         (design.error, believed.error),
+        (1e-4 + design.jump, 1e-4 + believed.jump),
     )
     moved = max((float(np.abs(np.log(a / b)).max(initial=0.0)) for a, b in pairs), default=0.0)
     return moved < SETTLED

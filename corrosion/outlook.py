@@ -1,4 +1,4 @@
-"""Carry every anode in service ahead: its worn share, how sure that is, its chance of being worn."""
+"""Carry every anode in service ahead: its worn share, how sure that is, and the chance of wear."""
 
 from __future__ import annotations
 

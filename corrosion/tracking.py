@@ -206,11 +206,15 @@ class Smooth:
     ----------
     residual, clock : reading error, in units of its variance, of the residuals and of the clock
     precision : its variance in the same units
+    jump, jump_clock, jump_precision : the same of a jump in wear just before the look
     """
 
     residual: Floats
     clock: Floats
     precision: Floats
+    jump: Floats
+    jump_clock: Floats
+    jump_precision: Floats
 
 
 def smooth(steps: Steps, track: Track) -> Smooth:
@@ -218,6 +222,7 @@ def smooth(steps: Steps, track: Track) -> Smooth:
     k, n = track.state.size, track.residual.size
     r, c, big = np.zeros(k), np.zeros(k), np.zeros(k)
     residual, clock, precision = np.empty(n), np.empty(n), np.empty(n)
+    jump, jump_clock, jump_precision = np.empty(n), np.empty(n), np.empty(n)
     for part in reversed(steps.slices):
         size = part.stop - part.start
         weight, spread = track.gain[part], track.spread[part]
@@ -228,7 +233,8 @@ def smooth(steps: Steps, track: Track) -> Smooth:
         r[:size] = vs + (1 - weight) * r[:size]
         c[:size] = fs + (1 - weight) * c[:size]
         big[:size] = 1 / spread + (1 - weight) ** 2 * big[:size]
-    return Smooth(residual, clock, precision)
+        jump[part], jump_clock[part], jump_precision[part] = r[:size], c[:size], big[:size]
+    return Smooth(residual, clock, precision, jump, jump_clock, jump_precision)
 
 
 def whiten(steps: Steps, track: Track, columns: Floats) -> Floats:
