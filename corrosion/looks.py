@@ -3,9 +3,9 @@
 No single reading, anode or hull may pull the fit far: what stands more than OUTLIER standard
 deviations off has its variance raised until it stands just there. A look that shows more wear
 than was due, with no later look against it, is taken for wear that came in a jump (a hot berth,
-say): the anode is as worn as it measures, though its rate is not read from it. A verdict ("ok", "worn") is
-worth a normal look with the moments that it leaves behind (expectation propagation; Minka 2001,
-Rasmussen & Williams 2006, section 3.6).
+say): the anode is as worn as it measures, though its rate is not read from it. A verdict
+("ok", "worn") is worth a normal look with the moments that it leaves behind (expectation
+propagation; Minka 2001, Rasmussen & Williams 2006, section 3.6).
 """
 
 from __future__ import annotations
