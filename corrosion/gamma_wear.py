@@ -20,6 +20,8 @@ from corrosion.weibull import SmoothLikelihood
 
 FloatArray = npt.NDArray[np.float64]
 
+_EVEN = 1e5  # units that differ by less than 1 / sqrt of this, 0.3 %, do not differ
+
 
 def _state_names(exposure: Any) -> list[str]:
     """Names of the states: the columns of a table, else their numbers."""
@@ -66,10 +68,7 @@ class GammaWear(SmoothLikelihood):
         super().__init__(np.asarray(growth), table, **kwargs)
         states = self.exog.shape[1]
         self.exog_names[:states] = [f"log_shape_{name}" for name in self.exog_names[:states]]
-        # statsmodels takes one column of any design to be a constant; here none is
-        self.k_constant = 0
-        self.df_model = float(states)
-        self.df_resid = float(len(self.endog) - states - len(extra))
+        self._count_parameters(constants=0)
 
     @property
     def states(self) -> int:
@@ -173,14 +172,26 @@ class WearFit:
 def fit_gamma_wear(
     growth: npt.ArrayLike, exposure: Any, unit: npt.ArrayLike | None = None
 ) -> WearFit:
-    """Fit `GammaWear`; parameters as there."""
-    model = GammaWear(growth, exposure, unit)
+    """Fit `GammaWear`; parameters as there.
+
+    Units that differ by no more than chance have no effect of their own: the fit is then the one
+    without, and its delta infinite.
+    """
+    alike = _wear_fit(GammaWear(growth, exposure))
+    if unit is None:
+        return alike
+    fit = _wear_fit(GammaWear(growth, exposure, unit))
+    gains = fit.log_likelihood > alike.log_likelihood + 1e-3
+    return fit if gains or fit.delta < _EVEN else alike
+
+
+def _wear_fit(model: GammaWear) -> WearFit:
     results = model.fit()
     values = np.exp(np.asarray(results.params, dtype=np.float64))
     return WearFit(
         shape_per_hour=values[: model.states],
         rate=float(values[model.states]),
-        delta=float("inf") if unit is None else float(values[-1]),
+        delta=float(values[-1]) if model.with_units else float("inf"),
         log_likelihood=float(results.llf),
         converged=bool(results.mle_retvals["converged"]),
         results=results,

@@ -90,6 +90,13 @@ class SmoothLikelihood(GenericLikelihoodModel):  # type: ignore[misc]  # statsmo
 
     start_params: FloatArray
 
+    def _count_parameters(self, constants: int) -> None:
+        """Count columns as they are: statsmodels guesses from their values, and may warn."""
+        columns = self.exog.shape[1]
+        self.k_constant = constants
+        self.df_model = float(columns - constants)
+        self.df_resid = float(len(self.endog) - columns - self.k_extra)
+
     def score_obs(self, params: npt.ArrayLike, **_: Any) -> FloatArray:
         """Score of each row at `params`, shape (n, p); given by the subclass."""
         raise NotImplementedError(type(self).__name__)
@@ -130,13 +137,24 @@ class SmoothLikelihood(GenericLikelihoodModel):  # type: ignore[misc]  # statsmo
             Passed on, for example `cov_type="cluster"` with `cov_kwds`.
         """
         start = self.start_params if start_params is None else start_params
+        quiet = {"disp": 0, "warn_convergence": False}
+        kwargs = {"warn_convergence": False, **kwargs}
         with warnings.catch_warnings():
             # a flat likelihood is a result here: its covariance is then not a number
             warnings.simplefilter("ignore", HessianInversionWarning)
-            quiet = {"disp": 0, "warn_convergence": False}
             rough = super().fit(start, "bfgs", 500, skip_hessian=True, **quiet)
-            kwargs = {"warn_convergence": False, **kwargs}
-            return super().fit(rough.params, method, maxiter, disp=disp, **kwargs)
+            try:
+                return super().fit(rough.params, method, maxiter, disp=disp, **kwargs)
+            except np.linalg.LinAlgError:
+                return _unsettled(rough)
+
+
+def _unsettled(rough: Any) -> Any:
+    """Mark the results of a search that ran off along a flat likelihood."""
+    count = len(rough.params)
+    rough.normalized_cov_params = np.full((count, count), np.nan)
+    rough.mle_retvals["converged"] = False
+    return rough
 
 
 class BracketedLife(SmoothLikelihood):
@@ -182,13 +200,14 @@ class BracketedLife(SmoothLikelihood):
         # the bracket itself is what is explained; statsmodels wants one finite column to name
         middle = np.where(np.isfinite(self.high), (self.low + self.high) / 2.0, self.low)
         super().__init__(middle, columns, extra_params_names=["log_scale"], **kwargs)
+        self._count_parameters(constants=1)
 
     @property
     def start_params(self) -> FloatArray:  # type: ignore[override]
         """Least squares on the logs of the middles of the brackets, scale 0.6."""
         # a running life is taken to have half as much again to go
         guess = np.where(np.isfinite(self.high), self.endog, 1.5 * self.low)
-        log_life = np.log(np.maximum(guess, np.max(guess) * 1e-3))
+        log_life = np.log(np.maximum(guess, max(float(np.max(guess)), 1e-9) * 1e-3))
         coefficients = np.linalg.lstsq(self.exog, log_life, rcond=None)[0]
         return np.append(coefficients, np.log(0.6))
 

@@ -12,6 +12,7 @@ import surpyval
 from lifelines.datasets import load_gbsg2, load_larynx, load_rossi
 from lifelines.statistics import multivariate_logrank_test
 from scipy import stats
+from statsmodels.duration.hazard_regression import PHReg
 
 from corrosion.hazards import proportional_hazards
 from corrosion.survival import life_curve, log_rank, sound_at
@@ -168,3 +169,37 @@ def test_weibull_on_intervals_is_that_of_surpyval():
     # surpyval stops its search a hundred-thousandth short
     assert np.exp(fit.params[0]) == pytest.approx(scale, rel=1e-4)
     assert np.exp(-fit.params[1]) == pytest.approx(shape, rel=1e-4)
+
+
+def _late_entries(seed):
+    """Simulate 150 lives in two waters, half of them watched from some exposure on."""
+    rng = np.random.default_rng(seed)
+    water = np.where(rng.random(150) < 0.5, "salt", "fresh")
+    life = np.where(water == "salt", 80.0, 120.0) * rng.weibull(2.0, 150)
+    entry = np.where(rng.random(150) < 0.5, rng.uniform(0.0, 60.0, 150), 0.0)
+    lives = _lives(np.minimum(life, 150.0), life < 150.0, water=water).assign(entry=entry)
+    return lives[lives["low"] > lives["entry"]]
+
+
+def test_proportional_hazards_with_late_entry_are_those_of_lifelines():
+    lives = _late_entries(13)
+    ours = proportional_hazards(lives, ["water"], by_hull=False).effects
+    term = ours["term"][0].removeprefix("water: ")
+    frame = pd.DataFrame(
+        {"end": lives["low"], "worn": np.isfinite(lives["high"]), "entry": lives["entry"],
+         "x": (lives["water"] == term) * 1.0}
+    )  # fmt: skip
+    theirs = lifelines.CoxPHFitter().fit(frame, "end", "worn", entry_col="entry")
+    assert ours["estimate"][0] == pytest.approx(theirs.params_["x"], rel=1e-5)
+    assert ours["p_value"][0] == pytest.approx(theirs.summary["p"]["x"], rel=1e-3)
+
+
+def test_log_rank_with_late_entry_is_the_score_test_of_proportional_hazards():
+    # without ties the two are the same test (Klein and Moeschberger, section 8.3, from memory)
+    lives = _late_entries(14)
+    salt = (lives["water"] == "salt").to_numpy(float)[:, None]
+    worn = np.isfinite(lives["high"]).astype(int)
+    model = PHReg(lives["low"], salt, status=worn, entry=lives["entry"])
+    score, information = model.score(np.zeros(1))[0], -model.hessian(np.zeros(1))[0, 0]
+    ours = log_rank(lives, "water")
+    assert ours.chi_square == pytest.approx(score**2 / information, rel=1e-9)
