@@ -196,7 +196,7 @@ def _placed(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> p
 def _flushed(outings: pd.DataFrame, checked: Checked, hulls: pd.Index) -> pd.DataFrame:
     """Add when each outing's salt was rinsed, and how far the flush log can be believed."""
     flushes = checked.flushes
-    done = flushes[flushes["done"].fillna("yes") == "yes"]
+    done = flushes[flushes["done"] == "yes"]
     code, at = hulls.get_indexer(pd.Index(done["hull_id"])), hours_since_epoch(done["flushed_at"])
     key = np.sort(hull_key(code, at)[(code >= 0) & ~np.isnan(at)])
     hull, stop = outings["hull"].to_numpy(np.intp), outings["stop_h"].to_numpy(float)
