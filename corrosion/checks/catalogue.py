@@ -17,7 +17,7 @@ from .looks import lay_out_looks, set_beside_neighbours
 from .registers import HULL_RULES, REGISTER_RULES
 from .samples import SAMPLE_RULES, WATER_RULES
 from .sequence import GROWTH_RULES, OUT_OF_LINE_RULES, PEAK_RULES
-from .sizes import FITTING_SIZE_RULES, SIZE_RULES
+from .sizes import FITTING_SIZE_RULES, SIZE_RULES, find_slips
 from .times import TIME_RULES
 
 
@@ -34,7 +34,7 @@ STAGES: tuple[Stage, ...] = (
     Stage((*IDENTITY_RULES, *TIME_RULES)),
     Stage(DUPLICATE_RULES),
     Stage((*HOUR_RULES, *SAMPLE_RULES, *FITTING_SIZE_RULES)),
-    Stage(SIZE_RULES, (lay_out_looks, set_beside_neighbours)),
+    Stage(SIZE_RULES, (lay_out_looks, set_beside_neighbours, find_slips)),
     Stage(OUT_OF_LINE_RULES, (set_beside_neighbours,)),
     Stage(PEAK_RULES, (set_beside_neighbours,)),
     Stage(GROWTH_RULES, (set_beside_neighbours,)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from .evidence import DOUBTFUL, NOTE, SET_ASIDE, Evidence, Flags, Rule, flags_of, is_true
+from .evidence import DOUBTFUL, NOTE, SET_ASIDE, Evidence, Flags, Rule, is_true
 from .lookback import layout_of
 
 INCH_MM = 25.4
@@ -18,6 +18,12 @@ CRUST_MM = {"fresh": 1.5, "brackish": 0.3, "salt": 0.3}
 RANGE_CELLS = ("size_low_mm", "size_high_mm")
 SIZE_CELLS = ("size_mm", *RANGE_CELLS)
 SHOWS = (*SIZE_CELLS, "new_size_mm", "limit_size_mm")
+
+
+def find_slips(evidence: Evidence) -> Evidence:
+    """Put beside each reading the factor by which it may have slipped (`slip`; 1: by none)."""
+    looks = evidence["readings"]
+    return evidence.with_table("readings", looks.assign(slip=_best_factor(looks)))
 
 
 def nothing_read(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -45,28 +51,28 @@ def range_impossible(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A range that lies below zero or far above a new part."""
     ceiling = FAR_ABOVE_NEW * rows["new_size_mm"]
     outside = (rows["size_high_mm"] < 0) | (rows["size_low_mm"] > ceiling)
-    return outside & ~_slipped_by(rows, *FACTORS)
+    return outside & (rows["slip"] == 1.0)
 
 
 def inch_for_mm(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Far too small as it stands, right when read in inches."""
-    return _slipped_by(rows, INCH_MM)
+    return rows["slip"] == INCH_MM
 
 
 def converted_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Far too large as it stands, right when divided by 25.4."""
-    return _slipped_by(rows, 1 / INCH_MM)
+    return rows["slip"] == 1 / INCH_MM
 
 
 def decimal_point_lost(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Right when the decimal point is moved by one or two places."""
-    return _slipped_by(rows, 10.0, 0.1, 100.0, 0.01)
+    return rows["slip"].isin((10.0, 0.1, 100.0, 0.01))
 
 
 def far_above_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """More than 1.3 times a new part, and no unit explains it."""
     far = rows["size_mm"] > FAR_ABOVE_NEW * _new_mm(rows)
-    return far & ~_slipped_by(rows, *FACTORS)
+    return far & (rows["slip"] == 1.0)
 
 
 def above_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -100,10 +106,6 @@ def _new_mm(rows: pd.DataFrame) -> pd.Series:
     return rows[["new_size_mm", "start_mm"]].max(axis=1)
 
 
-def _slipped_by(rows: pd.DataFrame, *factors: float) -> Flags:
-    return flags_of(_best_factor(rows).isin(factors), rows)
-
-
 def _best_factor(rows: pd.DataFrame) -> pd.Series:
     """Factor that brings an implausible size closest to what its neighbours let expect.
 
@@ -112,6 +114,8 @@ def _best_factor(rows: pd.DataFrame) -> pd.Series:
     told = rows["size_mm"].fillna((rows["size_low_mm"] + rows["size_high_mm"]) / 2)
     share = told / _new_mm(rows)
     suspects = rows[(share > FAR_ABOVE_NEW) | ((share > 0) & (share < SMALL_SHARE))]
+    if suspects.empty:
+        return pd.Series(1.0, index=rows.index)
     told = told[suspects.index]
     least = suspects["size_mm"].fillna(suspects["size_low_mm"])
     middle = (suspects["new_size_mm"] + suspects["limit_size_mm"]) / 2

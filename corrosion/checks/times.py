@@ -57,6 +57,8 @@ def day_and_month_swapped(rows: pd.DataFrame, evidence: Evidence) -> Flags:
         return flags_of(np.zeros(len(rows)), rows)
     ahead = _days_ahead(rows, evidence)
     suspect = (ahead.abs() > SWAP_APART_DAYS) & _entered_soon(ahead)
+    if not suspect.any():
+        return suspect
     swapped = _swap_day_and_month(_event_time(rows, evidence)[suspect])
     lag = hours_between(rows["entered_at"][suspect], swapped) / 24.0
     fits = lag.between(-ENTRY_SLACK_DAYS, SWAP_FITS_DAYS)
