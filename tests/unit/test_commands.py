@@ -5,12 +5,15 @@ import io
 import json
 import subprocess
 import sys
+import tomllib
 from datetime import date
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+import pyarrow.parquet as pq
 import pytest
 
 from corrosion.commands import main
@@ -436,19 +439,29 @@ def test_anodes_and_habits_print_the_columns_they_promise(
 
 
 def cut_at(folder: Path, then: str) -> Path:
-    """The demo fleet's logs as they lay there at a moment; bookings stay."""
+    """The demo fleet's logs as they lay there at a moment, file by file; bookings stay."""
     on = pd.Timestamp(then)
-    for log in LOGS:
-        rows = pd.read_parquet(DEMO / log)
-        for column in (EVENT_TIMES.get(log), "entered_at"):
-            if log != "bookings" and column in rows:
-                rows = rows[~(pd.to_datetime(rows[column], utc=True) > on)]
+    for file in DEMO.rglob("*.parquet"):
+        log, rows = file.parent.name, pq.read_table(file)
+        for column in {EVENT_TIMES.get(log), "entered_at"} & set(rows.column_names):
+            if log != "bookings":
+                rows = rows.filter(~later(rows, column, on))
         if log == "hulls":
-            rows.loc[pd.to_datetime(rows["retired"], utc=True) > on, "retired"] = None
-        (folder / log).mkdir(parents=True)
-        rows.to_parquet(folder / log / "cut.parquet")
+            left = rows["retired"].to_pandas().mask(later(rows, "retired", on))
+            at = rows.column_names.index("retired")
+            rows = rows.set_column(at, "retired", pa.array(left, rows.schema.field(at).type))
+        (folder / log).mkdir(parents=True, exist_ok=True)
+        pq.write_table(rows, folder / log / file.name)
     (folder / "fleet.toml").write_bytes((DEMO / "fleet.toml").read_bytes())
     return folder
+
+
+def later(rows: pa.Table, column: str, on: pd.Timestamp) -> np.ndarray:
+    """Whether each row's time is later; a time without a zone is the fleet's."""
+    zone = tomllib.loads((DEMO / "fleet.toml").read_text())["timezone"]
+    times = pd.to_datetime(rows[column].to_pandas())
+    times = times.dt.tz_localize(zone) if times.dt.tz is None else times
+    return (times > on).to_numpy()
 
 
 @pytest.mark.parametrize("command", ["check", "rank"])
