@@ -71,11 +71,14 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
         self.trust = trust or Trust(np.ones(design.hull.size), np.ones(design.hulls))
         self._last: tuple[bytes, Evaluation] | None = None
         hours = np.concatenate([design.columns.plain, design.columns.drying[:, :, 0]], axis=1)
-        super().__init__(design.worn, hours)
+        super().__init__(design.worn, hours, hasconst=False)
         self.k_params = layout_of(design).size
         self.k_constant, self.k_extra, self.df_model = 0, 0, self.k_params
         self.df_resid = design.worn.size - self.k_params
         self.exog_names[:] = [s.name for s in self.spreads]
+
+    def initialize(self) -> None:
+        """Leave the rank of the hours alone: no look at all is a fleet too, known by its priors."""
 
     def evaluate(self, params: Floats) -> Evaluation:
         """Return the likelihood with everything that the forecast starts from."""
@@ -159,10 +162,13 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
             `converged` tells whether the gradient vanished; a poor fit is not an error.
         """
         start = self.prior_mean.copy() if start_params is None else np.asarray(start_params)
-        params, found = _climb(self, start, maxiter)
-        covariance = np.linalg.inv(self.information(params))
-        mle = LikelihoodModelResults(self, params, normalized_cov_params=covariance, scale=1.0)
-        mle.mle_retvals = {"converged": bool(found.success), "iterations": int(found.nit)}
+        return self.results_at(climb(self, start, maxiter=maxiter))
+
+    def results_at(self, top: Top) -> LifeResults:
+        """Return the results at the mode that a climb found, with their covariance."""
+        covariance = np.linalg.inv(self.information(top.params))
+        mle = LikelihoodModelResults(self, top.params, normalized_cov_params=covariance, scale=1.0)
+        mle.mle_retvals = {"converged": top.converged, "iterations": top.iterations}
         mle.mle_settings = {"optimizer": "bfgs"}
         return LifeResults(self, mle)
 
@@ -186,25 +192,48 @@ def clock_slopes(design: Design, found: Evaluation) -> Floats:
     return slopes
 
 
-def _climb(model: AnodeLife, start: Floats, maxiter: int) -> tuple[Floats, optimize.OptimizeResult]:
-    """Climb to the mode in coordinates in which it is round."""
-    scale = np.linalg.cholesky(np.linalg.inv(model.information(start)))
-    kappa = layout_of(model.design).shape.start
+@dataclass(frozen=True)
+class Top:
+    """Where a climb ended, and the coordinates in which the likelihood is round there."""
+
+    params: Floats
+    scale: Floats
+    converged: bool
+    iterations: int
+
+
+def climb(model: AnodeLife, start: Floats, scale: Floats | None = None, maxiter: int = 200) -> Top:
+    """Climb to the mode in coordinates in which it is round.
+
+    Parameters
+    ----------
+    model : AnodeLife
+    start : ndarray, shape (p,)
+    scale : ndarray, shape (p, p), coordinates that an earlier climb left, optional
+    maxiter : int
+
+    Returns
+    -------
+    Top
+    """
+    if scale is None:
+        scale = np.linalg.cholesky(np.linalg.inv(model.information(start)))
+    turn, kappa = scale, layout_of(model.design).shape.start
 
     def placed(z: Floats) -> Floats:
-        params = start + scale @ z
+        params = start + turn @ z
         params[kappa] = np.clip(params[kappa], COLDEST, WARMEST)
         return np.asarray(params)
 
     def down(z: Floats) -> tuple[float, Floats]:
         params = placed(z)
-        return -model.loglike(params), -(scale.T @ model.score(params))
+        return -model.loglike(params), -(turn.T @ model.score(params))
 
     found = optimize.minimize(
         down, np.zeros(start.size), jac=True, method="BFGS",
         options={"maxiter": maxiter, "gtol": 1e-2},
     )  # fmt: skip
-    return placed(found.x), found
+    return Top(placed(found.x), turn, bool(found.success), int(found.nit))
 
 
 class LifeResults(GenericLikelihoodModelResults):  # type: ignore[misc]
@@ -271,13 +300,14 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
 
 
 def _rounds(model: AnodeLife, exposure: Exposure) -> LifeResults:
-    results = model.fit()
+    top = climb(model, model.prior_mean)
     for _ in range(ROUNDS):
-        design, trust = believe(results.model.design, results.evaluation, results.model.trust)
-        if settled(results.model.design, results.model.trust, design, trust):
+        design, trust = believe(model.design, model.evaluate(top.params), model.trust)
+        if settled(model.design, model.trust, design, trust):
             break
-        results = AnodeLife(design, exposure, trust).fit(start_params=results.params)
-    return results
+        model = AnodeLife(design, exposure, trust)
+        top = climb(model, top.params, top.scale)
+    return model.results_at(top)
 
 
 def _same_looks(design: Design, results: LifeResults, exposure: Exposure) -> AnodeLife:
