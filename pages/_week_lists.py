@@ -29,7 +29,7 @@ def past_limit(past: pd.DataFrame, answer: Appraisal) -> None:
     _parts.cautions_in_short()
 
 
-def ranked(answer: Appraisal, by: pd.Timestamp) -> None:
+def ranked(answer: Appraisal) -> None:
     """List every judged hull, riskiest first."""
     hulls, settings = answer.forecast.hulls, answer.logbook.settings
     if hulls.empty:
@@ -37,21 +37,21 @@ def ranked(answer: Appraisal, by: pd.Timestamp) -> None:
     st.subheader("Hulls, riskiest first")
     every = len(hulls) <= SHOWN or st.toggle(f"All {len(hulls)} hulls in the list", key="all_rows")
     shown = hulls if every else hulls[:SHOWN]
-    _listing.show(
-        (
-            "Hull",
-            f"Chance by {words.day(by, settings.timezone, year=False)}",
-            "Pull by",
-            "Worst anode",
-            "Why",
-        ),
-        [_hull_row(hull, answer) for hull in shown.itertuples()],
-        "ranked",
+    caption = (
         f"{len(shown)} of {words.count(len(hulls), 'hull')}. High: above the "
         f"{words.chance(settings.tolerated_risk)} that this fleet tolerates. "
-        "Press a row for the hull.",
+        "Press a row for the hull."
     )
+    hull_list(shown, answer, "ranked", caption)
     _parts.download(hulls, "hulls", "Hulls as CSV")
+
+
+def hull_list(hulls: pd.DataFrame, answer: Appraisal, key: str, caption: str) -> None:
+    """List hulls with their chance, pull-by, worst anode and why."""
+    by = answer.forecast.on + pd.Timedelta(days=answer.forecast.days)
+    day = words.day(by, answer.logbook.settings.timezone, year=False)
+    headings = ("Hull", f"Chance by {day}", "Pull by", "Worst anode", "Why")
+    _listing.show(headings, [_hull_row(hull, answer) for hull in hulls.itertuples()], key, caption)
 
 
 def odd_ones(answer: Appraisal) -> None:

@@ -10,17 +10,16 @@ import streamlit as st
 from corrosion import words
 from corrosion.appraisal import Appraisal
 from corrosion.dossier import Dossier
-from pages import _anodes, _ask, _frame, _history, _listing, _parts
+from pages import _anodes, _ask, _frame, _history, _listing, _parts, _week_lists
 from pages._ask import View
 
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then every anode, the hours, and what was written down."""
     hull_id = _chosen(answer)
-    if hull_id is None:
-        return
-    hull = _ask.hull(seen, hull_id)
+    hull = None if hull_id is None else _ask.hull(seen, hull_id)
     if hull is None:
+        _offer(answer)
         return
     _parts.say(_sentence(hull, answer))
     _standing(hull, answer)
@@ -49,11 +48,19 @@ def _chosen(answer: Appraisal) -> str | None:
         "Hull",
         hulls,
         label_visibility="collapsed",
-        index=None if stray else 0,
+        index=None,
         key="hull",
         bind="query-params",
         placeholder="Choose a hull",
     )
+
+
+def _offer(answer: Appraisal) -> None:
+    """Show the riskiest hulls to press: none is shown unasked, so every address names its hull."""
+    if answer.forecast.hulls.empty:
+        return
+    st.subheader("The riskiest now")
+    _week_lists.hull_list(answer.forecast.hulls[:5], answer, "offered", "Press a row for the hull.")
 
 
 def _names(answer: Appraisal) -> list[str]:

@@ -24,7 +24,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _parts.say(_sentence(week, answer))
     _week_lists.past_limit(week.past, answer)
     _picture(seen, answer)
-    _week_lists.ranked(answer, by)
+    _week_lists.ranked(answer)
     _week_lists.odd_ones(answer)
     _week_lists.not_judged(answer)
     _set_aside.show(answer)

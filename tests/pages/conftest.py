@@ -1,8 +1,6 @@
 """Pages run as the server runs them: through app.py, and each alone."""
 
-import json
-from collections.abc import Callable, Iterator
-from html import unescape
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -11,11 +9,9 @@ from streamlit.testing.v1 import AppTest
 
 from pages import _ask
 from tests.fleets import FleetLogs, usual_fleet
+from tests.pages.reading import HOUSE, Run
 
-HOUSE = Path(__file__).parents[2]
-DEMO = HOUSE / "demo_fleet" / "logs"
 PAGES = {"week": "pages/this_week.py", "hull": "pages/hull.py"}
-Run = Callable[..., AppTest]
 
 
 @pytest.fixture(autouse=True)
@@ -79,24 +75,3 @@ def live_fleet() -> FleetLogs:
     fleet.hull("H1").berth("H1", "E", since="2025-04-01")
     fleet.fitting("H1", "pencil", "2025-04-01").season("H1", "2025-04-02", 60)
     return fleet.reading("H1", "pencil", "2025-05-30 07:00", 7.4)
-
-
-def lists(app: AppTest) -> dict[str, str]:
-    """The HTML of every list on the page, by its caption or, for facts, its first words."""
-    shown = [json.loads(element.proto.json)["html"] for element in app.get("bidi_component")]
-    return {_name(html): html for html in shown}
-
-
-def said(app: AppTest) -> str:
-    """Every word on the page, in one text."""
-    texts = [element.value for kind in WORDS for element in app.get(kind)]
-    texts += [element.proto.body for element in app.get("html")]
-    return "\n".join([*texts, *(unescape(html) for html in lists(app).values())])
-
-
-WORDS = ("title", "subheader", "markdown", "caption", "warning", "info", "error", "code")
-
-
-def _name(html: str) -> str:
-    inside = html.split("<caption>")[-1] if "<caption>" in html else html.split("<dt>")[-1]
-    return inside.split("<")[0]

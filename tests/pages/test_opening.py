@@ -3,11 +3,11 @@
 from pathlib import Path
 
 import pytest
-from conftest import HOUSE, Run, said  # type: ignore[import-not-found]
 from streamlit.testing.v1 import AppTest
 
 from pages import _ask
 from tests.fleets import FleetLogs
+from tests.pages.reading import HOUSE, Run, said
 
 
 @pytest.fixture

@@ -3,11 +3,11 @@
 from pathlib import Path
 
 import pytest
-from conftest import DEMO, Run, lists, said  # type: ignore[import-not-found]
 
 from corrosion.appraisal import appraise
 from pages._frame import DISCLAIMER
 from tests.fleets import FleetLogs, usual_fleet
+from tests.pages.reading import DEMO, Run, lists, said
 
 
 @pytest.mark.parametrize("alone", [True, False])

@@ -1,0 +1,100 @@
+"""Starting the dashboard for a browser, and watching what goes wrong in it."""
+
+import os
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from playwright.sync_api import Browser, Page
+
+HOUSE = Path(__file__).parents[2]
+STARTS_WITHIN_S = 60.0
+
+
+@dataclass
+class Server:
+    """A running dashboard: its address and process."""
+
+    address: str
+    process: subprocess.Popen[bytes]
+
+
+@contextmanager
+def serving(fleet: Path | None = None) -> Iterator[Server]:
+    """Start the dashboard on a free port and stop it afterwards."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    wanted = {} if fleet is None else {"FLEET_LOGS": str(fleet)}
+    inherited = {name: value for name, value in os.environ.items() if name != "FLEET_LOGS"}
+    process = subprocess.Popen(
+        [
+            *(sys.executable, "-m", "streamlit", "run", "app.py"),
+            *(f"--server.port={port}", "--server.headless=true"),
+        ],
+        cwd=HOUSE,
+        env=inherited | wanted,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        server = Server(f"http://localhost:{port}", process)
+        _wait(server)
+        yield server
+    finally:
+        process.terminate()
+        process.wait(timeout=20)
+
+
+def _wait(server: Server) -> None:
+    end = time.monotonic() + STARTS_WITHIN_S
+    while time.monotonic() < end:
+        if server.process.poll() is not None:
+            raise RuntimeError(f"the server ended with code {server.process.returncode}")
+        try:
+            with urllib.request.urlopen(f"{server.address}/_stcore/health", timeout=2):
+                return
+        except OSError:
+            time.sleep(0.2)
+    raise RuntimeError(f"no answer from the server within {STARTS_WITHIN_S:.0f} s")
+
+
+@dataclass
+class Watched:
+    """A page, and what went wrong on it: console errors, exceptions, calls to other machines."""
+
+    page: Page
+    wrong: list[str] = field(default_factory=list)
+    abroad: list[str] = field(default_factory=list)
+
+    def watch(self, address: str) -> None:
+        def note(message: object) -> None:
+            text = f"{message.text} {message.location['url']}"  # type: ignore[attr-defined]
+            # a deep link makes the frontend ask under its own path first, which is not there
+            if message.type == "error" and "/_stcore/" not in text:  # type: ignore[attr-defined]
+                self.wrong.append(text)
+
+        self.page.on("console", note)
+        self.page.on("pageerror", lambda error: self.wrong.append(str(error)))
+        self.page.on("request", lambda sent: self._travel(sent.url, address))
+
+    def _travel(self, url: str, address: str) -> None:
+        if not url.startswith((address, address.replace("http", "ws"), "data:", "blob:")):
+            self.abroad.append(url)
+
+
+@contextmanager
+def watched(browser: Browser, server: Server, **how: object) -> Iterator[Watched]:
+    """Open a tab that watches itself, in a browser of its own."""
+    usual = {"viewport": {"width": 1440, "height": 900}, "timezone_id": "Europe/Lisbon"}
+    context = browser.new_context(**(usual | how))  # type: ignore[arg-type]
+    tab = Watched(context.new_page())
+    tab.watch(server.address)
+    yield tab
+    context.close()
