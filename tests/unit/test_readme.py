@@ -72,7 +72,9 @@ def test_a_fresh_machine_needs_one_command_for_the_dashboard_and_one_for_the_tes
     assert len(fresh) == 2
     assert fresh[0].endswith("streamlit run app.py")
     assert fresh[1].endswith("python -m pytest")
-    assert [f"-r {name}" in fresh[1] for name in ("requirements.txt", "tests/requirements.txt")]
+    needs = ("-r requirements.txt", "-r tests/requirements.txt")
+    assert [need in fresh[0] for need in needs] == [True, False]
+    assert [need in fresh[1] for need in needs] == [True, True]
 
 
 @pytest.mark.parametrize("page", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
