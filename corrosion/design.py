@@ -20,6 +20,8 @@ RANGE_EDGE = 0.05
 VERDICT_ERROR = 0.10
 """How far off the limit a look without a caliper can be, share of the allowance (common
 practice: half gone by eye is good to 15 points)."""
+WILDEST = (-1.0, 3.0)
+"""Shares of the allowance beyond which a look is just wild: further off says nothing more."""
 CALIPER, BY_EYE, VERDICT = 0, 1, 2
 ACTS_ON = {"engine": ("running", "unflushed"), "hull": ("running", "afloat")}
 """The clocks that act on each circuit."""
@@ -235,7 +237,7 @@ def _looks(looks: pd.DataFrame, allowance: Floats) -> dict[str, np.ndarray]:
     # a verdict starts as a look that says next to nothing; the fit gives it its say
     own = np.select([kind == CALIPER, kind == BY_EYE], [1 / allowance, by_eye], default=1e3)
     return {
-        "worn": np.where(kind == VERDICT, 0.5, looks["worn"].to_numpy(float)),
+        "worn": np.where(kind == VERDICT, 0.5, looks["worn"].clip(*WILDEST).to_numpy(float)),
         "kind": kind,
         "error": own,
         "spent": looks["spent"].to_numpy(bool),

@@ -135,7 +135,7 @@ def _last_looks(fit: Fit, checked: Checked) -> pd.DataFrame:
     looks = fit.lives.looks[["life", "at_h", "worn", "size_mm", "kind", "spent"]]
     said = looks["spent"].map({True: "worn", False: "ok"}).where(looks["kind"] == "verdict")
     looks = looks.assign(verdict=said, worn=looks["worn"].where(looks["kind"] != "verdict"))
-    both = [t for t in (began, looks) if len(t)]
+    both = [t for t in (began, looks) if len(t)] or [looks]
     table = pd.concat(both, ignore_index=True).drop_duplicates("life", keep="last")
     table = table.reindex(columns=["life", "at_h", "worn", "size_mm", "verdict"])
     micros = (table["at_h"] * 3.6e9).round().astype("int64")

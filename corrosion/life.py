@@ -75,7 +75,7 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
         self.k_params = layout_of(design).size
         self.k_constant, self.k_extra, self.df_model = 0, 0, self.k_params
         self.df_resid = design.worn.size - self.k_params
-        self.exog_names[:] = [s.name for s in self.spreads]
+        self.data.xnames = [s.name for s in self.spreads]
 
     def initialize(self) -> None:
         """Leave the rank of the hours alone: no look at all is a fleet too, known by its priors."""
