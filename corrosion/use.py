@@ -19,7 +19,7 @@ LONGEST_DAYS = 3650
 WAVE_HELD_DAYS = 40.0
 BOOK_IS_FULL = 0.6
 """Share of the usual bookings at which a week's book counts as filled."""
-SEASON_SPREAD = 0.4
+SEASON_SPREAD = 0.25
 SEASON_DAYS = 90.0
 """Use strays from what is expected, by SEASON_SPREAD far ahead, a third of it at SEASON_DAYS."""
 USUAL_H = 10.0
@@ -239,9 +239,11 @@ def _expected(habit: Floats, booked: Floats, rule: _Rule, season: Floats) -> Flo
     if booked.sum() == 0:
         return usual
     if rule.full == 0:
-        # no past bookings to learn from: believe the book to each hull's last booking
-        last = np.where(booked.any(1), booked.shape[1] - 1 - (booked[:, ::-1] > 0).argmax(1), -1)
-        return np.where(np.arange(booked.shape[1]) <= last[:, None], booked, usual)
+        # no past bookings to learn from: habit, and whatever the book holds beyond it; a first
+        # hire in three weeks does not mean that the hull lies still until then
+        by_habit = np.cumsum(usual, axis=1)
+        beyond = np.maximum.accumulate(np.cumsum(booked, axis=1) - by_habit, axis=1)
+        return np.diff(by_habit + np.maximum(beyond, 0.0), axis=1, prepend=0.0)
     week = np.convolve(booked.sum(axis=0), np.ones(7) / 7, mode="same")
     filled = np.clip(week / (BOOK_IS_FULL * rule.full * season), 0.0, 1.0)
     told = rule.booked * booked + rule.habit * usual
