@@ -126,7 +126,8 @@ def _started_by_look(readings: pd.DataFrame, started: str) -> pd.DataFrame:
 
 
 def _changed(readings: pd.DataFrame) -> pd.DataFrame:
-    return _started_by_look(readings[readings["breaks_life"] & readings["worn"].notna()], "change")
+    broken = readings[readings["breaks_life"] & _value(readings).notna()]
+    return _started_by_look(broken.assign(worn=_value(broken)), "change")
 
 
 def _removed_without_fitting(readings: pd.DataFrame, fitted: pd.DataFrame) -> pd.DataFrame:

@@ -41,7 +41,8 @@ def _alloys_now(evidence: Evidence) -> pd.DataFrame:
     last = evidence["fittings"].drop_duplicates(["hull_id", "position"], keep="last")
     fitted = last[["hull_id", "position", "alloy"]].astype(object)
     both = anodes.merge(fitted, on=["hull_id", "position"], how="left", suffixes=("", "_fitted"))
-    return both.assign(alloy=both["alloy_fitted"].fillna(both["alloy"]))
+    known = both["alloy_fitted"].notna()
+    return both.assign(alloy=both["alloy_fitted"].where(known, both["alloy"]))
 
 
 def _carries(rows: pd.DataFrame, evidence: Evidence, alloy: str) -> Flags:

@@ -27,7 +27,7 @@ def never_out(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     came = rows["in_service"].fillna(evidence["outings"]["ended"].min())
     present_h = hours_between(rows["retired"].fillna(evidence.on), came)
     out = rows["hull_id"].isin(evidence["outings"]["hull_id"])
-    return ~out & (present_h >= IDLE_H)
+    return ~out & (present_h >= IDLE_H) & (not evidence["outings"].empty)
 
 
 def anode_unread(rows: pd.DataFrame, evidence: Evidence) -> Flags:
