@@ -12,6 +12,7 @@ import pandas as pd
 from corrosion.appraisal import Appraisal
 from corrosion.clocks import DRYING_GRID_H
 from corrosion.exposure import Exposure
+from corrosion.headline import next_hires
 from corrosion.history import hull_history
 from corrosion.water import Floats, hours_since_epoch
 
@@ -43,7 +44,7 @@ class Dossier:
     not_judged : str
         Why it is not judged; empty when it is.
     next_hire : Timestamp or None
-        Start of its next hire, UTC.
+        Start of its next hire, or of the one that it is out on, UTC.
     anodes : DataFrame
         Its rows of the forecast's anodes, riskiest first.
     looks : DataFrame
@@ -129,9 +130,8 @@ def _berth(appraisal: Appraisal, hull_id: str) -> pd.Series | None:
 
 
 def _next_hire(appraisal: Appraisal, hull_id: str) -> pd.Timestamp | None:
-    bookings = appraisal.checked.bookings
-    ahead = bookings[(bookings["hull_id"] == hull_id) & (bookings["ends"] > appraisal.forecast.on)]
-    return None if ahead.empty else ahead["starts"].min()
+    starts = next_hires(appraisal.checked.bookings, appraisal.forecast.on)
+    return starts.get(hull_id)
 
 
 def _looks(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:

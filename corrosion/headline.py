@@ -106,6 +106,25 @@ def hulls_expected(risk: npt.NDArray[np.float64], shares: tuple[float, ...]) -> 
     return tuple(int(np.searchsorted(reached, share - 1e-12)) for share in shares)
 
 
+def next_hires(bookings: pd.DataFrame, on: pd.Timestamp) -> pd.Series[pd.Timestamp]:
+    """Give the start of each hull's next hire, or of the one that it is out on.
+
+    Parameters
+    ----------
+    bookings : DataFrame
+        `hull_id`, `starts` and `ends` (UTC) of hires.
+    on : Timestamp
+        The moment of the forecast.
+
+    Returns
+    -------
+    Series
+        Start, UTC, by `hull_id`; hulls without a hire ahead are not in it.
+    """
+    ahead = bookings[bookings["ends"] > on]
+    return ahead.groupby("hull_id")["starts"].min()
+
+
 def weeks_ahead(
     hulls: pd.DataFrame,
     days_ahead: npt.NDArray[np.float64],

@@ -71,6 +71,8 @@ def last_seen(anode: Any, length_unit: str) -> str:
     """Say what the last look saw: a size, or a verdict where nothing was measured."""
     if pd.isna(anode.last_size_mm) and isinstance(anode.last_verdict, str):
         return f"seen: {anode.last_verdict}"
+    if pd.isna(anode.last_size_mm) and not pd.isna(anode.last_worn):
+        return f"by eye: worn {words.worn(anode.last_worn)}"
     return words.size(anode.last_size_mm, length_unit)
 
 

@@ -63,6 +63,11 @@ def text(value: object) -> str:
     return escape(str(value))
 
 
+def unbroken(value: object) -> str:
+    """Write a value in bold that keeps to one line."""
+    return f'<b class="said">{text(value)}</b>'
+
+
 def strong(value: object, under: object = "") -> str:
     """Write a value in bold, with a quiet line under it."""
     return f"<b>{text(value)}</b>" + (f"<small>{text(under)}</small>" if under else "")

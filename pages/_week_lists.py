@@ -9,6 +9,7 @@ import streamlit as st
 
 from corrosion import words
 from corrosion.appraisal import Appraisal
+from corrosion.headline import next_hires
 from pages import _anodes, _listing, _parts
 
 SHOWN = 20
@@ -20,9 +21,10 @@ def past_limit(past: pd.DataFrame, answer: Appraisal) -> None:
     if past.empty:
         st.markdown("None that is known.")
         return
+    hires = next_hires(answer.checked.bookings, answer.forecast.on)
     _listing.show(
-        ("Hull", "Anode", "Worn now", "Last look"),
-        [_past_row(anode, answer) for anode in past.itertuples()],
+        ("Hull", "Anode", "Worn now", "Last look", "Next hire"),
+        [_past_row(anode, hires.get(anode.hull_id), answer) for anode in past.itertuples()],
         "past",
         "Change these before the next hire. Press a row for the hull.",
     )
@@ -55,30 +57,26 @@ def hull_list(hulls: pd.DataFrame, answer: Appraisal, key: str, caption: str) ->
 
 
 def odd_ones(answer: Appraisal) -> None:
-    """List the anodes that do not behave, or that nobody has seen for long."""
+    """List the anodes that do not behave, or that nobody has seen for long, hull by hull."""
     anodes = answer.forecast.anodes
     odd = anodes[anodes["flag"].isin(_anodes.FLAGS) & (anodes["flag"] != "past-limit")]
     if odd.empty:
         return
     st.subheader("Look again")
     zone = answer.logbook.settings.timezone
-    _listing.show(
-        ("Hull", "Anode", "Last read", "What to do"),
-        [
-            _listing.Row(
-                (
-                    _listing.strong(anode.hull_id, anode.mooring_id or "berth not known"),
-                    _listing.strong(anode.position, f"{anode.circuit} circuit"),
-                    _listing.text(words.day(anode.last_read_at, zone)),
-                    _listing.text(_anodes.FLAGS[anode.flag]),
-                ),
-                opens=anode.hull_id,
-            )
-            for anode in odd.itertuples()
-        ],
-        "odd",
-        f"{words.count(len(odd), 'anode')}. Press a row for the hull.",
-    )
+    rows = [
+        _listing.Row(
+            (
+                _listing.strong(hull_id, same["mooring_id"].iloc[0] or "berth not known"),
+                _listing.strong(_anodes.FLAGS[flag], ", ".join(same["position"])),
+                _listing.text(words.day(same["last_read_at"].max(), zone)),
+            ),
+            opens=str(hull_id),
+        )
+        for (hull_id, flag), same in odd.groupby(["hull_id", "flag"], sort=False)
+    ]
+    caption = f"{words.count(len(odd), 'anode')}. Press a row for the hull."
+    _listing.show(("Hull", "What to do", "Last read"), rows, "odd", caption)
     _parts.download(odd, "look_again", "Anodes to look at as CSV")
 
 
@@ -96,7 +94,7 @@ def not_judged(answer: Appraisal) -> None:
     _parts.download(table, "not_judged", "Hulls not judged as CSV")
 
 
-def _past_row(anode: Any, answer: Appraisal) -> _listing.Row:
+def _past_row(anode: Any, hire: pd.Timestamp | None, answer: Appraisal) -> _listing.Row:
     settings = answer.logbook.settings
     return _listing.Row(
         (
@@ -108,9 +106,18 @@ def _past_row(anode: Any, answer: Appraisal) -> _listing.Row:
                 f"{words.day(anode.last_read_at, settings.timezone)}; "
                 f"limit {words.size(anode.limit_size_mm, settings.length_unit)}",
             ),
+            _listing.text(_hire(hire, answer)),
         ),
         opens=anode.hull_id,
     )
+
+
+def _hire(starts: pd.Timestamp | None, answer: Appraisal) -> str:
+    if starts is None:
+        return "none booked"
+    zone = answer.logbook.settings.timezone
+    out = "out now, since " if starts <= answer.forecast.on else ""
+    return f"{out}{words.moment(starts, zone)}"
 
 
 def _hull_row(hull: Any, answer: Appraisal) -> _listing.Row:
@@ -119,7 +126,7 @@ def _hull_row(hull: Any, answer: Appraisal) -> _listing.Row:
         (
             _listing.strong(f"{hull.rank}. {hull.hull_id}", hull.mooring_id or "berth not known"),
             _listing.chance(hull.risk, settings.tolerated_risk),
-            _listing.strong(_parts.pull_by(hull, answer)),
+            _listing.unbroken(_parts.pull_by(hull, answer)),
             _listing.strong(hull.worst_position, f"worn {words.worn(hull.worn)}"),
             _listing.text(hull.why),
         ),
