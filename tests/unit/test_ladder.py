@@ -54,7 +54,7 @@ LADDER = {
     "forecast": "checks exposure life outlook use water wear words",
     "habits": "design life likelihood water",
     "appraisal": "checks exposure forecast habits life logbook outlook use wear",
-    "dossier": "appraisal clocks exposure history water",
+    "dossier": "appraisal clocks exposure headline history water",
     "commands": "appraisal checks logbook logs",
     "__main__": "commands",
     "pages": "appraisal charts commands dossier headline history logbook words",
