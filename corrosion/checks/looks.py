@@ -36,15 +36,18 @@ def lay_out_looks(evidence: Evidence) -> Evidence:
     """Put part, anode and use beside each reading.
 
     Adds to `readings`: layout, new_size_mm, limit_size_mm, allowance_mm, gauge, circuit,
-    alloy_listed, water, anode (a number: one anode of one hull, fittings and removals
-    recorded), fitted_at, start_mm (size as fitted), start_use, use (engine hours, or days for the
-    hull circuit, since the log began).
+    alloy_listed, water; place (a number: a position of a layout), place_water (the same in one
+    water), anode (a number: one anode of one hull, as far as fittings and removals say);
+    fitted_at, start_mm (size as fitted), use and start_use (engine hours, or days for the hull
+    circuit, since the log began).
     """
     readings = evidence["readings"]
     fittings = _fittings_with_use(evidence)
     looks = _beside_part(readings, evidence)
     place = _fitting_before(readings, fittings, looks["new_size_mm"])
     looks["anode"] = _anode_number(readings, place)
+    looks["place"] = looks.groupby(["layout", "position"], sort=False, dropna=False).ngroup()
+    looks["place_water"] = looks.groupby(["place", "water"], sort=False, dropna=False).ngroup()
     looks["use"] = _use_until(looks, evidence, "read_at")
     looks["fitted_at"] = _at(fittings["fitted_at"], place, looks)
     looks["start_use"] = _at(fittings["use"], place, looks)
@@ -193,10 +196,9 @@ def _usual_rate(looks: pd.DataFrame, counted: Flags) -> pd.Series:
     drop_mm = (looks["before_mm"] - looks["size_mm"]).where(counted)
     use = looks["use_since"].where(counted & (looks["use_since"] > 0))
     # short stretches are all reading error
-    long_enough = use >= use.groupby([looks["layout"], looks["position"]]).transform("median")
+    long_enough = use >= use.groupby(looks["place"]).transform("median")
     rate = (drop_mm / use).where(long_enough)
-    narrow = rate.groupby([looks["layout"], looks["position"], looks["water"]], dropna=False)
-    wide = rate.groupby([looks["layout"], looks["position"]], dropna=False)
+    narrow, wide = rate.groupby(looks["place_water"]), rate.groupby(looks["place"])
     own = narrow.transform("median").where(narrow.transform("count") >= 5)
     return own.fillna(wide.transform("median")).clip(lower=0.0)
 
@@ -212,7 +214,7 @@ def _reading_noise(looks: pd.DataFrame, counted: Flags) -> pd.Series:
     line = looks["before_mm"] + share * (looks["after_mm"] - looks["before_mm"])
     spread = (1 + share**2 + (1 - share) ** 2) ** 0.5
     off = (MAD_TO_SD * (looks["size_mm"] - line).abs() / spread).where(between)
-    groups = off.groupby([looks["layout"], looks["position"]], dropna=False)
+    groups = off.groupby(looks["place"])
     own = groups.transform("median").where(groups.transform("count") >= ENOUGH_TRIPLES)
     fleet = float(off.median()) if between.sum() >= ENOUGH_TRIPLES else USUAL_NOISE_MM
     return own.fillna(fleet).clip(LEAST_NOISE_MM, MOST_NOISE_MM)
