@@ -239,9 +239,12 @@ def _flush_rows_by_mooring(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: 
     key = hull_key(outings["hull"].to_numpy(np.intp), outings["start_h"].to_numpy(float))
     if key.size == 0 or not use.any():
         return np.zeros(0)
-    last = (np.searchsorted(key, hull_key(code[use], at[use]), side="right") - 1).clip(0)
+    # in order, a million look-ups stay near each other in memory
+    order = np.argsort(hull_key(code[use], at[use]), kind="stable")
+    code, at = code[use][order], at[use][order]
+    last = (np.searchsorted(key, hull_key(code, at), side="right") - 1).clip(0)
     mooring = outings["mooring"].to_numpy(np.intp)[last]
-    return np.sort(hull_key(mooring, at[use]))
+    return np.sort(hull_key(mooring, at))
 
 
 def _cells(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd.DataFrame:
