@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.checks import Checked
-from corrosion.water import Floats, hours_since_epoch
+from corrosion.water import hours_since_epoch
 
 ANODE = ["hull_id", "position"]
 STARTED = ("fitting", "removal", "change", "first look")
@@ -266,8 +266,3 @@ def brackets(lives: Lives, worn_at: float = 1.0) -> pd.DataFrame:
         low_h=low, high_h=high.fillna(np.inf), ended=np.where(high.notna(), "worn", early)
     )
     return table[lives.lives["started"] == "fitting"]
-
-
-def worn_share(size_mm: Floats, new_size_mm: Floats, limit_size_mm: Floats) -> Floats:
-    """Return the share of the allowance used up, 0 new, 1 at the limit, shape (n,)."""
-    return np.asarray((new_size_mm - size_mm) / (new_size_mm - limit_size_mm))
