@@ -128,9 +128,7 @@ class GammaWear(SmoothLikelihood):
         rows = np.column_stack([own[:, None] * per_state, np.zeros((len(own), 2))])
         return rows + self._at_last(self._unit_scores(params, per_state, rate))
 
-    def _unit_scores(
-        self, params: npt.ArrayLike, per_state: FloatArray, rate: float
-    ) -> FloatArray:
+    def _unit_scores(self, params: npt.ArrayLike, per_state: FloatArray, rate: float) -> FloatArray:
         delta = float(np.exp(np.asarray(params)[-1]))
         prior, grown = delta / rate, self._by_unit(self.endog)
         hours = np.column_stack([self._by_unit(column) for column in per_state.T])

@@ -58,24 +58,37 @@ def _lies_in(rows: pd.DataFrame, evidence: Evidence, *waters: str) -> Flags:
 
 ALLOY_RULES: tuple[Rule, ...] = (
     Rule(
-        "magnesium-in-salt", ("hulls",), DOUBTFUL,
+        "magnesium-in-salt",
+        ("hulls",),
+        DOUBTFUL,
         "Stop: magnesium is gone within weeks in salt or brackish water and can blister paint. "
         "Take the hull out of that water or change the anodes as its manual says.",
-        magnesium_in_salt, ("layout",),
+        magnesium_in_salt,
+        ("layout",),
     ),
     Rule(
-        "zinc-in-fresh", ("hulls",), NOTE,
+        "zinc-in-fresh",
+        ("hulls",),
+        NOTE,
         "Zinc crusts in fresh water and stops protecting while it looks new: clean it at every "
-        "look, and see the manual for the alloy in this water.", zinc_in_fresh, ("layout",),
+        "look, and see the manual for the alloy in this water.",
+        zinc_in_fresh,
+        ("layout",),
     ),
     Rule(
-        "alloys-mixed", ("hulls",), NOTE,
+        "alloys-mixed",
+        ("hulls",),
+        NOTE,
         "Different alloys on one hull work against each other: see the manual, fit one alloy.",
-        alloys_mixed, ("layout",),
+        alloys_mixed,
+        ("layout",),
     ),
     Rule(
-        "alloy-not-as-listed", ("fittings",), NOTE,
-        "Another alloy than the position is listed with: check the part.", alloy_not_as_listed,
+        "alloy-not-as-listed",
+        ("fittings",),
+        NOTE,
+        "Another alloy than the position is listed with: check the part.",
+        alloy_not_as_listed,
         ("alloy",),
     ),
 )

@@ -40,8 +40,14 @@ STAGES: tuple[Stage, ...] = (
     Stage(GROWTH_RULES, (set_beside_neighbours,)),
     Stage(
         (
-            *HULL_RULES, *OVERLAP_RULES, *METER_RULES, *FITTING_RULES, *FLUSH_RULES,
-            *WATER_RULES, *ALLOY_RULES, *GAP_RULES,
+            *HULL_RULES,
+            *OVERLAP_RULES,
+            *METER_RULES,
+            *FITTING_RULES,
+            *FLUSH_RULES,
+            *WATER_RULES,
+            *ALLOY_RULES,
+            *GAP_RULES,
         )
     ),
 )

@@ -12,6 +12,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from corrosion.logbook import Severity
+from corrosion.logs import LOGS
 
 Flags: TypeAlias = "pd.Series[bool]"
 Tables: TypeAlias = Mapping[str, pd.DataFrame]
@@ -22,27 +23,16 @@ NOTE: Severity = "note"
 
 # what a row is about and when: the order in which rows are read, told and compared
 ROW_KEYS: Mapping[str, tuple[str, ...]] = {
-    "hulls": ("hull_id",),
-    "moorings": ("mooring_id",),
-    "berths": ("hull_id", "since"),
-    "water_samples": ("mooring_id", "sampled_at"),
-    "anode_positions": ("layout", "position"),
+    name: tuple(filter(None, (*log.keys, log.event_time))) for name, log in LOGS.items()
+} | {
+    "berths": ("hull_id", "since"),  # a hull has one berth at a time, wherever it is
     "outings": ("hull_id", "started", "ended"),
-    "flushes": ("hull_id", "flushed_at"),
-    "fittings": ("hull_id", "position", "fitted_at"),
-    "readings": ("hull_id", "position", "read_at"),
     "bookings": ("hull_id", "starts", "ends"),
 }
 
 # the moment a row speaks of (registers have none)
 EVENT_TIME: Mapping[str, str] = {
-    "berths": "since",
-    "water_samples": "sampled_at",
-    "outings": "ended",
-    "flushes": "flushed_at",
-    "fittings": "fitted_at",
-    "readings": "read_at",
-    "bookings": "starts",
+    name: log.event_time for name, log in LOGS.items() if log.event_time
 }
 
 PLACE = "place_in_log"

@@ -66,24 +66,36 @@ def _fitted_by(rows: pd.DataFrame, evidence: Evidence) -> pd.Series:
 
 FITTING_RULES: tuple[Rule, ...] = (
     Rule(
-        "removed-twice", ("readings",), DOUBTFUL,
+        "removed-twice",
+        ("readings",),
+        DOUBTFUL,
         "Taken out twice within a week with no fitting between: void one, or enter the fitting.",
-        removed_twice, ("size_mm",),
+        removed_twice,
+        ("size_mm",),
     ),
     Rule(
-        "fitting-not-recorded", ("readings",), NOTE,
+        "fitting-not-recorded",
+        ("readings",),
+        NOTE,
         "The anode was taken out and no new one entered, yet it was looked at again: enter the "
-        "fitting; a new anode is taken to have gone in then.", fitting_not_recorded, ("size_mm",),
+        "fitting; a new anode is taken to have gone in then.",
+        fitting_not_recorded,
+        ("size_mm",),
     ),
     Rule(
-        "left-empty", ("readings",), NOTE,
+        "left-empty",
+        ("readings",),
+        NOTE,
         "Taken out, nothing fitted since, and the hull is in use: enter the fitting, or fit one.",
         left_empty,
     ),
     Rule(
-        "read-as-fitted", ("readings",), NOTE,
+        "read-as-fitted",
+        ("readings",),
+        NOTE,
         "Read at the very minute of a fitting: well below a new size it counts for the old anode, "
-        "else for the new one. Mark it as removed if it was the old one.", read_as_fitted,
+        "else for the new one. Mark it as removed if it was the old one.",
+        read_as_fitted,
         ("size_mm",),
     ),
 )

@@ -70,22 +70,32 @@ def _moment(
 
 FLUSH_RULES: tuple[Rule, ...] = (
     Rule(
-        "flush-without-outing", ("flushes",), NOTE,
+        "flush-without-outing",
+        ("flushes",),
+        NOTE,
         "Flushed without an outing since the last flush: is the outing missing, or the hull wrong?",
         flush_without_outing,
     ),
     Rule(
-        "flush-during-outing", ("flushes",), NOTE,
-        "Flushed while the hull was out: check hull and time.", flush_during_outing,
+        "flush-during-outing",
+        ("flushes",),
+        NOTE,
+        "Flushed while the hull was out: check hull and time.",
+        flush_during_outing,
     ),
     Rule(
-        "ticked-in-bulk", ("flushes",), NOTE,
+        "ticked-in-bulk",
+        ("flushes",),
+        NOTE,
         "Five hulls or more in the same minute: ask whether each was flushed, and when.",
         ticked_in_bulk,
     ),
     Rule(
-        "flush-log-silent", ("outings",), NOTE,
+        "flush-log-silent",
+        ("outings",),
+        NOTE,
         "No flush row of any kind at this mooring for 14 days or more: write flushes down, also "
-        "those not done; missing is not counted as no.", flush_log_silent,
+        "those not done; missing is not counted as no.",
+        flush_log_silent,
     ),
 )

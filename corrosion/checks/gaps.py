@@ -90,17 +90,25 @@ def _last_look(anodes: pd.DataFrame, evidence: Evidence) -> pd.Series:
 
 GAP_RULES: tuple[Rule, ...] = (
     Rule(
-        "idle-in-season", ("hulls",), NOTE,
+        "idle-in-season",
+        ("hulls",),
+        NOTE,
         "No outing for 30 days or more while the rest worked: laid up, lent, renamed, or outings "
-        "not entered?", idle_in_season,
+        "not entered?",
+        idle_in_season,
     ),
     Rule(
-        "never-out", ("hulls",), NOTE,
+        "never-out",
+        ("hulls",),
+        NOTE,
         "In service for 30 days without an outing: enter its outings, or the day it left.",
         never_out,
     ),
     Rule(
-        "anode-unread", ("hulls",), NOTE,
-        "At least one anode was not looked at for 60 days of use: look at it.", anode_unread,
+        "anode-unread",
+        ("hulls",),
+        NOTE,
+        "At least one anode was not looked at for 60 days of use: look at it.",
+        anode_unread,
     ),
 )

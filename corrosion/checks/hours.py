@@ -87,57 +87,93 @@ def _meter_advance_h(rows: pd.DataFrame) -> pd.Series:
 
 HOUR_RULES: tuple[Rule, ...] = (
     Rule(
-        "outing-over-three-days", ("outings",), SET_ASIDE,
+        "outing-over-three-days",
+        ("outings",),
+        SET_ASIDE,
         "Correct start or end; probably the return was not logged on the day.",
-        outing_over_three_days, ("started",),
-    ),
-    Rule(
-        "outing-over-a-day", ("outings",), DOUBTFUL,
-        "Check start and end; probably the return was logged late.", outing_over_a_day,
+        outing_over_three_days,
         ("started",),
     ),
     Rule(
-        "engine-hours-negative", ("outings", "bookings"), SET_ASIDE,
-        "Correct the engine hours; the times stay, the hours are filled from the hull's usual "
-        "share until then.", hours_negative, ("engine_hours",), cells=("engine_hours",),
+        "outing-over-a-day",
+        ("outings",),
+        DOUBTFUL,
+        "Check start and end; probably the return was logged late.",
+        outing_over_a_day,
+        ("started",),
     ),
     Rule(
-        "engine-hours-over-outing", ("outings",), SET_ASIDE,
+        "engine-hours-negative",
+        ("outings", "bookings"),
+        SET_ASIDE,
+        "Correct the engine hours; the times stay, the hours are filled from the hull's usual "
+        "share until then.",
+        hours_negative,
+        ("engine_hours",),
+        cells=("engine_hours",),
+    ),
+    Rule(
+        "engine-hours-over-outing",
+        ("outings",),
+        SET_ASIDE,
         "The engine can't run longer than the outing: correct hours or times (a meter standing "
         "in the hours?); the times stay, the hours are filled from the hull's usual share.",
-        hours_over_outing, ("engine_hours",), cells=("engine_hours",),
+        hours_over_outing,
+        ("engine_hours",),
+        cells=("engine_hours",),
     ),
     Rule(
-        "engine-hours-over-hire", ("bookings",), SET_ASIDE,
+        "engine-hours-over-hire",
+        ("bookings",),
+        SET_ASIDE,
         "More engine hours are expected than the hire lasts: correct them; the hull's usual share "
-        "is taken until then.", expected_over_hire, ("engine_hours",), cells=("engine_hours",),
+        "is taken until then.",
+        expected_over_hire,
+        ("engine_hours",),
+        cells=("engine_hours",),
     ),
     Rule(
-        "flush-minutes-impossible", ("flushes",), SET_ASIDE,
-        "Correct the minutes; the flush itself counts.", minutes_impossible, ("minutes",),
+        "flush-minutes-impossible",
+        ("flushes",),
+        SET_ASIDE,
+        "Correct the minutes; the flush itself counts.",
+        minutes_impossible,
+        ("minutes",),
         cells=("minutes",),
     ),
 )
 
 METER_RULES: tuple[Rule, ...] = (
     Rule(
-        "engine-hours-unknown", ("outings",), NOTE,
+        "engine-hours-unknown",
+        ("outings",),
+        NOTE,
         "Write the engine hours down; they are filled from the hull's usual share until then.",
         hours_unknown,
     ),
     Rule(
-        "meter-went-back", ("outings",), NOTE,
+        "meter-went-back",
+        ("outings",),
+        NOTE,
         "Was the hour meter replaced, zeroed or rolled over? Write it down; hours come from the "
-        "outings, not from the meter.", meter_went_back, ("meter_hours",),
+        "outings, not from the meter.",
+        meter_went_back,
+        ("meter_hours",),
     ),
     Rule(
-        "meter-stuck", ("outings",), NOTE,
-        "The meter stands still while hours are logged: have it looked at.", meter_stuck,
+        "meter-stuck",
+        ("outings",),
+        NOTE,
+        "The meter stands still while hours are logged: have it looked at.",
+        meter_stuck,
         ("meter_hours", "engine_hours"),
     ),
     Rule(
-        "meter-against-hours", ("outings",), NOTE,
+        "meter-against-hours",
+        ("outings",),
+        NOTE,
         "Meter and logged hours disagree: an outing missing, or hours mistyped?",
-        meter_against_hours, ("meter_hours", "engine_hours"),
+        meter_against_hours,
+        ("meter_hours", "engine_hours"),
     ),
 )

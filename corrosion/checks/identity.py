@@ -43,21 +43,31 @@ def _on_layout(rows: pd.DataFrame, evidence: Evidence, positions: pd.DataFrame) 
 IDENTITY_RULES: tuple[Rule, ...] = (
     Rule(
         "hull-unknown",
-        ("berths", "outings", "flushes", "fittings", "readings", "bookings"), SET_ASIDE,
+        ("berths", "outings", "flushes", "fittings", "readings", "bookings"),
+        SET_ASIDE,
         "Check the spelling; if the hull was sold or renamed, enter it in the hulls log with its "
-        "dates.", hull_unknown,
+        "dates.",
+        hull_unknown,
     ),
     Rule(
-        "mooring-unknown", ("berths", "water_samples"), SET_ASIDE,
-        "Check the spelling, or enter the mooring in the moorings log.", mooring_unknown,
+        "mooring-unknown",
+        ("berths", "water_samples"),
+        SET_ASIDE,
+        "Check the spelling, or enter the mooring in the moorings log.",
+        mooring_unknown,
         ("mooring_id",),
     ),
     Rule(
-        "position-unknown", ("fittings", "readings"), SET_ASIDE,
-        "Check the position's name against the layout of this hull.", position_unknown,
+        "position-unknown",
+        ("fittings", "readings"),
+        SET_ASIDE,
+        "Check the position's name against the layout of this hull.",
+        position_unknown,
     ),
     Rule(
-        "position-set-aside", ("fittings", "readings"), SET_ASIDE,
+        "position-set-aside",
+        ("fittings", "readings"),
+        SET_ASIDE,
         "Correct this position in the anode_positions log; its rows are used again then.",
         position_not_used,
     ),

@@ -13,8 +13,13 @@ Hours = npt.NDArray[np.float64]
 
 
 def place_before(
-    asked: pd.DataFrame, events: pd.DataFrame, groups: list[str], at: str, when: str,
-    *, strictly: bool = False,
+    asked: pd.DataFrame,
+    events: pd.DataFrame,
+    groups: list[str],
+    at: str,
+    when: str,
+    *,
+    strictly: bool = False,
 ) -> Places:
     """Place in `events` of the last row of the same group at or before each moment asked.
 
@@ -46,11 +51,11 @@ def place_before(
     known = events[when].notna().to_numpy()
     sought = np.flatnonzero(known)
     order = sought[np.argsort(key[sought], kind="stable")]
-    found = np.searchsorted(
-        key[order], key[len(events):], side="left" if strictly else "right"
-    ) - 1
+    found = (
+        np.searchsorted(key[order], key[len(events) :], side="left" if strictly else "right") - 1
+    )
     places = np.where(found >= 0, order[np.maximum(found, 0)] if len(order) else -1, -1)
-    same = (places >= 0) & (group[np.maximum(places, 0)] == group[len(events):])
+    same = (places >= 0) & (group[np.maximum(places, 0)] == group[len(events) :])
     return np.where(same & asked[at].notna().to_numpy(), places, -1).astype(np.int64)
 
 

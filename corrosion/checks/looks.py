@@ -159,9 +159,7 @@ def _could_be_true(looks: pd.DataFrame) -> Flags:
     return (size > low) & (size < 1.1 * looks["new_size_mm"] + 0.6)
 
 
-def _neighbours(
-    anode: Places, counted: npt.NDArray[np.bool_]
-) -> tuple[Places, Places]:
+def _neighbours(anode: Places, counted: npt.NDArray[np.bool_]) -> tuple[Places, Places]:
     """Rows of the counted looks before and after at the same anode, -1 where there is none."""
     rows = np.arange(len(anode))
     last = np.maximum.accumulate(np.where(counted, rows, -1)) if len(rows) else rows

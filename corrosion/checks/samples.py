@@ -52,31 +52,49 @@ def _outside(values: pd.Series, lowest: float, highest: float) -> Flags:
 
 SAMPLE_RULES: tuple[Rule, ...] = (
     Rule(
-        "temperature-impossible", ("water_samples",), SET_ASIDE,
+        "temperature-impossible",
+        ("water_samples",),
+        SET_ASIDE,
         "Correct the temperature (in degrees Celsius?); it is not used until then.",
-        temperature_impossible, ("temperature_c",), cells=("temperature_c",),
+        temperature_impossible,
+        ("temperature_c",),
+        cells=("temperature_c",),
     ),
     Rule(
-        "salinity-impossible", ("water_samples",), SET_ASIDE,
+        "salinity-impossible",
+        ("water_samples",),
+        SET_ASIDE,
         "Correct the salinity (in grams per kilogram?); it is not used until then.",
-        salinity_impossible, ("salinity_g_per_kg",), cells=("salinity_g_per_kg",),
+        salinity_impossible,
+        ("salinity_g_per_kg",),
+        cells=("salinity_g_per_kg",),
     ),
     Rule(
-        "conductivity-impossible", ("water_samples",), SET_ASIDE,
+        "conductivity-impossible",
+        ("water_samples",),
+        SET_ASIDE,
         "Correct the conductivity (millisiemens per centimetre, not micro?); not used until then.",
-        conductivity_impossible, ("conductivity_ms_per_cm",), cells=("conductivity_ms_per_cm",),
+        conductivity_impossible,
+        ("conductivity_ms_per_cm",),
+        cells=("conductivity_ms_per_cm",),
     ),
 )
 
 WATER_RULES: tuple[Rule, ...] = (
     Rule(
-        "water-against-samples", ("moorings",), NOTE,
+        "water-against-samples",
+        ("moorings",),
+        NOTE,
         "The samples do not fit the mooring's water: correct the word, or the samples.",
-        water_against_samples, ("water",),
+        water_against_samples,
+        ("water",),
     ),
     Rule(
-        "no-water-samples", ("moorings",), NOTE,
-        "Take a sample now and then; salt and temperature are not known here.", without_samples,
+        "no-water-samples",
+        ("moorings",),
+        NOTE,
+        "Take a sample now and then; salt and temperature are not known here.",
+        without_samples,
         ("water",),
     ),
 )

@@ -174,49 +174,79 @@ def _could_be_new(rows: pd.DataFrame) -> Flags:
 
 OUT_OF_LINE_RULES: tuple[Rule, ...] = (
     Rule(
-        "radius-for-diameter", ("readings",), DOUBTFUL,
+        "radius-for-diameter",
+        ("readings",),
+        DOUBTFUL,
         "Half of what its neighbours let expect: radius for diameter? Measure again.",
-        half_of_expected, SHOWS,
+        half_of_expected,
+        SHOWS,
     ),
     Rule(
-        "depth-for-remaining", ("readings",), DOUBTFUL,
+        "depth-for-remaining",
+        ("readings",),
+        DOUBTFUL,
         "It looks like the depth that is gone, not the size that is left: measure again.",
-        depth_of_wear, SHOWS,
+        depth_of_wear,
+        SHOWS,
     ),
     Rule(
-        "out-of-line", ("readings",), SET_ASIDE,
+        "out-of-line",
+        ("readings",),
+        SET_ASIDE,
         "Far below the looks before and after: wrong position, wrong engine, or a slip? Check it.",
-        dipped, SHOWS, cells=("size_mm",),
+        dipped,
+        SHOWS,
+        cells=("size_mm",),
     ),
 )
 
 PEAK_RULES: tuple[Rule, ...] = (
     Rule(
-        "peak", ("readings",), DOUBTFUL,
+        "peak",
+        ("readings",),
+        DOUBTFUL,
         "Far above the looks before and after: crust, or another position? Check it.",
-        peaked, SHOWS,
+        peaked,
+        SHOWS,
     ),
 )
 
 GROWTH_RULES: tuple[Rule, ...] = (
     Rule(
-        "change-not-recorded", ("readings",), DOUBTFUL,
+        "change-not-recorded",
+        ("readings",),
+        DOUBTFUL,
         "The anode grew back to a new one's size: if it was changed, enter the fitting; until "
-        "then a new life is counted from here.", change_not_recorded, GROWN_SHOWS, breaks_life=True,
+        "then a new life is counted from here.",
+        change_not_recorded,
+        GROWN_SHOWS,
+        breaks_life=True,
     ),
     Rule(
-        "worn-then-ok", ("readings",), DOUBTFUL,
+        "worn-then-ok",
+        ("readings",),
+        DOUBTFUL,
         "Worn at the last look, ok now: if it was changed, enter the fitting; until then a new "
-        "life is counted from here.", worn_then_ok, breaks_life=True,
+        "life is counted from here.",
+        worn_then_ok,
+        breaks_life=True,
     ),
     Rule(
-        "grew", ("readings",), DOUBTFUL,
+        "grew",
+        ("readings",),
+        DOUBTFUL,
         "Metal does not grow: crust, another position, another person's caliper, or a change that "
-        "was not entered? Clean it and measure again.", grew, GROWN_SHOWS,
+        "was not entered? Clean it and measure again.",
+        grew,
+        GROWN_SHOWS,
     ),
     Rule(
-        "too-fast", ("readings",), DOUBTFUL,
+        "too-fast",
+        ("readings",),
+        DOUBTFUL,
         "No wear is that fast: measure again; if it is true, have the berth tested by a qualified "
-        "marine electrician.", too_fast, SHOWS[:2],
+        "marine electrician.",
+        too_fast,
+        SHOWS[:2],
     ),
 )

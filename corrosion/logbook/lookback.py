@@ -18,7 +18,7 @@ def hidden(log: Log, frame: pd.DataFrame, on: pd.Timestamp) -> npt.NDArray[np.bo
     Parameters
     ----------
     log : Log
-        Which log; nothing is hidden of a register without times, or of bookings.
+        Which log; nothing is hidden of bookings, of a register only what was entered later.
     frame : DataFrame, n rows
         Its rows.
     on : Timestamp
@@ -29,11 +29,12 @@ def hidden(log: Log, frame: pd.DataFrame, on: pd.Timestamp) -> npt.NDArray[np.bo
     bool array, shape (n,)
         True: it became true, or was written down, after that moment. An unknown time hides nothing.
     """
-    none = np.zeros(len(frame), bool)
-    if not log.event_time or log.ahead:
-        return none
-    later = [frame[name] > on for name in (log.event_time, "entered_at")]
-    return np.asarray(later[0] | later[1], bool)
+    later = np.zeros(len(frame), bool)
+    if log.ahead:
+        return later
+    for name in {log.event_time, "entered_at"} & set(frame.columns):
+        later |= np.asarray(frame[name] > on, bool)
+    return later
 
 
 def last_logged(log: Log, frame: pd.DataFrame) -> pd.Timestamp | None:

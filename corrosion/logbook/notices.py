@@ -13,7 +13,7 @@ from corrosion.logbook.corrections import Standing
 from corrosion.logbook.files import FILE, Aside, log_files, visible_files
 from corrosion.logbook.findings import Finding, Severity
 from corrosion.logbook.moments import said
-from corrosion.logs import LOGS, Column, Kind, Log
+from corrosion.logs import LOGS, YARD_LOGS, Column, Kind, Log
 from corrosion.settings import SETTINGS_FILE, Settings
 
 _HOW_TO_WRITE: dict[Kind, str] = {
@@ -207,7 +207,7 @@ def folder_findings(folder: Path, settings: Settings) -> list[Finding]:
 def _of_files(folder: Path, log: str) -> list[Finding]:
     read = log_files(folder, log)
     found = []
-    if not read:
+    if not read and log not in YARD_LOGS:
         what = "There is no such log: everything that it would tell is unknown."
         found.append(Finding(log, "log-absent", "note", 0, f"{log}/*.parquet", what))
     if len({path.parent for path in read}) > 1:

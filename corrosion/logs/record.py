@@ -1,125 +1,32 @@
-"""The column dictionary: every log of a fleet, every column, its unit and its meaning, as data."""
+"""The logs that the wear of anodes is read from."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
-from types import MappingProxyType
-from typing import Literal
-
-import pandas as pd
-
-Kind = Literal["id", "text", "word", "number", "moment", "date", "flag"]
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column of a log.
-
-    Attributes
-    ----------
-    name : str
-        Column name; a quantity carries its unit in it.
-    kind : Kind
-        `id` (text that names something), `text`, `word` (one of `words`), `number`, `moment`,
-        `date` (a moment that is usually written as a date alone) or `flag` (yes or no).
-    unit : str
-        Unit of a number, empty where there is none.
-    meaning : str
-        One line for people.
-    required : bool
-        True: a log without this column is refused.
-    words : tuple of str
-        The allowed words of a `word` column.
-    if_missing : str
-        What a missing word stands for; empty: unknown.
-    """
-
-    name: str
-    kind: Kind
-    unit: str
-    meaning: str
-    required: bool = False
-    words: tuple[str, ...] = ()
-    if_missing: str = ""
-
-
-@dataclass(frozen=True)
-class Log:
-    """One log.
-
-    Attributes
-    ----------
-    name : str
-        Name of the folder or file.
-    row : str
-        What one row is.
-    columns : tuple of Column
-        Columns in the order of the page.
-    keys : tuple of str
-        Columns that say what a row is about; together with `event_time` they order the rows.
-    event_time : str
-        Column of the moment at which the row became true; empty for a register.
-    needed : bool
-        True: without this log nothing can be answered.
-    register : bool
-        True: an unreadable word refuses the log, since every later answer hangs on it.
-    ahead : bool
-        True: rows are about days to come, so a look back hides none of them.
-    """
-
-    name: str
-    row: str
-    columns: tuple[Column, ...]
-    keys: tuple[str, ...]
-    event_time: str = ""
-    needed: bool = False
-    register: bool = False
-    ahead: bool = False
-
-    def __iter__(self) -> Iterator[Column]:
-        """Go through the columns."""
-        return iter(self.columns)
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Names of the columns, in order."""
-        return tuple(column.name for column in self.columns)
-
-    @property
-    def required(self) -> tuple[str, ...]:
-        """Names of the columns that must be there."""
-        return tuple(column.name for column in self.columns if column.required)
-
-
-WATERS = ("salt", "brackish", "fresh")
-ALLOYS = ("zinc", "aluminium", "magnesium")
-CIRCUITS = ("engine", "hull")
-
-_HULL = Column("hull_id", "id", "", "the hull", True)
-_MOORING = Column("mooring_id", "id", "", "the mooring", True)
-_LAYOUT = Column("layout", "id", "", "which engine and anode arrangement", True)
-_POSITION = Column("position", "id", "", "the place of the anode", True)
-_SALINITY = Column("salinity_g_per_kg", "number", "g/kg", "salt in the water")
-
-ENTRY = (
-    Column("entry_id", "id", "", "name of this row, for later corrections"),
-    Column("entered_at", "moment", "", "when the row was written down"),
-    Column("entered_by", "text", "", "role or shift that wrote it down, never a person"),
-    Column("corrects", "id", "", "entry_id of the row that this one takes the place of"),
-    Column("void", "flag", "", "yes: struck out"),
+from corrosion.logs.kinds import (
+    ALLOYS,
+    CIRCUITS,
+    ENTRY,
+    HULL,
+    LAYOUT,
+    MOORING,
+    POSITION,
+    SALINITY,
+    WATERS,
+    Column,
+    Log,
 )
 
-_ALL = (
+RECORD = (
     Log(
         "hulls",
         "a hull of the fleet",
         (
-            _HULL,
+            HULL,
             Column("name", "text", "", "what people call it"),
-            _LAYOUT,
+            LAYOUT,
             Column("in_service", "date", "", "first day in the fleet"),
             Column("retired", "date", "", "day it left the fleet"),
+            *ENTRY,
         ),
         keys=("hull_id",),
         needed=True,
@@ -129,12 +36,13 @@ _ALL = (
         "moorings",
         "a place where hulls live",
         (
-            _MOORING,
+            MOORING,
             Column("name", "text", "", "what people call it"),
             Column("water", "word", "", "the water there", True, WATERS),
-            _SALINITY,
+            SALINITY,
             Column("flush_point", "flag", "", "there is fresh water to flush with"),
             Column("shore_power", "flag", "", "hulls are plugged in ashore"),
+            *ENTRY,
         ),
         keys=("mooring_id",),
         needed=True,
@@ -144,8 +52,8 @@ _ALL = (
         "berths",
         "from since on, the hull lives there",
         (
-            _HULL,
-            _MOORING,
+            HULL,
+            MOORING,
             Column("stays", "word", "", "how it lies between outings", True, ("afloat", "lifted")),
             Column("since", "date", "", "from when on", True),
             *ENTRY,
@@ -159,9 +67,9 @@ _ALL = (
         "water_samples",
         "a look at the water",
         (
-            _MOORING,
+            MOORING,
             Column("sampled_at", "moment", "", "when", True),
-            _SALINITY,
+            SALINITY,
             Column("conductivity_ms_per_cm", "number", "mS/cm", "electrical conductivity"),
             Column("temperature_c", "number", "°C", "water temperature"),
             *ENTRY,
@@ -173,8 +81,8 @@ _ALL = (
         "anode_positions",
         "a place for an anode on that layout",
         (
-            _LAYOUT,
-            _POSITION,
+            LAYOUT,
+            POSITION,
             Column("circuit", "word", "", "which water wets it", True, CIRCUITS),
             Column("alloy", "word", "", "the metal that belongs there", True, ALLOYS),
             Column(
@@ -196,6 +104,7 @@ _ALL = (
             Column("inspect_hours", "number", "h", "engine hours between looks"),
             Column("inspect_days", "number", "d", "days between looks"),
             Column("part_number", "text", "", "part number of the anode"),
+            *ENTRY,
         ),
         keys=("layout", "position"),
         needed=True,
@@ -205,7 +114,7 @@ _ALL = (
         "outings",
         "a hull went out and came back",
         (
-            _HULL,
+            HULL,
             Column("started", "moment", "", "cast off", True),
             Column("ended", "moment", "", "back", True),
             Column("engine_hours", "number", "h", "engine hours run during the outing", True),
@@ -220,7 +129,7 @@ _ALL = (
         "flushes",
         "the cooling passages were, or were not, rinsed",
         (
-            _HULL,
+            HULL,
             Column("flushed_at", "moment", "", "when", True),
             Column("minutes", "number", "min", "how long"),
             Column(
@@ -241,8 +150,8 @@ _ALL = (
         "fittings",
         "a new anode was put in",
         (
-            _HULL,
-            _POSITION,
+            HULL,
+            POSITION,
             Column("fitted_at", "moment", "", "when", True),
             Column("size_mm", "number", "mm", "size as fitted; unknown: the position's new size"),
             Column("alloy", "word", "", "the metal fitted", words=ALLOYS),
@@ -256,8 +165,8 @@ _ALL = (
         "readings",
         "somebody looked at an anode",
         (
-            _HULL,
-            _POSITION,
+            HULL,
+            POSITION,
             Column("read_at", "moment", "", "when", True),
             Column("size_mm", "number", "mm", "size by caliper, at the worst place"),
             Column("size_low_mm", "number", "mm", "by eye: at least"),
@@ -277,7 +186,7 @@ _ALL = (
         "bookings",
         "hire ahead (and past)",
         (
-            _HULL,
+            HULL,
             Column("starts", "moment", "", "hire begins", True),
             Column("ends", "moment", "", "hire ends", True),
             Column("engine_hours", "number", "h", "engine hours expected"),
@@ -289,25 +198,3 @@ _ALL = (
         ahead=True,
     ),
 )
-
-LOGS: Mapping[str, Log] = MappingProxyType({log.name: log for log in _ALL})
-
-
-def column_dictionary() -> pd.DataFrame:
-    """The dictionary as a table, one row per column of a log.
-
-    Returns
-    -------
-    DataFrame, shape (columns, 9)
-        `log`, then the fields of `Column` (`words` joined by commas), then `event_time` (bool:
-        this column orders the log).
-    """
-    names = [field.name for field in fields(Column)]
-    rows = [
-        {"log": log.name}
-        | {name: getattr(column, name) for name in names}
-        | {"words": ", ".join(column.words), "event_time": column.name == log.event_time}
-        for log in LOGS.values()
-        for column in log
-    ]
-    return pd.DataFrame(rows)
