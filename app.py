@@ -30,18 +30,29 @@ def main() -> None:
     """Draw the frame around the page that was asked for, then the page."""
     st.set_page_config(layout="wide", page_icon=str(HERE / "pages" / "icon.svg"))
     _frame.style()
-    pages = [
-        st.Page("pages/this_week.py", title="This week", icon=":material/event:", default=True),
-        st.Page("pages/hull.py", title="Hull", icon=":material/sailing:"),
-    ]
-    if not _ask.folder_is_fixed():
-        pages.append(
-            st.Page("pages/open_fleet.py", title="Open a fleet", icon=":material/folder_open:")
-        )
-    page = st.navigation(pages)
+    page = st.navigation(_pages())
     with st.sidebar:
         _frame.view_controls()
     page.run()
+
+
+def _pages() -> dict[str, list[st.Page]]:
+    """List the pages under what they are for; the address of each is its file's name."""
+    pages = {
+        "Decide": [
+            st.Page("pages/this_week.py", title="This week", icon=":material/event:", default=True),
+            st.Page("pages/hull.py", title="Hull", icon=":material/sailing:"),
+        ],
+        "Compare": [],
+        "Write down": [],
+        "Trust": [],
+        "Fleet": [],
+    }
+    if not _ask.folder_is_fixed():
+        pages["Fleet"].append(
+            st.Page("pages/open_fleet.py", title="Open a fleet", icon=":material/folder_open:")
+        )
+    return {purpose: listed for purpose, listed in pages.items() if listed}
 
 
 def _warm() -> None:

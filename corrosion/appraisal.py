@@ -78,7 +78,7 @@ def appraise(
     if lives.lives.empty:
         raise TooLittle(
             "readings, fittings: no anode of a hull of the fleet was ever fitted or read "
-            f"until {checked.logbook.on:%Y-%m-%d %H:%M} UTC. Enter the fittings, or measure once."
+            f"until {_here(checked):%Y-%m-%d %H:%M}. Enter the fittings, or measure once."
         )
     fit = fit_life(lives, exposure)
     ahead = use_ahead(checked, exposure, days)
@@ -91,7 +91,7 @@ def _enough(checked: Checked) -> None:
     serving = checked.hulls[checked.hulls["hull_id"].isin(in_service(checked))]
     if serving.empty:
         raise TooLittle(
-            f"hulls: no hull is in service on {checked.logbook.on:%Y-%m-%d}. "
+            f"hulls: no hull is in service on {_here(checked):%Y-%m-%d}. "
             "Enter the fleet's hulls, or ask for another date."
         )
     if not serving["hull_id"].isin(checked.berths["hull_id"]).any():
@@ -104,3 +104,8 @@ def _enough(checked: Checked) -> None:
             "anode_positions: no layout of a hull in service has usable positions. "
             "Enter each layout's anodes with new and limit size."
         )
+
+
+def _here(checked: Checked) -> pd.Timestamp:
+    """Return the moment of the report as the fleet's own clocks show it."""
+    return checked.logbook.on.tz_convert(checked.logbook.settings.timezone)
