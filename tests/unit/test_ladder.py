@@ -32,6 +32,7 @@ LADDER = {
     "logs": "",
     "settings": "",
     "logbook": "logs settings",
+    "method": "logbook words",
     "checks": "logs logbook",
     "history": "checks logbook words",
     "water": "",
