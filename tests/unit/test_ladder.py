@@ -19,7 +19,10 @@ TOP_LEVEL = {
     *("README.md", "DEVELOPERS.md", "app.py", "corrosion", "pages", "tests", "demo_fleet"),
     "requirements.txt",
 }
-LIBRARIES = {"numpy", "pandas", "scipy", "statsmodels", "pyarrow", "plotly"}
+LIBRARIES = {
+    *("numpy", "pandas", "scipy", "statsmodels", "pyarrow", "plotly"),
+    *("jinja2", "markupsafe"),
+}
 
 # file: the files it may import, and `errors` always. A package counts as one file.
 LADDER = {
@@ -27,6 +30,7 @@ LADDER = {
     "words": "",
     "charts": "words",
     "headline": "words",
+    "sheets": "",
     "salinity": "",
     "galvanic": "salinity",
     "logs": "",
