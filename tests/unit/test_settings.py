@@ -1,6 +1,7 @@
 """Facts about fleet.toml."""
 
 import copy
+from datetime import date, time
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -9,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from corrosion.errors import LogRefused
-from corrosion.settings import Bay, Settings, read_settings
+from corrosion.settings import Bay, DaysOff, Mechanic, Settings, read_settings
 
 EVERY_KEY = """
 name = "Three Moorings"
@@ -26,6 +27,7 @@ mooring_id = "E"
 weekdays = ["Monday", "wed", "FRI."]
 hulls_per_day = 3
 hours_per_day = 6.5
+hours = ["08:30", "15:00"]
 
 [[bays]]
 mooring_id = 12
@@ -33,6 +35,7 @@ mooring_id = 12
 [stock]
 "PC-9" = 14
 "PP-15" = 0
+"PB-4" = { E = 3, 12 = 1 }
 """
 
 
@@ -58,9 +61,67 @@ def test_every_key_of_the_contract_is_read(tmp_path: Path) -> None:
         tolerated_risk=0.05,
         wage_per_hour=42.0,
         flush_minutes=6.5,
-        bays=(Bay("E", (0, 2, 4), 3, 6.5), Bay("12")),
-        stock={"PC-9": 14, "PP-15": 0},
+        bays=(Bay("E", (0, 2, 4), 3, 6.5, (time(8, 30), time(15))), Bay("12")),
+        stock={"PC-9": 14, "PP-15": 0, "PB-4": {"E": 3, "12": 1}},
     )
+
+
+YARD = """
+haul_hours = 0.5
+unplanned_per_week = 2
+late_days = 45
+lead_days = 10
+service_level = 0.9
+horizon_weeks = 4
+
+[lead]
+"PC-9" = 21
+
+[[days_off]]
+from = 2031-05-01
+to = "2031-05-03"
+reason = "holiday"
+
+[[days_off]]
+from = 2031-06-02
+mooring_id = "E"
+
+[[mechanics]]
+name = "day shift"
+moorings = ["E", 12]
+weekdays = ["Mon", "Tue"]
+hours_per_day = 6
+days_off = [2031-05-06]
+
+[[mechanics]]
+name = "anybody"
+"""
+
+
+def test_every_key_of_the_yard_is_read(tmp_path: Path) -> None:
+    assert settings_of(tmp_path, YARD) == Settings(
+        haul_hours=0.5,
+        unplanned_per_week=2,
+        late_days=45.0,
+        lead_days=10.0,
+        lead={"PC-9": 21.0},
+        service_level=0.9,
+        horizon_weeks=4,
+        days_off=(
+            DaysOff(date(2031, 5, 1), date(2031, 5, 3), None, "holiday"),
+            DaysOff(date(2031, 6, 2), date(2031, 6, 2), "E"),
+        ),
+        mechanics=(
+            Mechanic("day shift", ("E", "12"), (0, 1), 6.0, (date(2031, 5, 6),)),
+            Mechanic("anybody"),
+        ),
+    )
+
+
+def test_a_yard_that_says_nothing_has_modest_defaults() -> None:
+    fleet = Settings()
+    assert (fleet.haul_hours, fleet.unplanned_per_week, fleet.horizon_weeks) == (0.75, 1, 6)
+    assert (fleet.late_days, fleet.lead_days, fleet.service_level) == (30.0, 14.0, 0.95)
 
 
 def test_a_byte_order_mark_before_the_settings_is_no_part_of_them(tmp_path: Path) -> None:
@@ -69,8 +130,9 @@ def test_a_byte_order_mark_before_the_settings_is_no_part_of_them(tmp_path: Path
 
 def test_unknown_keys_are_kept_also_those_of_a_bay(tmp_path: Path) -> None:
     text = 'harbour_master = "night shift"\n[[bays]]\nmooring_id = "E"\nroof = true\n'
+    text += '[[mechanics]]\nname = "anybody"\nshoes = 44\n'
     extra = settings_of(tmp_path, text).extra
-    assert extra == {"harbour_master": "night shift", "bays.1.roof": True}
+    assert extra == {"harbour_master": "night shift", "bays.1.roof": True, "mechanics.1.shoes": 44}
 
 
 def test_settings_can_be_copied_deeply(tmp_path: Path) -> None:
@@ -105,6 +167,23 @@ def test_settings_can_be_copied_deeply(tmp_path: Path) -> None:
         ('[[bays]]\nmooring_id="E"\nweekdays=[1]', r"bays\.1\.weekdays = 1 .*text in quotes"),
         ('[[bays]]\nmooring_id="E"\nweekdays=[]', r"bays\.1\.weekdays = \[\] .*list of weekdays"),
         ('[[bays]]\nmooring_id="E"\nhulls_per_day=1.5', r"hulls_per_day = 1\.5 .*whole number"),
+        ('[[bays]]\nmooring_id="E"\nhours=["08:00"]', r"hours = \['08:00'\] .*from and to"),
+        ('[[bays]]\nmooring_id="E"\nhours=["8h","9h"]', r"hours = '8h' .*times of day"),
+        ('[[bays]]\nmooring_id="E"\nhours=["15:00","08:00"]', r"earlier time first"),
+        ("[stock]\nA = { E = -1 }", r"stock\.A\.E = -1 .*zero or more"),
+        ("late_days = 0", r"late_days = 0 .*more than zero"),
+        ("horizon_weeks = 0", r"horizon_weeks = 0 .*1 or more"),
+        ("service_level = 1", r"service_level = 1 .*below 1"),
+        ("unplanned_per_week = 0.5", r"whole number"),
+        ("lead = 3", r"lead = 3 .*\[lead\]"),
+        ('[lead]\nA = "soon"', r"lead\.A = 'soon' .*Write a number"),
+        ("[[days_off]]\nreason = 'x'", r"days_off\.1 .*from which day"),
+        ("[[days_off]]\nfrom = 'May'", r"days_off\.1\.from = 'May' .*2031-05-02"),
+        ("[[days_off]]\nfrom = 2031-05-02\nto = 2031-05-01", r"days_off\.1\.to .*earlier day"),
+        ("[[mechanics]]\nweekdays = ['Mon']", r"mechanics\.1 .*which role"),
+        ("[[mechanics]]\nname = 'x'\nmoorings = []", r"mechanics\.1\.moorings .*list of the ids"),
+        ("[[mechanics]]\nname = 'x'\ndays_off = 3", r"mechanics\.1\.days_off = 3 .*list of dates"),
+        ("mechanics = 3", r"mechanics = 3 .*\[\[mechanics\]\]"),
         ("stock = 4", r"stock = 4 .*\[stock\]"),
         ("[stock]\nA = -1", r"stock\.A = -1 .*zero or more"),
         ("[stock]\nA = 1.5", r"stock\.A = 1\.5 .*whole number"),

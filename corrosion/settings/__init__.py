@@ -1,0 +1,15 @@
+"""The settings of a fleet: `fleet.toml`, checked key by key."""
+
+from corrosion.settings.reading import Settings, read_settings
+from corrosion.settings.values import SETTINGS_FILE, WEEKDAYS
+from corrosion.settings.yard import Bay, DaysOff, Mechanic
+
+__all__ = [
+    "SETTINGS_FILE",
+    "WEEKDAYS",
+    "Bay",
+    "DaysOff",
+    "Mechanic",
+    "Settings",
+    "read_settings",
+]
