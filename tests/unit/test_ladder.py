@@ -28,6 +28,7 @@ LIBRARIES = {
 LADDER = {
     "errors": "",
     "words": "",
+    "decisions": "",
     "charts": "words",
     "headline": "words",
     "sheets": "",
