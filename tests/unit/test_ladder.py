@@ -32,6 +32,7 @@ LADDER = {
     "charts": "words",
     "headline": "words",
     "sheets": "",
+    "decided": "",
     "salinity": "",
     "galvanic": "salinity",
     "logs": "",
