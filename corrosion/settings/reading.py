@@ -26,6 +26,7 @@ from corrosion.settings.yard import (
 )
 
 UTC = ZoneInfo("UTC")
+ROLES = ("dock, early shift", "dock, late shift", "workshop", "office")
 
 
 @dataclass(frozen=True)
@@ -72,6 +73,10 @@ class Settings:
         Who does the work; none: hours are limited by the bays alone.
     horizon_weeks : int
         Weeks that a plan looks ahead.
+    roles : tuple of str
+        Who writes into the logs: roles or shifts, never people's names.
+    address : str
+        Where phones find the dashboard, for links on printed sheets; empty: not known.
     extra : mapping of str to object
         Keys that this program does not know, kept as they are (a bay's as `bays.1.key`).
     """
@@ -95,6 +100,8 @@ class Settings:
     days_off: tuple[DaysOff, ...] = ()
     mechanics: tuple[Mechanic, ...] = ()
     horizon_weeks: int = 6
+    roles: tuple[str, ...] = ROLES
+    address: str = ""
     extra: Mapping[str, object] = field(default_factory=dict)
 
 
@@ -173,6 +180,8 @@ _READERS: dict[str, Reader] = {
     "lead": values.by_part(values.an_amount),
     "service_level": values.a_risk,
     "horizon_weeks": values.some,
+    "roles": values.texts,
+    "address": values.a_web_address,
 }
 
 _TABLES: dict[str, Callable[[object], Any]] = {

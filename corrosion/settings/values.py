@@ -141,6 +141,21 @@ def ids(key: str, value: object) -> tuple[str, ...]:
     return tuple(dict.fromkeys(an_id(key, each) for each in given))
 
 
+def texts(key: str, value: object) -> tuple[str, ...]:
+    """A list of texts, each once."""
+    if not isinstance(value, list) or not value:
+        refuse(key, value, 'Write a list of texts, such as ["dock staff", "mechanic"].')
+    return tuple(dict.fromkeys(filter(None, (a_text(key, each) for each in value))))
+
+
+def a_web_address(key: str, value: object) -> str:
+    """Where the dashboard is found, without a slash behind."""
+    text = a_text(key, value).rstrip("/")
+    if text and not text.startswith(("http://", "https://")):
+        refuse(key, value, 'Write it with its beginning, such as "https://anodes.example.org".')
+    return text
+
+
 def hours_of_day(key: str, value: object) -> tuple[time, time]:
     """From and to, by the clock of the fleet."""
     if not isinstance(value, list) or len(value) != 2:
