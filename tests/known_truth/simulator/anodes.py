@@ -13,6 +13,7 @@ import numpy as np
 from .craft import Hull, Position
 from .physics import Floats, Physics, shrinking
 from .plans import Plan
+from .strays import Stray, pace_over_time
 from .timeline import Timeline
 
 FIT_AFTER_LOOK_H = 0.5
@@ -67,6 +68,7 @@ class Yard:
     plan: Plan
     physics: Physics
     rng: np.random.Generator
+    strays: list[Stray] = field(default_factory=list)
     lives: list[Life] = field(default_factory=list)
     looks: list[Look] = field(default_factory=list)
 
@@ -74,6 +76,9 @@ class Yard:
         """Carry one position of one hull from its first anode to the last visit."""
         fitted_h, seen = hull.joins_day * 24.0 + 6.0, 0
         mean_mm = line.circuit_mm(position.circuit)
+        middle_h = (line.bound_h[1:] + line.bound_h[:-1]) / 2
+        factor = pace_over_time(self.strays, hull, position, middle_h)
+        mean_mm = mean_mm if factor is None else mean_mm * factor
         while True:
             life = self._grow(hull, position, line, mean_mm, fitted_h)
             seen, removed_h = self._look_until_changed(life, visit_h, seen)
@@ -101,20 +106,20 @@ class Yard:
         for number in range(seen, len(visit_h)):
             if visit_h[number] <= life.fitted_h or self.rng.random() < MISSED_LOOK_SHARE:
                 continue
-            noisy = self._measured(life.position, float(worn[number]))
+            noisy = self.measured(life.position, float(worn[number]))
             change = noisy >= np.clip(self.rng.normal(0.93, 0.07), 0.75, 1.1)
             look = Look(life.hull_id, life.position, visit_h[number], float(worn[number]))
-            self.looks.append(self._written(look, noisy, bool(change)))
+            self.looks.append(self.written(look, noisy, bool(change)))
             if change:
                 return number + 1, float(visit_h[number])
         return len(visit_h), np.inf
 
-    def _measured(self, position: Position, worn: float) -> float:
+    def measured(self, position: Position, worn: float) -> float:
         """What a caliper shows, as a share of the allowance."""
         noise_mm = self.plan.reading_noise_mm * (1 + self.plan.pitted_noise * min(worn, 1.5))
         return worn + noise_mm * self.rng.normal() / position.allowance_mm
 
-    def _written(self, look: Look, noisy: float, change: bool) -> Look:
+    def written(self, look: Look, noisy: float, change: bool) -> Look:
         """The look as it stands in the log: a size, a range by eye, or a bare verdict."""
         place, plan = look.position, self.plan
         values: dict[str, object] = dict(vars(look), removed=change)
