@@ -16,7 +16,7 @@ from corrosion.logbook.moments import said
 from corrosion.logs import LOGS, YARD_LOGS, Column, Kind, Log
 from corrosion.settings import SETTINGS_FILE, Settings
 
-_HOW_TO_WRITE: dict[Kind, str] = {
+HOW_TO_WRITE: dict[Kind, str] = {
     "id": "Write an id as text or a whole number.",
     "text": "Write text.",
     "word": "Write a word.",
@@ -26,7 +26,7 @@ _HOW_TO_WRITE: dict[Kind, str] = {
     "flag": "Write yes or no, or leave the cell empty.",
 }
 
-_WANTED: dict[Kind, str] = {
+WANTED: dict[Kind, str] = {
     "id": "an id",
     "text": "text",
     "word": "a word",
@@ -115,8 +115,8 @@ class Notices:
             strange = aside.rule == "unknown-word" and self.log.register
             if aside.rule != "unreadable" and not strange:
                 continue
-            wanted = f"one of {', '.join(column.words)}" if strange else _WANTED[column.kind]
-            advice = f"Write {wanted}." if strange else _HOW_TO_WRITE[column.kind]
+            wanted = f"one of {', '.join(column.words)}" if strange else WANTED[column.kind]
+            advice = f"Write {wanted}." if strange else HOW_TO_WRITE[column.kind]
             file = self.frame[FILE].iloc[aside.rows[0]]
             raise LogRefused(
                 f"{self.log.name}: {_rows(len(aside.rows))} where {column.name} is not {wanted} "

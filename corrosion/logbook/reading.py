@@ -17,6 +17,7 @@ from corrosion.logbook.files import Aside, LogRows, log_files, placed, read_log,
 from corrosion.logbook.findings import Finding, findings_table
 from corrosion.logbook.lookback import hidden, last_logged, settled_order
 from corrosion.logbook.moments import parse_on
+from corrosion.logbook.naming import BY_CONTENT, entry_names
 from corrosion.logbook.notices import Notices, folder_findings
 from corrosion.logs import LOGS, Log
 from corrosion.settings import SETTINGS_FILE, Settings, read_settings
@@ -173,13 +174,20 @@ def _settled(
     notices.refuse(asides)
     findings = notices.of_asides(asides)
     _forget(frame, asides, on)
-    stand = standing(frame) if "corrects" in frame else None
+    stand = standing(_named(log, frame)) if "corrects" in frame else None
     if stand is not None:
         findings += notices.of_corrections(stand)
     frame[STANDING] = STANDS if stand is None else stand.words
     if tell_later and later.any():
         findings.append(Notices(log, read.frame[later].reset_index(drop=True), settings).of_later())
     return frame, findings
+
+
+def _named(log: Log, frame: pd.DataFrame) -> pd.DataFrame:
+    """Rows with the names that corrections call them by; working those out takes a while."""
+    if not frame["corrects"].str.startswith(BY_CONTENT, na=False).any():
+        return frame
+    return frame.assign(entry_id=entry_names(log, frame))
 
 
 def _forget(frame: pd.DataFrame, asides: list[Aside], on: pd.Timestamp) -> None:

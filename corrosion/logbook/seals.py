@@ -1,0 +1,199 @@
+"""Seals: what each file that this program wrote says of itself, so that damage and loss show.
+
+Such a file's name tells when it was written (`r-` and nanoseconds; `m-` for many of them joined).
+Its Parquet metadata carry, under the key `corrosion`, the number of its rows, a digest of its
+content, the name and seal of the file written before it in that log, and its own seal: a digest
+over all of these. So a cell that was changed breaks the file's own seal, and a file that is gone is
+missed by the one written after it.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+import re
+import zlib
+from dataclasses import dataclass
+from hashlib import blake2b
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+import pyarrow.parquet as pq
+
+KEY = b"corrosion"
+OWN = re.compile(r"^[rm]-(\d{18,20})-\d+-[0-9a-f]{8}\.parquet$")
+_SIZE = 16  # bytes of a digest
+_FACT_TYPES = [str, int, str, str, str, int, int]
+
+
+@dataclass(frozen=True)
+class Seal:
+    """What one written file says of itself.
+
+    Attributes
+    ----------
+    name : str
+        Its file name.
+    rows : int
+        How many rows it holds.
+    digest : str
+        Digest of its content.
+    before, before_seal : str
+        Name and seal of the file written before it in that log; empty for the first.
+    entered : int
+        Newest `entered_at` of the rows that it stamped, us since 1970; 0 for none.
+    clock : int
+        What the computer's clock showed then, us since 1970.
+    """
+
+    name: str
+    rows: int
+    digest: str
+    before: str
+    before_seal: str
+    entered: int
+    clock: int
+
+    @property
+    def seal(self) -> str:
+        """Digest over everything that it says of itself."""
+        return _short(json.dumps(self.facts()).encode())
+
+    def facts(self) -> list[str | int]:
+        """The fields in order, as they are stored."""
+        return [
+            *(self.name, self.rows, self.digest, self.before, self.before_seal),
+            *(self.entered, self.clock),
+        ]
+
+
+def is_own(name: str) -> bool:
+    """True for the name of a file that this program wrote into a log."""
+    return OWN.match(name) is not None
+
+
+def is_joined(name: str) -> bool:
+    """True for the name of a file that many written ones were joined into."""
+    return name.startswith("m-") and is_own(name)
+
+
+def written_ns(name: str) -> int:
+    """When a file was written, ns since 1970, by its name; 0 for a file of another origin."""
+    found = OWN.match(name)
+    return int(found[1]) if found else 0
+
+
+def content_digest(table: pa.Table) -> str:
+    """Digest of what a table's cells say, whatever wrote it and however it was packed.
+
+    Parameters
+    ----------
+    table : pyarrow Table
+        Text, number, flag and time columns.
+
+    Returns
+    -------
+    str
+        BLAKE2 over rows, names, types and cells. A column without a known cell counts as absent,
+        so that joining files with different columns changes no digest.
+    """
+    digest = blake2b(str(table.num_rows).encode(), digest_size=_SIZE)
+    for name in sorted(table.column_names):
+        column = table[name].combine_chunks()
+        if column.null_count < len(column):
+            digest.update(f"{name}:{column.type};".encode())
+            for part in _bytes_of(column):
+                digest.update(part)
+    return digest.hexdigest()
+
+
+def _bytes_of(column: pa.Array) -> list[bytes]:
+    known = np.asarray(column.is_valid().to_numpy(zero_copy_only=False), bool)
+    kind = column.type
+    if pa.types.is_string(kind) or pa.types.is_large_string(kind):
+        texts = [text.encode() for text in column.to_pylist() if text is not None]
+        lengths = np.fromiter(map(len, texts), "<i8", len(texts))
+        return [known.tobytes(), lengths.tobytes(), b"".join(texts)]
+    if pa.types.is_timestamp(kind):
+        column = column.cast(pa.timestamp(kind.unit)).cast(pa.int64())
+    elif pa.types.is_date(kind) or pa.types.is_boolean(kind):
+        column = column.cast(pa.int32()) if pa.types.is_date32(kind) else column.cast(pa.int8())
+    values = pc.fill_null(column, pa.scalar(0).cast(column.type)).to_numpy(zero_copy_only=False)
+    return [known.tobytes(), np.ascontiguousarray(values).tobytes()]
+
+
+def sealed(table: pa.Table, seal: Seal, parts: list[Seal] | None = None) -> pa.Table:
+    """The table with its seal (and, joined, those of its parts) in its metadata."""
+    said: dict[str, object] = {"seal": seal.facts()}
+    if parts is not None:
+        said["parts"] = _packed(parts)
+    return table.replace_schema_metadata({KEY: json.dumps(said).encode()})
+
+
+def as_parquet(table: pa.Table) -> bytes:
+    """A table as the bytes of a Parquet file, every page with a checksum."""
+    packed = BytesIO()
+    pq.write_table(table, packed, write_page_checksum=True)
+    return packed.getvalue()
+
+
+def _packed(parts: list[Seal]) -> str:
+    text = json.dumps([part.facts() for part in parts])
+    return base64.b85encode(zlib.compress(text.encode())).decode()
+
+
+def seal_of(path: Path) -> Seal | None:
+    """The seal in a file's metadata; None where it holds none."""
+    return _seal(_said(pq.read_metadata(path).metadata))
+
+
+def parts_of(path: Path) -> list[Seal]:
+    """Seals of the files that a joined file was made of, in the order of its rows."""
+    return _parts(_said(pq.read_metadata(path).metadata))
+
+
+def seal_in(table: pa.Table) -> Seal | None:
+    """The seal that a table read from a file carries."""
+    return _seal(_said(table.schema.metadata))
+
+
+def parts_in(table: pa.Table) -> list[Seal]:
+    """The parts' seals that a table read from a joined file carries."""
+    return _parts(_said(table.schema.metadata))
+
+
+def _said(metadata: dict[bytes, bytes] | None) -> dict[str, object]:
+    try:
+        said = json.loads((metadata or {}).get(KEY, b"{}"))
+    except ValueError:
+        return {}
+    return said if isinstance(said, dict) else {}
+
+
+def _seal(said: dict[str, object]) -> Seal | None:
+    return _of_facts(said.get("seal"))
+
+
+def _of_facts(facts: object) -> Seal | None:
+    if not isinstance(facts, list) or [type(fact) for fact in facts] != _FACT_TYPES:
+        return None
+    return Seal(*facts)
+
+
+def _parts(said: dict[str, object]) -> list[Seal]:
+    packed = said.get("parts")
+    if not isinstance(packed, str):
+        return []
+    try:
+        given = json.loads(zlib.decompress(base64.b85decode(packed)))
+        seals = [_of_facts(facts) for facts in given]
+    except (ValueError, zlib.error, IndexError, TypeError):
+        return []
+    return [seal for seal in seals if seal is not None]
+
+
+def _short(content: bytes) -> str:
+    return blake2b(content, digest_size=_SIZE).hexdigest()
