@@ -120,7 +120,7 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
         params = np.asarray(params, dtype=float)
         info = np.diag(1 / self.prior_sd**2)
         rates = slice(0, layout_of(self.design).shape.start + 2)
-        white = self._whitened_slopes(params)
+        white = self.whitened_slopes(params)
         info[rates, rates] += white.T @ white
         info[rates, rates] -= self._taken_by_effects(params, white)
         base = self.score(params)
@@ -131,7 +131,8 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
             info[k, k] = max(column[k], info[k, k])
         return info
 
-    def _whitened_slopes(self, params: Floats) -> Floats:
+    def whitened_slopes(self, params: Floats) -> Floats:
+        """Return the slope of each whitened look by the rates, shape (n, rates)."""
         found = self.evaluate(params)
         slopes = clock_slopes(self.design, found)
         return whiten(self.design.steps, found.track, slopes)

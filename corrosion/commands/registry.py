@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from corrosion.commands import answers
+from corrosion.commands import answers, comparing
 
 FORMATS = ("table", "csv", "json")
 LONGEST_DAYS = 730  # past two years ahead, no use of a hull is known at all
@@ -114,6 +114,12 @@ COMMANDS = (
         "what wears anodes: running, left unflushed, lying afloat",
         (FLEET, *COMMON),
         answers.habits,
+    ),
+    Command(
+        "moorings",
+        "how hard each mooring wears anodes, against the fleet's mean",
+        (FLEET, *COMMON),
+        comparing.moorings,
     ),
     Command(
         "demo",

@@ -60,9 +60,11 @@ LADDER = {
     "outlook": "checks clocks design exposure life likelihood looks use water",
     "forecast": "checks exposure life outlook use water wear words",
     "habits": "design life likelihood water",
+    "clusters": "life likelihood priors water",
     "appraisal": "checks exposure forecast habits life logbook outlook use wear",
+    "moorings": "appraisal checks clusters design exposure life likelihood water wear",
     "dossier": "appraisal clocks exposure headline history water",
-    "commands": "appraisal checks logbook logs",
+    "commands": "appraisal checks logbook logs moorings",
     "__main__": "commands",
     "pages": "appraisal charts commands dossier headline history logbook words",
 }

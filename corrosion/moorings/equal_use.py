@@ -1,0 +1,212 @@
+"""What the fleet's own average day of use would wear at each mooring.
+
+Every mooring is put to the same test: the hours that the fleet as a whole ran, lay wet with salt
+and lay afloat, on the fleet's own mix of layouts and positions, at the seasons in which it did so;
+only the water, its warmth and the mooring's own pace are the mooring's (direct standardisation).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from corrosion.design import Terms, drying_weights
+from corrosion.exposure import Exposure
+from corrosion.life import Fit
+from corrosion.likelihood import Rates, take_apart
+from corrosion.water import HOURS_A_DAY, Codes, Floats
+
+CIRCUITS = ("engine", "hull")
+STATES = ("running", "unflushed", "afloat")
+SALTY = ("salt", "brackish")
+MOST_ROWS = 20_000
+"""Moments asked of the clocks at most: a large fleet is added up in longer steps."""
+SHORTEST_STEP_H = 7 * HOURS_A_DAY
+
+
+@dataclass(frozen=True)
+class FleetUse:
+    """The fleet's average day, and how warm each mooring is while the fleet does what it does.
+
+    Attributes
+    ----------
+    running_h, afloat_h : float, hours a hull-day
+    unflushed_h : ndarray, shape (len(DRYING_GRID_H),), effective salty hours a hull-day that the
+        fleet's flushing would leave if all its outings were in salty water
+    warmth_c : ndarray, shape (moorings, 3), C above 15 C by STATES
+    layouts : Series, share of hull-days by layout, summing to 1
+    circuits : int, how many of CIRCUITS the fleet's anodes are on
+    """
+
+    running_h: float
+    afloat_h: float
+    unflushed_h: Floats
+    warmth_c: Floats
+    layouts: pd.Series
+    circuits: int
+
+
+def fleet_use(fit: Fit, service: pd.DataFrame, layout_of_hull: pd.Series) -> FleetUse:
+    """Add up what the fleet did.
+
+    Parameters
+    ----------
+    fit : Fit
+    service : DataFrame of `service_of`
+    layout_of_hull : Series, layout, index hull_id
+
+    Returns
+    -------
+    FleetUse
+    """
+    hours, middle = _fleet_hours(fit.exposure, service)
+    running, wet, afloat, salty_h = hours
+    days = float((service["end_h"] - service["begin_h"]).sum()) / HOURS_A_DAY
+    days = max(days, 1e-9)
+    salty_share = salty_h.sum() / max(running.sum(), 1e-9)
+    # fresh-water hulls leave no salt to dry: what the salty outings left stands for all outings
+    unflushed = wet.sum(axis=0) / days / salty_share if salty_share > 0 else wet.sum(axis=0) * 0.0
+    return FleetUse(
+        running.sum() / days,
+        afloat.sum() / days,
+        unflushed,
+        _warmth(fit.exposure, middle, (running, wet.sum(axis=1), afloat)),
+        _layouts(fit.exposure, service, layout_of_hull),
+        int(fit.model.design.positions["circuit"].nunique()),
+    )
+
+
+def _fleet_hours(
+    exposure: Exposure, service: pd.DataFrame
+) -> tuple[tuple[Floats, Floats, Floats, Floats], Floats]:
+    """Return the fleet's hours step by step: running, wet (by drying time), afloat, running salty.
+
+    The second part is the middle of each step, hours since 1970.
+    """
+    edges = _edges(service)
+    hull = np.repeat(service.index.to_numpy(np.intp), edges.size)
+    at = np.clip(
+        np.tile(edges, len(service)),
+        np.repeat(service["begin_h"].to_numpy(float), edges.size),
+        np.repeat(service["end_h"].to_numpy(float), edges.size),
+    )
+    totals = exposure.until(hull, at)
+    plain = _steps(totals.plain, len(service), edges.size)
+    wet = _steps(totals.drying, len(service), edges.size)
+    cells = exposure.cells[exposure.cells["state"] != "unflushed"]
+    runs = (cells["state"] == "running").to_numpy(bool)
+    salty = runs & cells["water"].isin(SALTY).to_numpy(bool)
+    hours = (
+        plain[:, runs].sum(axis=1),
+        wet.sum(axis=1),
+        plain[:, ~runs].sum(axis=1),
+        plain[:, salty].sum(axis=1),
+    )
+    return hours, (edges[1:] + edges[:-1]) / 2
+
+
+def _edges(service: pd.DataFrame) -> Floats:
+    first, last = float(service["begin_h"].min()), float(service["end_h"].max())
+    steps = max(min((last - first) / SHORTEST_STEP_H, MOST_ROWS / max(len(service), 1)), 1.0)
+    return np.linspace(first, max(last, first + 1.0), int(np.ceil(steps)) + 1)
+
+
+def _steps(totals: Floats, hulls: int, edges: int) -> Floats:
+    """Return what the fleet gathered between edges, shape (edges - 1, ...), from running totals."""
+    table = totals.reshape(hulls, edges, *totals.shape[1:])
+    return np.asarray(np.diff(table, axis=1).sum(axis=0))
+
+
+def _warmth(exposure: Exposure, middle: Floats, weights: tuple[Floats, ...]) -> Floats:
+    moorings = len(exposure.mooring_ids)
+    degrees = np.stack(
+        [exposure.temperature.at(np.full(middle.size, m), middle) for m in range(moorings)]
+    ).reshape(moorings, middle.size)
+    columns = [degrees @ (w / w.sum()) if w.sum() > 0 else degrees.mean(axis=1) for w in weights]
+    return np.stack(columns, axis=1)
+
+
+def _layouts(exposure: Exposure, service: pd.DataFrame, layout_of_hull: pd.Series) -> pd.Series:
+    layout = layout_of_hull.reindex(exposure.hull_ids[service.index.to_numpy(np.intp)])
+    days = pd.Series((service["end_h"] - service["begin_h"]).to_numpy(float))
+    shares = days.groupby(layout.to_numpy(object)).sum()
+    return shares / max(float(shares.sum()), 1e-9)
+
+
+def wear_a_day(fit: Fit, use: FleetUse, params: Floats) -> Floats:
+    """Return what the fleet's average day wears at each mooring.
+
+    Parameters
+    ----------
+    fit : Fit
+    use : FleetUse
+    params : ndarray, shape (p,), parameters of the life model
+
+    Returns
+    -------
+    ndarray, shape (moorings, 2), share of the allowance a day of the average anode of each of
+    CIRCUITS; NaN where the mooring's water is not known or no hull ever lay there
+    """
+    model, exposure = fit.model, fit.exposure
+    rates = take_apart(params, model.design, model.moorings)
+    shares = _position_shares(model.design.positions, use.layouts)
+    dry = drying_weights(rates.log_tau).weight
+    hours = np.array([use.running_h, float(use.unflushed_h @ dry), use.afloat_h])
+    table = np.full((len(exposure.mooring_ids), len(CIRCUITS)), np.nan)
+    for mooring, water in enumerate(exposure.waters.to_numpy(object)):
+        counted = hours * (1.0 + rates.kappa * use.warmth_c[mooring])
+        for c, circuit in enumerate(CIRCUITS):
+            per_mm = float(shares[c] @ rates.place)
+            mm = _surface_mm(model.design.terms, rates, circuit, str(water), counted)
+            table[mooring, c] = per_mm * mm * np.exp(rates.mooring[mooring])
+    return table
+
+
+def _surface_mm(terms: Terms, rates: Rates, circuit: str, water: str, hours: Floats) -> float:
+    """Return surface lost in such hours of STATES in a water; NaN where the water was not seen."""
+    groups = terms.groups
+    here = (groups["circuit"] == circuit) & (groups["water"] == water)
+    if not here.any():
+        of_circuit = bool((groups["circuit"] == circuit).any())
+        return float("nan") if of_circuit else 0.0
+    state = groups.loc[here, "state"].map(STATES.index).to_numpy(np.intp)
+    weight = rates.weight[here.to_numpy(bool)]
+    return float(hours[state] @ np.exp(weight))
+
+
+def _position_shares(positions: pd.DataFrame, layouts: pd.Series) -> Floats:
+    """Return how much each position counts in the average of its circuit, shape (2, positions)."""
+    share = positions["layout"].map(layouts).fillna(0.0)
+    rows = []
+    for circuit in CIRCUITS:
+        ours = positions["circuit"] == circuit
+        each = positions.groupby(["layout", "circuit"])["position"].transform("size")
+        part = (share / each).where(ours, 0.0).to_numpy(float)
+        rows.append(part / part.sum() if part.sum() > 0 else part)
+    return np.stack(rows)
+
+
+def slopes(fit: Fit, use: FleetUse, mooring: Codes) -> tuple[Floats, Floats]:
+    """Return log wear a day at some moorings, both circuits added, and its slopes.
+
+    Parameters
+    ----------
+    fit : Fit
+    use : FleetUse
+    mooring : ndarray of int, shape (m,)
+
+    Returns
+    -------
+    log_wear : ndarray, shape (m,)
+    slope : ndarray, shape (m, p), by the parameters (central differences)
+    """
+    params, sds = fit.results.params, np.sqrt(np.diag(fit.results.cov_params()))
+
+    def log_wear(at: Floats) -> Floats:
+        return np.asarray(np.log(wear_a_day(fit, use, at)[mooring].sum(axis=1)))
+
+    steps = 0.05 * np.diag(sds)
+    rows = [(log_wear(params + s) - log_wear(params - s)) / (2 * s.max()) for s in steps]
+    return log_wear(params), np.array(rows).T.reshape(mooring.size, params.size)
