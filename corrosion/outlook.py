@@ -14,7 +14,7 @@ from corrosion.design import Columns, Terms, wearing_columns
 from corrosion.life import Fit
 from corrosion.likelihood import Evaluation, Surface, evaluate, surface_lost
 from corrosion.looks import Effects, effects
-from corrosion.use import Ahead
+from corrosion.use import Ahead, season_spread
 from corrosion.water import Codes, Floats, hours_since_epoch
 
 LEAST_CHANCE = 5e-4
@@ -36,6 +36,8 @@ class Paths:
     lives : ndarray of int, shape (k,), place of each life in the filter
     mean, own_sd, shared_sd : ndarray, shape (k, d): expected worn share; its standard deviation
         on the anode's own account; and the part shared with the other anodes of the hull
+    fleet_sd : ndarray, shape (k, d), the part of `shared_sd` that all hulls share: the fleet's
+        parameters, and a season that strays
     clocks : ndarray, shape (k, 3), wear since the start by STATES, share of the allowance
     pace : ndarray, shape (k,), the anode's rate against the fleet's usual, and its sd
     pace_sd : ndarray, shape (k,)
@@ -46,6 +48,7 @@ class Paths:
     mean: Floats
     own_sd: Floats
     shared_sd: Floats
+    fleet_sd: Floats
     clocks: Floats
     pace: Floats
     pace_sd: Floats
@@ -185,11 +188,13 @@ def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     walk = UNEVEN * found.rates.process_sd**2 * np.maximum(course.clock - course.last[:, None], 0.0)
     hull_variance = effect.hull_variance[design.hull[k]] * found.shrink[k] ** 2
     pace = np.maximum(1.0 + effect.own[k], 0.05)
-    shared = hull_variance[:, None] * reach**2 + (pace[:, None] * course.used * now.use_sd) ** 2
-    shared = shared + _parameter_variance(fit, now, ahead.days)
+    used = pace[:, None] * course.used
+    parameters = _parameter_variance(fit, now, ahead.days)
+    fleet = (used * np.minimum(season_spread(ahead.days), now.use_sd)) ** 2 + parameters
+    shared = hull_variance[:, None] * reach**2 + (used * now.use_sd) ** 2 + parameters
     own = own_rate + walk + found.track.variance[k][:, None]
     return Paths(
-        k, course.mean, np.sqrt(own), np.sqrt(shared), _by_clock(fit, found, now),
+        k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet), _by_clock(fit, found, now),
         1.0 + effect.own[k], np.sqrt(effect.own_variance[k]), design.start_worn[k] + course.now,
     )  # fmt: skip
 

@@ -54,6 +54,11 @@ def day_grid(days: int) -> Floats:
     return np.unique(np.concatenate([near, weeks, months, np.array([days])])).astype(float)
 
 
+def season_spread(days: Floats) -> Floats:
+    """Return how far the whole fleet's use strays from what is expected, as a share, by days."""
+    return np.asarray(SEASON_SPREAD * (days / (days + SEASON_DAYS)) ** 1.5)
+
+
 def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
     """Say what every hull is expected to do.
 
@@ -82,7 +87,7 @@ def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
     whole = grid.clip(max=upto.shape[1] - 1).astype(np.intp)
     yearly = upto[:, -1] / (upto.shape[1] - 1)
     engine_h = upto[:, whole] + yearly[:, None] * (grid - whole)
-    strays = (SEASON_SPREAD * (grid / (grid + SEASON_DAYS)) ** 1.5) ** 2
+    strays = season_spread(grid) ** 2
     spread = np.sqrt(rule.own / np.maximum(engine_h, 0.5) + rule.common + strays)
     hours = _hours(checked, exposure, on_h, grid, engine_h)
     return Ahead(grid, hours, engine_h, np.minimum(spread, 2.0))
