@@ -63,6 +63,7 @@ LADDER = {
     "clusters": "life likelihood priors water",
     "appraisal": "checks exposure forecast habits life logbook outlook use wear",
     "moorings": "appraisal checks clusters design exposure life likelihood water wear",
+    "worksheets": "checks sheets words",
     "dossier": "appraisal clocks exposure headline history water",
     "commands": "appraisal checks logbook logs moorings",
     "__main__": "commands",
