@@ -16,6 +16,7 @@ import numpy as np
 import pandas as pd
 from scipy import optimize, stats
 
+from corrosion.clocks import SPAN, hull_key
 from corrosion.life import AnodeLife, Fit
 from corrosion.likelihood import Evaluation, layout_of
 from corrosion.priors import SHAPE
@@ -49,17 +50,19 @@ class Clustered:
 
 @dataclass(frozen=True)
 class _Nest:
-    """Anodes in circuits in hulls: for each anode its circuit's code, for each circuit its hull."""
+    """Anodes in circuits in hulls: the code of the circuit of each anode, of the hull of each
+    circuit, and of the boat in the fleet that each hull is.
+    """
 
     circuit: Codes
     hull: Codes
-    hulls: int
+    boat: Codes
 
     def to_circuits(self, values: Floats) -> Floats:
         return _added(self.circuit, values, self.hull.size)
 
     def to_hulls(self, values: Floats) -> Floats:
-        return _added(self.hull, values, self.hulls)
+        return _added(self.hull, values, self.boat.size)
 
 
 def _added(code: Codes, values: Floats, size: int) -> Floats:
@@ -109,12 +112,31 @@ def _groups(model: AnodeLife) -> int:
 
 
 def _nest(fit: Fit) -> _Nest:
-    design = fit.model.design
+    """Nest anodes; a hull that moved counts as another hull after the move.
+
+    So one boat that went from one mooring to another does not carry the comparison of the two on
+    its own back: whether its pace stayed the same is not known.
+    """
+    design, lives = fit.model.design, fit.lives.lives.iloc[fit.model.design.steps.lives]
     circuit = design.positions["circuit"].to_numpy(object)[design.position]
-    pairs = pd.MultiIndex.from_arrays([design.hull, circuit])
-    codes, found = pd.factorize(pairs)
+    stay = _stays(fit.exposure.berths, design.hull, lives["start_h"].to_numpy(float))
+    hulls = pd.factorize(pd.MultiIndex.from_arrays([design.hull, stay]))[0]
+    codes, found = pd.factorize(pd.MultiIndex.from_arrays([hulls, circuit]))
     hull = np.array([pair[0] for pair in found], dtype=np.intp)
-    return _Nest(np.asarray(codes, dtype=np.intp), hull, design.hulls)
+    boat = np.zeros(hulls.max(initial=-1) + 1, dtype=np.intp)
+    boat[hulls] = design.hull
+    return _Nest(np.asarray(codes, dtype=np.intp), hull, boat)
+
+
+def _stays(berths: pd.DataFrame, hull: Codes, start_h: Floats) -> Codes:
+    """Return the mooring code of each life's hull when the life began, or at its first berth."""
+    key = hull_key(berths["hull"].to_numpy(np.intp), berths["start_h"].to_numpy(float))
+    last = np.searchsorted(key, hull_key(hull, start_h), side="right") - 1
+    first = np.searchsorted(key, hull_key(hull, np.full(hull.size, -SPAN / 4)))
+    if len(berths) == 0:
+        return np.zeros(hull.size, dtype=np.intp)
+    index = np.maximum(last, first).clip(0, len(berths) - 1)
+    return np.asarray(berths["mooring"].to_numpy(np.intp)[index])
 
 
 def _shrunk(found: Evaluation, nest: _Nest, variances: tuple[Floats, float, Floats]) -> _Shrunk:
@@ -128,10 +150,12 @@ def _shrunk(found: Evaluation, nest: _Nest, variances: tuple[Floats, float, Floa
     return _Shrunk(anode, circuit, 1 / (1 + of_hull * by_hull), by_circuit, by_hull)
 
 
-def _variances(found: Evaluation, sds: tuple[float, float, float]) -> tuple[Floats, float, Floats]:
+def _variances(
+    found: Evaluation, nest: _Nest, sds: tuple[float, float, float]
+) -> tuple[Floats, float, Floats]:
     """Return variances of hulls, circuits and anodes, wider for those the fit does not trust."""
     rates = found.rates
-    hull = sds[0] ** 2 * found.hull_variance / rates.hull_sd**2
+    hull = sds[0] ** 2 * found.hull_variance[nest.boat] / rates.hull_sd**2
     return hull, sds[1] ** 2, sds[2] ** 2 * found.anode_variance / rates.anode_sd**2
 
 
@@ -143,7 +167,7 @@ def _spreads(found: Evaluation, nest: _Nest) -> tuple[float, float, float]:
 
     def down(logs: Floats) -> float:
         hull, circuit, anode = np.exp(np.clip(logs, -12.0, 3.0))
-        of_hull, of_circuit, of_anode = _variances(found, (hull, circuit, anode))
+        of_hull, of_circuit, of_anode = _variances(found, nest, (hull, circuit, anode))
         left = _shrunk(found, nest, (of_hull, of_circuit, of_anode))
         b_circuit = nest.to_circuits(b * left.anode)
         b_hull = nest.to_hulls(b_circuit * left.circuit)
@@ -167,7 +191,7 @@ def _information(
     info = model.information(params)
     rates = slice(0, layout_of(model.design).shape.start + 2)
     white = model.whitened_slopes(params)
-    variances = _variances(found, sds)
+    variances = _variances(found, nest, sds)
     left = _shrunk(found, nest, variances)
     unit = found.track.clock / np.sqrt(found.track.spread)
     along = _added(steps.life, white * unit[:, None], model.design.hull.size)

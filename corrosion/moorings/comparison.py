@@ -15,6 +15,7 @@ from corrosion.water import Codes, Floats
 from .equal_use import FleetUse, fleet_use, slopes, wear_a_day
 from .raw import Raw, raw_wear
 from .stays import service_of, spells
+from .weights import weights
 
 if TYPE_CHECKING:
     from corrosion.appraisal import Appraisal
@@ -87,11 +88,12 @@ def compare(appraisal: Appraisal) -> Comparison:
     layout = checked.hulls.drop_duplicates("hull_id").set_index("hull_id")["layout"]
     use = fleet_use(fit, service, layout)
     days = _by_mooring(lay.groupby("mooring")["days"].sum(), exposure.mooring_ids)
-    wear = wear_a_day(fit, use, fit.results.params).sum(axis=1)
+    rates = weights(fit)
+    wear = wear_a_day(rates, use, rates.mean).sum(axis=1)
     known = np.flatnonzero((wear > 0) & (days > 0)).astype(np.intp)
-    log_wear, slope = slopes(fit, use, known)
+    log_wear, slope = slopes(rates, use, known)
     doubt = clustered(fit)
-    covariance = slope @ doubt.covariance @ slope.T
+    covariance = slope @ rates.covariance(doubt.covariance) @ slope.T
     hulls = _by_mooring(lay.groupby("mooring")["hull"].nunique(), exposure.mooring_ids)
     raw = raw_wear(appraisal.lives, exposure)
     table = pd.DataFrame(

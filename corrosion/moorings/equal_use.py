@@ -12,17 +12,20 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.design import Terms, drying_weights
+from corrosion.design import drying_weights
 from corrosion.exposure import Exposure
 from corrosion.life import Fit
-from corrosion.likelihood import Rates, take_apart
+from corrosion.likelihood import take_apart
 from corrosion.water import HOURS_A_DAY, Codes, Floats
+
+from .weights import Weights
 
 CIRCUITS = ("engine", "hull")
 STATES = ("running", "unflushed", "afloat")
 SALTY = ("salt", "brackish")
 MOST_ROWS = 20_000
 """Moments asked of the clocks at most: a large fleet is added up in longer steps."""
+STEP = 1e-3
 SHORTEST_STEP_H = 7 * HOURS_A_DAY
 
 
@@ -135,45 +138,38 @@ def _layouts(exposure: Exposure, service: pd.DataFrame, layout_of_hull: pd.Serie
     return shares / max(float(shares.sum()), 1e-9)
 
 
-def wear_a_day(fit: Fit, use: FleetUse, params: Floats) -> Floats:
+def wear_a_day(weights: Weights, use: FleetUse, params: Floats) -> Floats:
     """Return what the fleet's average day wears at each mooring.
 
     Parameters
     ----------
-    fit : Fit
+    weights : Weights
     use : FleetUse
-    params : ndarray, shape (p,), parameters of the life model
+    params : ndarray, shape (p,), as `weights.mean`
 
     Returns
     -------
     ndarray, shape (moorings, 2), share of the allowance a day of the average anode of each of
-    CIRCUITS; NaN where the mooring's water is not known or no hull ever lay there
+    CIRCUITS; NaN where the mooring's water is not known
     """
-    model, exposure = fit.model, fit.exposure
-    rates = take_apart(params, model.design, model.moorings)
+    model, exposure, cells = weights.fit.model, weights.fit.exposure, weights.cells
+    rates = take_apart(params[: weights.size], model.design, model.moorings)
     shares = _position_shares(model.design.positions, use.layouts)
     dry = drying_weights(rates.log_tau).weight
     hours = np.array([use.running_h, float(use.unflushed_h @ dry), use.afloat_h])
+    mm_per_h = np.exp(weights.log_mm_per_h(params))
+    state = cells["state"].map(STATES.index).to_numpy(np.intp)
     table = np.full((len(exposure.mooring_ids), len(CIRCUITS)), np.nan)
     for mooring, water in enumerate(exposure.waters.to_numpy(object)):
+        if water is None or pd.isna(water):
+            continue
         counted = hours * (1.0 + rates.kappa * use.warmth_c[mooring])
+        pace = float(np.exp(rates.mooring[mooring]))
         for c, circuit in enumerate(CIRCUITS):
-            per_mm = float(shares[c] @ rates.place)
-            mm = _surface_mm(model.design.terms, rates, circuit, str(water), counted)
-            table[mooring, c] = per_mm * mm * np.exp(rates.mooring[mooring])
+            here = ((cells["circuit"] == circuit) & (cells["water"] == water)).to_numpy(bool)
+            mm = float(counted[state[here]] @ mm_per_h[here])
+            table[mooring, c] = pace * mm * float(shares[c] @ rates.place)
     return table
-
-
-def _surface_mm(terms: Terms, rates: Rates, circuit: str, water: str, hours: Floats) -> float:
-    """Return surface lost in such hours of STATES in a water; NaN where the water was not seen."""
-    groups = terms.groups
-    here = (groups["circuit"] == circuit) & (groups["water"] == water)
-    if not here.any():
-        of_circuit = bool((groups["circuit"] == circuit).any())
-        return float("nan") if of_circuit else 0.0
-    state = groups.loc[here, "state"].map(STATES.index).to_numpy(np.intp)
-    weight = rates.weight[here.to_numpy(bool)]
-    return float(hours[state] @ np.exp(weight))
 
 
 def _position_shares(positions: pd.DataFrame, layouts: pd.Series) -> Floats:
@@ -188,12 +184,12 @@ def _position_shares(positions: pd.DataFrame, layouts: pd.Series) -> Floats:
     return np.stack(rows)
 
 
-def slopes(fit: Fit, use: FleetUse, mooring: Codes) -> tuple[Floats, Floats]:
+def slopes(weights: Weights, use: FleetUse, mooring: Codes) -> tuple[Floats, Floats]:
     """Return log wear a day at some moorings, both circuits added, and its slopes.
 
     Parameters
     ----------
-    fit : Fit
+    weights : Weights
     use : FleetUse
     mooring : ndarray of int, shape (m,)
 
@@ -202,11 +198,11 @@ def slopes(fit: Fit, use: FleetUse, mooring: Codes) -> tuple[Floats, Floats]:
     log_wear : ndarray, shape (m,)
     slope : ndarray, shape (m, p), by the parameters (central differences)
     """
-    params, sds = fit.results.params, np.sqrt(np.diag(fit.results.cov_params()))
 
     def log_wear(at: Floats) -> Floats:
-        return np.asarray(np.log(wear_a_day(fit, use, at)[mooring].sum(axis=1)))
+        return np.asarray(np.log(wear_a_day(weights, use, at)[mooring].sum(axis=1)))
 
-    steps = 0.05 * np.diag(sds)
-    rows = [(log_wear(params + s) - log_wear(params - s)) / (2 * s.max()) for s in steps]
-    return log_wear(params), np.array(rows).T.reshape(mooring.size, params.size)
+    mean = weights.mean
+    steps = STEP * np.eye(mean.size)
+    rows = [(log_wear(mean + s) - log_wear(mean - s)) / (2 * STEP) for s in steps]
+    return log_wear(mean), np.array(rows).T.reshape(mooring.size, mean.size)

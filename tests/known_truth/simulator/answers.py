@@ -184,9 +184,10 @@ def _at_mooring(fleet: TrueFleet, on: pd.Timestamp, number: int) -> dict[str, ob
 def _equal_use(fleet: TrueFleet, until_h: float, number: int) -> float:
     """Worn a day at a mooring under the use, rinsing and berthing of the average hull."""
     place, physics = fleet.moorings[number], fleet.physics
-    running, wet, afloat = _average_day(fleet, until_h)
+    running, wet, afloat, lying = _average_day(fleet, until_h)
     water = place.water
     engine_mm = running * physics.running_mm_per_h[water] + wet * physics.unflushed_mm_per_h[water]
+    engine_mm += lying * physics.flooded_mm_per_h[water]
     hull_mm = afloat * physics.afloat_mm_per_h[water]
     engine, hull = (
         np.mean([_worn_per_mm(fleet, each, circuit) for each in fleet.hulls])
@@ -196,9 +197,9 @@ def _equal_use(fleet: TrueFleet, until_h: float, number: int) -> float:
     return float(place.rate_factor * heat * (engine * engine_mm + hull * hull_mm))
 
 
-def _average_day(fleet: TrueFleet, until_h: float) -> tuple[float, float, float]:
-    """Hours a day running, effective wet hours (where there is salt to dry) and hours afloat."""
-    totals = np.zeros(4)
+def _average_day(fleet: TrueFleet, until_h: float) -> tuple[float, float, float, float]:
+    """Hours a day running, wet (effective, where there is salt to dry), afloat, lying afloat."""
+    totals = np.zeros(5)
     for line in fleet.timelines:
         past = line.bound_h[1:] <= until_h
         salty = past & np.isin(line.running_water, (SALT, BRACKISH))
@@ -207,7 +208,13 @@ def _average_day(fleet: TrueFleet, until_h: float) -> tuple[float, float, float]
             line.wet_h[past].sum(),
             line.afloat_h[past].sum(),
             line.running_h[salty].sum() / max(line.running_h[past].sum(), 1e-9),
+            line.afloat_h[past & (line.running_h == 0)].sum(),
         ]
     days = len(fleet.timelines) * until_h / 24
     salty_share = max(totals[3] / len(fleet.timelines), 1e-9)
-    return totals[0] / days, totals[1] / days / salty_share, totals[2] / days
+    return (
+        totals[0] / days,
+        totals[1] / days / salty_share,
+        totals[2] / days,
+        totals[4] / days,
+    )
