@@ -26,7 +26,8 @@ def standing_changes(changes: pd.DataFrame, zone: tzinfo, first_day: date) -> pd
     Parameters
     ----------
     changes : DataFrame
-        The log `plan_changes`, rows that stand, in order of `decided_at` (UTC).
+        The log `plan_changes`, rows that stand; of two decided at one moment, the one entered
+        later is the later.
     zone : tzinfo
         Zone in which its dates are dates.
     first_day : date
@@ -40,7 +41,7 @@ def standing_changes(changes: pd.DataFrame, zone: tzinfo, first_day: date) -> pd
     """
     held: dict[str, list[dict[Any, Any]]] = {}
     known = changes[changes["hull_id"].notna() & changes["change"].notna()]
-    for row in known.sort_values("decided_at", kind="stable").to_dict("records"):
+    for row in known.sort_values(["decided_at", "entered_at"], kind="stable").to_dict("records"):
         change = row | {"day": _day_of(row, zone)}
         own = held.setdefault(str(row["hull_id"]), [])
         own[:] = [earlier for earlier in own if not _replaces(change, earlier)]

@@ -20,14 +20,17 @@ def held(*said: tuple[str, str, str | None], first_day: date = MONDAY) -> list[t
             "hull_id": hull_id,
             "change": change,
             "day": pd.NaT if day is None else pd.Timestamp(day, tz=ZONE).tz_convert("UTC"),
-            "decided_at": pd.Timestamp("2031-06-02 07:30", tz="UTC") + pd.Timedelta(minutes=place),
+            "decided_at": pd.Timestamp("2031-06-02 07:30", tz="UTC")
+            + pd.Timedelta(hours=place // 2),
+            "entered_at": pd.Timestamp("2031-06-02 07:30", tz="UTC") + pd.Timedelta(place, "us"),
             "reason": "said so",
             "entry_id": f"e{place}",
         }
         for place, (hull_id, change, day) in enumerate(said)
     ]
-    columns = ["hull_id", "change", "day", "decided_at", "reason", "entry_id"]
-    table = pd.DataFrame(rows, columns=columns).astype({"decided_at": "datetime64[us, UTC]"})
+    columns = ["hull_id", "change", "day", "decided_at", "entered_at", "reason", "entry_id"]
+    moments = dict.fromkeys(("decided_at", "entered_at"), "datetime64[us, UTC]")
+    table = pd.DataFrame(rows, columns=columns).astype(moments)
     found = standing_changes(table, ZONE, first_day)
     return [(f"{row.hull_id} {row.change}", str(row.day)) for row in found.itertuples()]
 

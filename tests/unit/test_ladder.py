@@ -21,7 +21,7 @@ TOP_LEVEL = {
 }
 LIBRARIES = {
     *("numpy", "pandas", "scipy", "statsmodels", "pyarrow", "plotly"),
-    *("jinja2", "markupsafe"),
+    *("icalendar", "jinja2", "markupsafe"),
 }
 
 # file: the files it may import, and `errors` always. A package counts as one file.
@@ -40,7 +40,7 @@ LADDER = {
     "logbook": "logs settings",
     "method": "logbook words",
     "checks": "logs logbook",
-    "history": "checks logbook words",
+    "history": "checks logbook logs words",
     "water": "",
     "clocks": "water",
     "exposure": "checks clocks water",
@@ -56,18 +56,22 @@ LADDER = {
     "likelihood": "design priors tracking water",
     "looks": "design likelihood tracking water",
     "life": "clocks design exposure likelihood looks priors tracking water wear",
+    "sisters": "design life water",
     "use": "checks clocks exposure water",
     "outlook": "checks clocks design exposure life likelihood looks use water",
-    "forecast": "checks exposure life outlook use water wear words",
+    "forecast": "checks exposure life outlook sisters use water wear words",
     "habits": "design life likelihood water",
     "clusters": "clocks life likelihood priors water",
     "appraisal": "checks exposure forecast habits life logbook outlook use wear",
     "moorings": "appraisal checks clusters design exposure life likelihood priors water wear",
+    "calendar_file": "decided settings",
     "worksheets": "checks sheets words",
     "dossier": "appraisal clocks exposure headline history water",
+    "desk": "appraisal checks dossier history logbook logs settings words",
     "commands": "appraisal checks logbook logs moorings",
     "__main__": "commands",
-    "pages": "appraisal charts commands dossier headline history logbook words",
+    "pages": "appraisal charts checks commands desk dossier headline history logbook logs "
+    "settings words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 
