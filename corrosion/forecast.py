@@ -14,6 +14,7 @@ from corrosion.checks import Checked
 from corrosion.exposure import SALTY
 from corrosion.life import Fit
 from corrosion.outlook import STATES, Paths, days_until, hull_chances, in_service, paths
+from corrosion.sisters import paces
 from corrosion.use import Ahead
 from corrosion.water import Floats, hours_since_epoch
 from corrosion.wear import ANODE
@@ -21,11 +22,6 @@ from corrosion.wear import ANODE
 Z80 = 1.2815515655446004
 UNREAD_DAYS = 60
 GREW_DAYS = 42
-SURE = 2.6
-"""Standard deviations (two-sided chance 1 in 100) by which a flagged anode stands out."""
-FAST_PACE, SLOW_PACE = 1.25, 0.4
-WORTH_JUDGING = 0.25
-"""Share of the allowance that the fleet's usual anode must have lost before slowness tells."""
 SAY = {"running": "engine hours", "unflushed": "unflushed hours", "afloat": "hours afloat"}
 
 
@@ -171,11 +167,9 @@ def pull_by(checked: Checked, chance: Floats, grid: Floats) -> pd.Series:
 
 
 def _flags(fit: Fit, checked: Checked, path: Paths, table: pd.DataFrame) -> np.ndarray:
-    design, on = fit.model.design, checked.logbook.on
-    gained = path.expected - design.start_worn[path.lives]
+    on = checked.logbook.on
+    beside = paces(fit, path.lives, float(hours_since_epoch(pd.DatetimeIndex([on]))[0]))
     salty = pd.Series(fit.exposure.waters).reindex(table["mooring_id"]).isin(SALTY).to_numpy(bool)
-    slow = path.pace + SURE * path.pace_sd < SLOW_PACE
-    fast = path.pace - SURE * path.pace_sd > FAST_PACE
     unread = table["last_read_at"].isna() & (_age_days(fit, path, on) > UNREAD_DAYS)
     unread |= (on - table["last_read_at"]) > pd.Timedelta(days=UNREAD_DAYS)
     changed = (table["started"] == "change") & (_age_days(fit, path, on) < GREW_DAYS)
@@ -183,8 +177,8 @@ def _flags(fit: Fit, checked: Checked, path: Paths, table: pd.DataFrame) -> np.n
     return np.select(
         [
             (path.mean[:, 0] >= 1.0) | (read_past & (path.mean[:, 0] > 0.95)),
-            salty & (gained > WORTH_JUDGING) & slow,
-            fast,
+            salty & beside.slow,
+            beside.fast,
             changed.to_numpy(bool),
             unread.to_numpy(bool),
         ],

@@ -12,9 +12,11 @@ import pandas as pd
 from . import books
 from .anodes import FIT_AFTER_LOOK_H, Yard, draw_visits
 from .craft import Hull, Position, draw_hulls, draw_positions
+from .flush_books import kept_badly
 from .mistakes import NOTHING_PLANTED, spoil
 from .physics import Floats, Physics, draw_physics
 from .plans import KINDS, Plan
+from .strays import draw_strays
 from .timeline import Timeline, build_timeline
 from .truth import TrueFleet
 from .use import Use, draw_use, season
@@ -59,9 +61,13 @@ def simulate(kind: str, seed: int, plan: Plan | None = None) -> TrueFleet:
     world = _draw_world(plan, rng)
     hulls = draw_hulls(plan, world.physics, world.moorings, list(world.layouts), rng)
     uses = [draw_use(each, plan, world.moorings, world.activity, rng) for each in hulls]
-    yard = Yard(plan, world.physics, rng)
+    # strays have dice of their own: a kind without any is drawn as it was
+    dice = np.random.default_rng([seed, zlib.crc32(b"strays")])
+    strays = draw_strays(plan, hulls, world.layouts, world.moorings, dice)
+    yard = Yard(plan, world.physics, rng, strays)
     timelines = [_carry(world, hull, use, yard) for hull, use in zip(hulls, uses, strict=True)]
     tables = _tables(world, hulls, uses, yard, rng)
+    tables = kept_badly(tables, uses, plan, world.start, rng)
     tables, planted = spoil(tables, rng) if plan.messy else (tables, NOTHING_PLANTED)
     return TrueFleet(
         kind=kind,
@@ -75,6 +81,8 @@ def simulate(kind: str, seed: int, plan: Plan | None = None) -> TrueFleet:
         uses=uses,
         timelines=timelines,
         lives=yard.lives,
+        all_looks=yard.looks,
+        strays=strays,
         tables=tables,
         planted=planted,
     )

@@ -50,6 +50,12 @@ class Plan:
     verdict_share: float = 0.0
     messy: bool = False
 
+    # the flush log
+    lost_flushes: float = 0.0  # share of rinses done that nobody wrote down
+    ticked_days: float = 0.0  # share of days on which every hull that was out is ticked at 18:00
+    all_at_six: bool = False  # rinses done are all written down as at 18:00 of their day
+    silent_moorings: tuple[int, ...] = ()  # moorings, by number, that keep no flush log
+
     # physics
     process_sd: Range = (0.03, 0.05)  # spread of worn at its mean of 1, gamma increments
     hull_spread: Range = (0.20, 0.25)
@@ -65,6 +71,16 @@ class Plan:
     growth: Range = (0.0, 0.0)  # how much faster a spent anode wears than a new one
     flooded_afloat: bool = False
     warm_autumn_c: Range = (0.0, 0.0)
+
+    # what does not behave
+    hot_hulls: int = 0
+    hot_factor: float = 2.6
+    hot_beside_sisters: bool = True  # so many times the usual hull's wear; else, its own
+    unbonded: int = 0  # anodes in salt or brackish water that do not wear
+    painted: int = 0  # plates on lifted hulls, painted over
+    hot_weeks: float = 0.0  # a pontoon with stray current, for so many weeks
+    hot_berth_factor: float = 3.0
+    strays_from: Range = (0.0, 0.0)  # when it begins, share of the days
 
 
 STANDARD = Plan()
@@ -94,11 +110,24 @@ KINDS: dict[str, Plan] = {
     "null_confounded": replace(
         STANDARD, unflushed_scale=0.0, flush_habit="confounded", afloat_can_flush=0.0
     ),
+    "afloat_cannot": replace(STANDARD, afloat_can_flush=0.0, afloat_share=(0.45, 0.65)),
+    "small4": replace(STANDARD, hulls=4, days=60, layouts=(2, 2), start_day_of_year=(85, 200)),
+    "unlogged": replace(STANDARD, lost_flushes=0.2),
+    "ticked": replace(STANDARD, ticked_days=0.5),
+    "six_oclock": replace(STANDARD, all_at_six=True),
+    "silent_salt": replace(STANDARD, silent_moorings=(0,)),
+    "silent_brackish": replace(STANDARD, silent_moorings=(1,)),
     "messy": replace(STANDARD, messy=True),
     "warm_autumn": replace(STANDARD, warm_autumn_c=(2.5, 4.5), start_day_of_year=(265, 295)),
     "many_moorings": replace(STANDARD, moorings=MANY, mooring_spread=0.25),
     "nonlinear": replace(STANDARD, growth=(0.6, 1.2)),
     "engine_afloat": replace(STANDARD, flooded_afloat=True),
+    "hot_hulls": replace(STANDARD, hot_hulls=2),
+    "hot_later": replace(STANDARD, hot_hulls=2, strays_from=(0.4, 0.7), hot_beside_sisters=False),
+    "unbonded": replace(STANDARD, unbonded=3),
+    "unbonded_later": replace(STANDARD, unbonded=3, strays_from=(0.4, 0.7)),
+    "painted": replace(STANDARD, painted=3),
+    "hot_berth": replace(STANDARD, hot_weeks=5.0, strays_from=(0.4, 0.7)),
     "one_season": replace(STANDARD, days=200, start_day_of_year=(85, 120)),
     "fresh_only": replace(
         STANDARD, moorings=("fresh", "fresh"), alloy="magnesium", fresh_scale=6.0

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from .anodes import Life
+from .anodes import Life, Look
 from .craft import Hull, Position
 from .physics import Physics
 from .plans import Plan
+from .strays import Stray
 from .timeline import Timeline
 from .use import Use
 from .waters import Mooring
@@ -30,6 +31,10 @@ class TrueFleet:
         Mistakes put into the logs on purpose: `log`, `row` (place in the log), `mistake`.
     lives
         Every anode, worn from its fitting to the simulated end.
+    all_looks
+        Every look at an anode, with the truth that it saw.
+    strays
+        Hulls, berths and anodes that do not behave.
     """
 
     kind: str
@@ -43,6 +48,8 @@ class TrueFleet:
     uses: list[Use]
     timelines: list[Timeline]
     lives: list[Life]
+    all_looks: list[Look]
+    strays: list[Stray]
     tables: dict[str, pd.DataFrame]
     planted: pd.DataFrame
 

@@ -1,0 +1,169 @@
+"""Are odd anodes called out, and sound ones left alone? `python -m tests.known_truth.odd --help`.
+
+Fleets with hulls, berths or anodes that stray are drawn, and the program's flags are asked for
+every three weeks. A stray counts as told in time when it is flagged at the first date on which each
+of its anodes that are judged has had so many looks since the straying began (three for what wears
+too fast, two for what does not wear). Every flag on a hull or anode that does not stray is false.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from tests.known_truth.simulator import TrueFleet
+    from tests.known_truth.simulator.strays import Stray
+
+KINDS = ("hot_hulls", "hot_later", "unbonded", "unbonded_later", "standard")
+EVERY_DAYS, FIRST_DAY = 21, 42
+LOOKS = {"hot-hull": 3, "unbonded": 2, "painted": 2, "hot-berth": 3}
+FLAG = {
+    "hot-hull": "wearing-fast",
+    "hot-berth": "wearing-fast",
+    "unbonded": "not-wearing",
+    "painted": "not-wearing",
+}
+
+
+@dataclass(frozen=True)
+class Told:
+    """What became of one fleet: its strays, one row each; its false flags, one row a first call."""
+
+    strays: pd.DataFrame
+    false: pd.DataFrame
+    months: float
+
+
+def ask(fleet: TrueFleet, every_days: int = EVERY_DAYS) -> Told:
+    """Ask for the flags all along, and set them beside the truth."""
+    import pandas as pd
+
+    from corrosion.appraisal import appraise
+    from tests.known_truth.simulator import write
+
+    tables = []
+    with tempfile.TemporaryDirectory() as folder:
+        place = write(fleet, folder)
+        for day in range(FIRST_DAY, fleet.plan.days + 1, every_days):
+            on = fleet.start + pd.Timedelta(days=day)
+            anodes = appraise(place, on).forecast.anodes
+            tables.append(anodes[["hull_id", "position", "flag"]].assign(day=day))
+    said = pd.concat(tables, ignore_index=True)
+    months = (fleet.plan.days - FIRST_DAY) / 30 * fleet.plan.hulls / 40
+    return Told(_strays(fleet, said), _false(fleet, said), months)
+
+
+def _strays(fleet: TrueFleet, said: pd.DataFrame) -> pd.DataFrame:
+    import pandas as pd
+
+    rows = [_stray(fleet, each, said) for each in fleet.strays]
+    columns = ["kind", "hull_id", "due_day", "in_time", "ever", "late_days"]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def _stray(fleet: TrueFleet, stray: Stray, said: pd.DataFrame) -> tuple[Any, ...]:
+    own = said[(said["hull_id"] == stray.hull_id) & (said["flag"] == FLAG[stray.kind])]
+    if stray.position is not None:
+        own = own[own["position"] == stray.position]
+    due = _due_day(fleet, stray)
+    dates = sorted(said["day"].unique())
+    asked = next((day for day in dates if day >= due), None)
+    first = own.loc[own["day"] * 24 >= stray.from_h, "day"].min()
+    if asked is None:
+        return stray.kind, stray.hull_id, due, None, first == first, float("nan")
+    return stray.kind, stray.hull_id, due, bool(first <= asked), first == first, first - asked
+
+
+def _due_day(fleet: TrueFleet, stray: Stray) -> float:
+    """Return the day by which the stray's hull was looked at so many times while it strayed."""
+    places = {(stray.hull_id, stray.position)} if stray.position else None
+    looks = [
+        each.read_h / 24
+        for each in fleet.all_looks
+        if each.hull_id == stray.hull_id
+        and (places is None or each.position.position == stray.position)
+        and stray.from_h < each.read_h <= 24 * fleet.plan.days
+    ]
+    days = sorted({round(day) for day in looks})
+    return days[LOOKS[stray.kind] - 1] + 1.0 if len(days) >= LOOKS[stray.kind] else float("inf")
+
+
+def _false(fleet: TrueFleet, said: pd.DataFrame) -> pd.DataFrame:
+    """Return flags on what does not stray: the first of each run of dates on which it stands."""
+    told = said[said["flag"].isin(["wearing-fast", "not-wearing"])]
+    fast = {s.hull_id for s in fleet.strays if FLAG[s.kind] == "wearing-fast"}
+    still = {
+        (s.hull_id, s.position) for s in fleet.strays if FLAG[s.kind] == "not-wearing"
+    }  # fmt: skip
+    wrong = [
+        row.hull_id not in fast if row.flag == "wearing-fast"
+        else (row.hull_id, row.position) not in still
+        for row in told.itertuples()
+    ]  # fmt: skip
+    false = told[wrong]
+    keys = ["flag", "hull_id"]
+    by_hull = false.drop_duplicates([*keys, "day"]).sort_values([*keys, "day"])
+    gap = by_hull.groupby(keys)["day"].diff()
+    return by_hull[gap.isna() | (gap > EVERY_DAYS * 2)]
+
+
+def study(kind: str, seeds: Sequence[int]) -> pd.DataFrame:
+    """Return one row a kind of stray and flag: told in time, ever, and false ones a month."""
+    import pandas as pd
+    from statsmodels.stats.proportion import proportion_confint
+
+    from tests.known_truth.simulator import simulate
+
+    told = []
+    for seed in seeds:
+        told.append(ask(simulate(kind, seed)))
+        print(f"{kind} {seed}", file=sys.stderr, flush=True)
+    strays = pd.concat([each.strays for each in told], ignore_index=True)
+    judged = strays[strays["in_time"].notna()]
+    hits, asked = int(judged["in_time"].sum()), len(judged)
+    low, high = proportion_confint(hits, asked, method="beta") if asked else (None, None)
+    months = sum(each.months for each in told)
+    false = pd.concat([each.false for each in told])["flag"].value_counts()
+    return pd.DataFrame(
+        {
+            "kind": [kind],
+            "fleets": [len(told)],
+            "strays": [asked],
+            "told in time": [hits],
+            "95 %": ["" if not asked else f"{low:.2f} to {high:.2f}"],
+            "a date later": [int((judged["late_days"] <= EVERY_DAYS).sum())],
+            "ever": [int(strays["ever"].sum())],
+            "fleet-months": [round(months, 1)],
+            "false fast": [int(false.get("wearing-fast", 0))],
+            "false still": [int(false.get("not-wearing", 0))],
+            "false a month": [round(float(false.sum()) / months, 3)],
+        }
+    )
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run the study that the command line asks for."""
+    options = argparse.ArgumentParser(prog="python -m tests.known_truth.odd")
+    options.add_argument("--kinds", nargs="+", default=list(KINDS), metavar="KIND")
+    options.add_argument("--seeds", nargs="+", type=int, default=[1, 2])
+    asked = options.parse_args(words)
+    for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+        os.environ.setdefault(threads, "1")
+    import pandas as pd
+
+    from tests.known_truth.exam import markdown
+
+    print(markdown(pd.concat([study(kind, asked.seeds) for kind in asked.kinds])))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
