@@ -177,7 +177,7 @@ def laid_out(row: Sequence[str], wide: list[int], numeric: list[bool]) -> str:
 
 def column_texts(column: pd.Series[Any], zone: tzinfo) -> list[str]:
     """Write a column's cells for reading; unknown is left empty."""
-    if column.name == "risk":
+    if column.name in ("risk", "risk_now", "risk_after"):
         return [chance_text(value) for value in column]
     digits = decimals(column) if pd.api.types.is_float_dtype(column) else 0
     return [cell_text(value, digits, zone) for value in column]

@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from corrosion.commands import answers, comparing
+from corrosion.commands import answers, comparing, planning
 
 FORMATS = ("table", "csv", "json")
+MOST_WEEKS = 13  # a quarter; the plan takes longer to find the more weeks it has
 LONGEST_DAYS = 730  # past two years ahead, no use of a hull is known at all
 
 
@@ -58,6 +59,22 @@ def days_ahead(text: str) -> int:
     if not 1 <= days <= LONGEST_DAYS:
         raise argparse.ArgumentTypeError(f"{text!r} is not between 1 and {LONGEST_DAYS} whole days")
     return days
+
+
+def some_date(text: str) -> date:
+    """Read a date."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no date; write 2031-05-02") from None
+
+
+def weeks_ahead(text: str) -> int:
+    """Read a number of whole weeks, 1 to `MOST_WEEKS`."""
+    weeks = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= weeks <= MOST_WEEKS:
+        raise argparse.ArgumentTypeError(f"{text!r} is not between 1 and {MOST_WEEKS} whole weeks")
+    return weeks
 
 
 FLEET = argument("fleet", metavar="FLEET", type=Path, help="the folder with the fleet's logs")
@@ -120,6 +137,33 @@ COMMANDS = (
         "how hard each mooring wears anodes, against the fleet's mean",
         (FLEET, *COMMON),
         comparing.moorings,
+    ),
+    Command(
+        "plan",
+        "the week's pull-outs: which hulls, which day, what is done to them; then what was left "
+        "out, and why",
+        (
+            FLEET,
+            argument(
+                "--week",
+                metavar="DATE",
+                type=some_date,
+                help="a day of the week to plan (the week of the next working day)",
+            ),
+            argument(
+                "--weeks",
+                metavar="N",
+                type=weeks_ahead,
+                help="how many weeks to weigh against each other (horizon_weeks of fleet.toml, 6)",
+            ),
+            argument(
+                "--horizon",
+                action="store_true",
+                help="print the pull-outs of all these weeks, not of that week alone",
+            ),
+            *COMMON,
+        ),
+        planning.plan,
     ),
     Command(
         "demo",

@@ -65,10 +65,11 @@ LADDER = {
     "appraisal": "checks exposure forecast habits life logbook outlook use wear",
     "moorings": "appraisal checks clusters design exposure life likelihood priors water wear",
     "calendar_file": "decided settings",
+    "plan": "appraisal decided forecast outlook settings water words",
     "worksheets": "checks sheets words",
     "dossier": "appraisal clocks exposure headline history water",
     "desk": "appraisal checks dossier history logbook logs settings words",
-    "commands": "appraisal checks logbook logs moorings",
+    "commands": "appraisal checks logbook logs moorings plan",
     "__main__": "commands",
     "pages": "appraisal charts checks commands desk dossier headline history logbook logs "
     "settings words",

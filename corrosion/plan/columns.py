@@ -1,0 +1,251 @@
+"""What the programme may choose from: hull by day by bay, a later week, or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from corrosion.plan.away import Away
+from corrosion.plan.cases import Case, Flags, choices
+from corrosion.plan.hire import LostHire
+from corrosion.plan.horizon import LATER_WEEKS, Horizon
+from corrosion.plan.packages import Best, Weighed, best_choices, weigh
+from corrosion.plan.prospects import Prospects
+from corrosion.plan.stock import Stock
+from corrosion.plan.yard import Yard
+from corrosion.water import Codes, Floats
+
+NONE = -1
+EARLIER_IS_BETTER = 1e-3
+"""Currency a day: where two days cost the same, the earlier one is taken."""
+PIN_MOVED = 25.0
+"""Currency a day by which the nearest plan strays from a pin that does not fit."""
+PIN_DROPPED = 1e5
+"""Currency for a pin that is not kept: nothing that a plan can save is worth it."""
+
+
+@dataclass(frozen=True)
+class Option:
+    """One hull over all its times: days of the horizon, weeks beyond, and far ahead.
+
+    Attributes
+    ----------
+    case : Case
+    place : int, row of the hull in `Away`
+    times : ndarray, shape (t,), days ahead; those of the horizon's days first
+    weighed : Weighed
+    best : Best, over the same times
+    penalty : ndarray, shape (t,), price of standing past the pull-by, currency
+    """
+
+    case: Case
+    place: int
+    times: Floats
+    weighed: Weighed
+    best: Best
+    penalty: Floats
+
+    @property
+    def cost(self) -> Floats:
+        """Return the cost at each time with the price of the pull-by, shape (t,)."""
+        return self.best.cost + self.penalty
+
+    @property
+    def least(self) -> float:
+        """Return the cost of the best time of all, whoever stands in the bay."""
+        return float(self.cost.min())
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Everything that the hulls of a plan share."""
+
+    horizon: Horizon
+    yard: Yard
+    away: Away
+    stock: Stock
+    ahead: Prospects
+    hire: LostHire
+
+
+@dataclass(frozen=True)
+class Columns:
+    """The programme's yes-or-no variables, n of them.
+
+    Attributes
+    ----------
+    option : ndarray of int, which hull (of the list of options)
+    day : ndarray of int, which day of the horizon, NONE beyond it
+    place : ndarray of int, which bay, NONE beyond the horizon
+    later : ndarray of int, which week beyond the horizon, NONE otherwise
+    pinned : bool ndarray, the day on which the manager wants the hull out
+    dropped : bool ndarray, the pin of that hull is not kept
+    cost, hours : ndarray, currency above the hull's best time, h
+    parts : mapping of part number to pieces, ndarray
+    """
+
+    option: Codes
+    day: Codes
+    place: Codes
+    later: Codes
+    pinned: Flags
+    dropped: Flags
+    cost: Floats
+    hours: Floats
+    parts: dict[str, Floats]
+
+    @property
+    def count(self) -> int:
+        """Return how many there are."""
+        return int(self.option.size)
+
+
+def weigh_hull(
+    case: Case, place: int, setting: Setting, overdue: tuple[Floats, Floats], *, pinned: bool
+) -> Option:
+    """Weigh one hull on every day of the horizon and at times beyond.
+
+    Parameters
+    ----------
+    case : Case
+    place : int, its row in `setting.away`
+    setting : Setting
+    overdue : (ndarray, ndarray), days ahead and the price of standing past the pull-by until then
+    pinned : bool, whether a visit that replaces nothing counts
+
+    Returns
+    -------
+    Option
+    """
+    horizon = setting.horizon
+    times = np.concatenate([horizon.ahead, horizon.later, horizon.far])
+    days = len(horizon.days)
+    hire = np.full(times.size, case.hire)
+    hire[:days] = setting.hire.by_day[place]
+    replace = choices(case)
+    weighed = weigh(case, setting.ahead, times, hire, replace)
+    best = best_choices(
+        case, weighed, replace, _most_hours(place, setting, times.size),
+        _missing(case, place, setting, times.size), empty=pinned,
+    )  # fmt: skip
+    return Option(case, place, times, weighed, best, np.interp(times, *overdue))
+
+
+def _most_hours(place: int, setting: Setting, times: int) -> Floats:
+    """Return the longest job that any bay of the hull's mooring takes at each time, h."""
+    most = np.full(times, np.inf)
+    for at, mooring in enumerate(setting.away.mooring[place]):
+        hours = [bay.hours[at] for bay in setting.yard.at(mooring)]
+        most[at] = max(hours, default=0.0)
+    days = len(setting.horizon.days)
+    most[days:] = most[:days].max() or np.inf
+    return most
+
+
+def _missing(case: Case, place: int, setting: Setting, times: int) -> Flags:
+    table = np.zeros((times, case.rows.size), dtype=bool)
+    for k, part in enumerate(case.part_numbers):
+        if part is not None and setting.stock.counted(part):
+            for at, day in enumerate(setting.horizon.days):
+                mooring = setting.away.mooring[place, at]
+                table[at, k] = setting.stock.missing(part, mooring, day)
+    return table
+
+
+def lay_out_columns(options: Sequence[Option], setting: Setting) -> Columns:
+    """List what the programme may choose from.
+
+    Parameters
+    ----------
+    options : the hulls
+    setting : Setting
+
+    Returns
+    -------
+    Columns
+    """
+    rows: list[tuple[int, int, int, int, bool, bool, float, float]] = []
+    for number, option in enumerate(options):
+        pin = setting.away.pins.get(option.case.hull_id)
+        rows += _pull_outs(number, option, setting, pin)
+        rows += _beyond(number, option, setting.horizon)
+        if pin is not None:
+            rows.append((number, NONE, NONE, NONE, False, True, PIN_DROPPED, 0.0))
+    fields = list(zip(*rows, strict=True)) if rows else [()] * 8
+    option_, day, place, later = (np.array(each, dtype=np.intp) for each in fields[:4])
+    pinned, dropped = (np.array(each, dtype=bool) for each in fields[4:6])
+    cost, hours = (np.array(each, dtype=float) for each in fields[6:])
+    parts = _parts(option_, day, options, setting)
+    return Columns(option_, day, place, later, pinned, dropped, cost, hours, parts)
+
+
+def _pull_outs(
+    number: int, option: Option, setting: Setting, pin: date | None
+) -> list[tuple[int, int, int, int, bool, bool, float, float]]:
+    rows = []
+    free = setting.away.free[option.place]
+    for at, day in enumerate(setting.horizon.days):
+        if not (free[at] and np.isfinite(option.cost[at])):
+            continue
+        hours = float(option.best.hours[at])
+        away = 0.0 if pin is None else PIN_MOVED * abs((day - pin).days)
+        cost = option.cost[at] - option.least + EARLIER_IS_BETTER * at + away
+        bays = _bays_for(setting, setting.away.mooring[option.place, at], at, hours)
+        rows += [(number, at, bay, NONE, day == pin, False, cost, hours) for bay in bays]
+    return rows
+
+
+def _bays_for(setting: Setting, mooring: object, at: int, hours: float) -> list[int]:
+    """Return the bays that can take a job on a day."""
+    return [
+        number
+        for number, bay in enumerate(setting.yard.places)
+        if bay.mooring_id == mooring and bay.open[at] and hours <= bay.hours[at] + 1e-9
+    ]
+
+
+def _beyond(
+    number: int, option: Option, horizon: Horizon
+) -> list[tuple[int, int, int, int, bool, bool, float, float]]:
+    days = len(horizon.days)
+    cost = option.cost - option.least
+    rows = [
+        (number, NONE, NONE, week, False, False,
+         float(cost[days + week] + EARLIER_IS_BETTER * (days + 7 * week)),
+         float(option.best.hours[days + week]))
+        for week in range(LATER_WEEKS)
+        if np.isfinite(cost[days + week])
+    ]  # fmt: skip
+    far = float(cost[days + LATER_WEEKS :].min())
+    return [*rows, (number, NONE, NONE, NONE, False, False, far, 0.0)]
+
+
+def _parts(
+    option: Codes, day: Codes, options: Sequence[Option], setting: Setting
+) -> dict[str, Floats]:
+    """Return the pieces of each counted part that a choice takes before more can be there."""
+    parts: dict[str, Floats] = {}
+    for column, (number, at) in enumerate(zip(option, day, strict=True)):
+        if at == NONE:
+            continue
+        chosen = options[number]
+        replaced = chosen.best.replace[chosen.best.choice[at]]
+        for part, new in zip(chosen.case.part_numbers, replaced, strict=True):
+            if new and part is not None and setting.stock.short(part, setting.horizon.days[at]):
+                parts.setdefault(part, np.zeros(option.size))[column] += 1.0
+    return parts
+
+
+def usual_week(yard: Yard, mooring: str) -> tuple[float, float]:
+    """Return the hulls and hours that a mooring's bays take in the fullest week of the horizon."""
+    places = yard.at(mooring)
+    hulls = sum(_best_week(place.hulls) for place in places)
+    return hulls, sum(_best_week(place.hours) for place in places)
+
+
+def _best_week(daily: Floats) -> float:
+    spans = [daily[at : at + 7].sum() for at in range(max(len(daily) - 6, 1))]
+    return float(max(spans))

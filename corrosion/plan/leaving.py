@@ -1,0 +1,143 @@
+"""Why a hull stays where it is: not due, on hire, held back, no part, no room."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import timedelta
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from corrosion import words
+from corrosion.appraisal import Appraisal
+from corrosion.plan.columns import Option, Setting
+from corrosion.plan.prospects import FARTHEST_DAYS
+
+
+def reasons_to_leave(
+    appraisal: Appraisal,
+    setting: Setting,
+    options: Sequence[Option],
+    out: set[str],
+    later: Mapping[str, int],
+) -> list[dict[str, Any]]:
+    """List the hulls that do not come out within the horizon, each with its reason.
+
+    Parameters
+    ----------
+    appraisal : Appraisal
+    setting : Setting
+    options : every judged hull
+    out : hulls that come out
+    later : week beyond the horizon that a hull was given, by hull
+
+    Returns
+    -------
+    list of rows, hull_id, mooring_id, risk_now (by the end of the week asked for), pull_by, reason
+    """
+    forecast = appraisal.forecast
+    of_hull = {option.case.hull_id: option for option in options}
+    until = setting.horizon.until_week_ends(setting.horizon.week)
+    rows: list[dict[str, Any]] = []
+    for at, hull in enumerate(forecast.hulls.to_dict("records")):
+        name = str(hull["hull_id"])
+        if name in out:
+            continue
+        option = of_hull.get(name)
+        reason = "no costs can be worked out: its positions are not known"
+        if option is not None:
+            reason = reason_to_stay(option, setting, later.get(name))
+        rows.append(
+            {
+                "hull_id": name,
+                "mooring_id": hull["mooring_id"],
+                "risk_now": float(np.interp(until, forecast.day_grid, forecast.hull_chance[at])),
+                "pull_by": hull["pull_by"],
+                "reason": reason,
+            }
+        )
+    for hull_id, why in forecast.not_judged[["hull_id", "reason"]].itertuples(index=False):
+        rows.append(
+            {"hull_id": hull_id, "mooring_id": None, "risk_now": np.nan, "pull_by": None,
+             "reason": f"not judged: {why}"}
+        )  # fmt: skip
+    return rows
+
+
+def reason_to_stay(option: Option, setting: Setting, later: int | None) -> str:
+    """Say why a hull does not come out within the horizon."""
+    horizon, days = setting.horizon, len(setting.horizon.days)
+    held = _held_back(option, setting)
+    near, beyond = option.cost[:days].min(), option.cost[days:].min()
+    anyway = option.weighed.cost[:days][:, option.best.replace.any(axis=1)].min(axis=1)
+    wanted = float((anyway + option.penalty[:days]).min())
+    if beyond <= wanted + 1e-9:
+        return f"{held}not due before {_when(option, setting)}"
+    closed = why_no_day(option, setting)
+    if closed:
+        return f"{held}{closed}"
+    if later is not None and option.cost[days + later] <= near + 1e-9:
+        week = horizon.week + timedelta(days=7 * (horizon.weeks + later))
+        return f"{held}cheapest after this plan, in the week of {words.day(week, horizon.zone)}"
+    extra = float(option.cost[days + (later or 0)] - near)
+    return (
+        f"{held}no bay day left: other hulls cost more to leave; waiting costs "
+        f"{words.number(max(extra, 0.0))} at the plan's prices"
+    )
+
+
+def _held_back(option: Option, setting: Setting) -> str:
+    if not setting.away.skipped[option.place].any():
+        return ""
+    reason = setting.away.reasons.get(option.case.hull_id, "")
+    return f"held back by the manager{f': {reason}' if reason else ' (no reason given)'}; "
+
+
+def _when(option: Option, setting: Setting) -> str:
+    """Say about when the hull is best pulled, no sooner than the plan's end."""
+    beyond = option.cost[len(setting.horizon.days) :]
+    days = float(option.times[len(setting.horizon.days) + int(beyond.argmin())])
+    if days > 365 or days >= FARTHEST_DAYS:
+        return "a year from now"
+    when = setting.horizon.on + pd.Timedelta(days=days)
+    return words.day(when, setting.horizon.zone)
+
+
+def why_no_day(option: Option, setting: Setting) -> str:
+    """Say what keeps a hull from coming out on any day at all; empty where some day is possible."""
+    horizon, away = setting.horizon, setting.away
+    days = len(horizon.days)
+    moorings = away.mooring[option.place]
+    bays = [setting.yard.at(place) for place in moorings]
+    if not any(bays):
+        return f"no bay serves {moorings[0]}: enter one in fleet.toml"
+    is_open = np.array([any(b.open[at] for b in own) for at, own in enumerate(bays)])
+    if not is_open.any():
+        closed = {own[0].closed[at] for at, own in enumerate(bays) if own}
+        return f"no bay of {moorings[0]} is open until {_last(setting)}: {sorted(closed)[0]}"
+    free = is_open & away.free[option.place]
+    if not free.any():
+        return _never_free(option, setting, is_open)
+    if np.isfinite(option.best.cost[:days][free]).any():
+        return ""
+    short = sorted({part for part in option.case.part_numbers
+                    if part is not None and setting.stock.counted(part)
+                    and setting.stock.within_reach(part, str(moorings[0])) <= 0})  # fmt: skip
+    if short:
+        there = max(setting.stock.arrives[part] for part in short)
+        return f"part {words.listed(short)} not there until {words.day(there, horizon.zone)}"
+    return "the work takes longer than any bay day has hours"
+
+
+def _never_free(option: Option, setting: Setting, is_open: np.ndarray) -> str:
+    away, place = setting.away, option.place
+    if (away.gone[place] | ~is_open).all():
+        return "leaves the fleet first"
+    if (away.booked[place] & is_open).any():
+        return f"on hire on every bay day until {_last(setting)}"
+    return f"held back or out until {_last(setting)}"
+
+
+def _last(setting: Setting) -> str:
+    return words.day(setting.horizon.days[-1], setting.horizon.zone)
