@@ -44,7 +44,9 @@ def _pages() -> dict[str, list[st.Page]]:
             st.Page("pages/hull.py", title="Hull", icon=":material/sailing:"),
         ],
         "Compare": [],
-        "Write down": [],
+        "Write down": [
+            st.Page("pages/log_book.py", title="Log book", icon=":material/edit_note:"),
+        ],
         "Trust": [],
         "Fleet": [],
     }

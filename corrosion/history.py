@@ -10,6 +10,7 @@ import pandas as pd
 from corrosion import words
 from corrosion.checks import Checked
 from corrosion.logbook import Logbook
+from corrosion.logs import ENTRY, LOGS
 
 EVERYDAY: Final = frozenset({"outings", "flushes", "bookings"})
 """Logs with an entry or more a day, which would bury the rest."""
@@ -20,6 +21,8 @@ _TIMES: Final = {
     "flushes": "flushed_at",
     "outings": "ended",
     "bookings": "starts",
+    "meters": "changed_at",
+    "engine_swaps": "swapped_at",
 }
 
 
@@ -75,6 +78,35 @@ def _entries(log: str, table: pd.DataFrame, unit: str) -> pd.DataFrame:
     )
 
 
+def told(log: str, row: dict[str, Any], unit: str) -> str:
+    """Say what a row of any log says, in a few words.
+
+    Parameters
+    ----------
+    log : str
+        Which log.
+    row : dict
+        Its cells, as in the log book.
+    unit : {'mm', 'in'}
+        Unit of lengths on the screen.
+
+    Returns
+    -------
+    str
+        Without the hull; of a log that has no sentence of its own, the columns that are known.
+    """
+    if log in _SAYS:
+        return _SAYS[log](row, unit)
+    columns = [column for column in LOGS[log] if column not in ENTRY and column.name != "hull_id"]
+    known = [c for c in columns if not _unknown(row.get(c.name)) and c.kind != "moment"]
+    return ", ".join(f"{row[c.name]:g} {c.unit}".strip() if c.kind == "number" else str(row[c.name])
+                     for c in known[:4])  # fmt: skip
+
+
+def _unknown(cell: Any) -> bool:
+    return cell is None or bool(pd.isna(cell))
+
+
 def _records(table: pd.DataFrame) -> list[dict[str, Any]]:
     names = [str(name) for name in table.columns]
     return [dict(zip(names, row, strict=True)) for row in table.itertuples(index=False)]
@@ -120,6 +152,21 @@ def _booking(row: dict[str, Any], _unit: str) -> str:
     return f"hire, {words.number(row['engine_hours'])} engine h expected"
 
 
+def _meter(row: dict[str, Any], _unit: str) -> str:
+    return f"hour meter {row['event']}"
+
+
+def _engine(row: dict[str, Any], _unit: str) -> str:
+    return f"another engine: {row['engine'] or 'which one is not said'}"
+
+
+def _sample(row: dict[str, Any], _unit: str) -> str:
+    cells = (("salinity_g_per_kg", "g/kg"), ("conductivity_ms_per_cm", "mS/cm"),
+             ("temperature_c", "°C"))  # fmt: skip
+    seen = [f"{words.number(row[name])} {unit}" for name, unit in cells if not pd.isna(row[name])]
+    return f"water at {row['mooring_id']}: {', '.join(seen) or 'nothing measured'}"
+
+
 _SAYS: Final[dict[str, Callable[[dict[str, Any], str], str]]] = {
     "fittings": _fitting,
     "readings": _reading,
@@ -127,4 +174,7 @@ _SAYS: Final[dict[str, Callable[[dict[str, Any], str], str]]] = {
     "flushes": _flush,
     "outings": _outing,
     "bookings": _booking,
+    "meters": _meter,
+    "engine_swaps": _engine,
+    "water_samples": _sample,
 }

@@ -6,21 +6,27 @@ Nothing else in `pages/` caches. Answers are shared between visitors: read them,
 from __future__ import annotations
 
 import os
+import shutil
+import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+import pandas as pd
 import plotly.graph_objects as go
 import streamlit as st
 
 from corrosion.appraisal import Appraisal, appraise
+from corrosion.checks import Checked, check_logs
+from corrosion.desk import Desk, desk_of, expected_sizes
 from corrosion.dossier import Dossier, dossier
 from corrosion.errors import Refusal
-from corrosion.logbook import fingerprint
+from corrosion.logbook import fingerprint, read_fleet
 
 DEMO = Path(__file__).parents[1] / "demo_fleet" / "logs"
 HORIZONS = (7, 14, 28)
+KEPT_FORMS = 200  # typed into and not written; the oldest is forgotten
 
 
 @dataclass(frozen=True)
@@ -44,12 +50,35 @@ def folder_is_fixed() -> bool:
 
 
 def folder() -> Path | None:
-    """Give the fleet folder to look at: the fixed one, else the one opened, else the demo."""
+    """Give the fleet folder to look at: the fixed one, else the one opened, else the demo.
+
+    Somebody who practises on a copy of the demo looks at that copy.
+    """
+    if st.session_state.get("practice"):
+        return Path(st.session_state["practice"])
     if folder_is_fixed():
         return Path(os.environ["FLEET_LOGS"])
     if _opened() and not st.session_state.get("look_at_demo"):
         return _opened()[0]
     return DEMO if DEMO.is_dir() else None
+
+
+def writable() -> Path | None:
+    """Give the fleet folder that forms write to; None for the demo that comes with the program."""
+    place = folder()
+    return None if place is None or place.resolve() == DEMO.resolve() else place
+
+
+def is_practice() -> bool:
+    """Tell whether this session writes into a copy of the demo."""
+    return bool(st.session_state.get("practice"))
+
+
+def practise() -> None:
+    """Copy the demo fleet to a temporary folder and open the copy in this session."""
+    copy = Path(tempfile.mkdtemp(prefix="practice-")) / "logs"
+    shutil.copytree(DEMO, copy)
+    st.session_state["practice"] = str(copy)
 
 
 def is_demo() -> bool:
@@ -67,7 +96,8 @@ def open_folder(typed: str) -> None:
 
 
 def open_demo() -> None:
-    """Look at the demo fleet in this session only."""
+    """Look at the demo fleet in this session only; a copy to practise on is left."""
+    st.session_state.pop("practice", None)
     st.session_state["look_at_demo"] = True
 
 
@@ -117,6 +147,59 @@ def _picture(about: tuple[object, ...], _draw: Callable[[], go.Figure]) -> go.Fi
 def picture(seen: View, *about: object, draw: Callable[[], go.Figure]) -> go.Figure:
     """Draw a figure once for each state of the logs; `about` tells it from its neighbours."""
     return _picture((*_key(seen), *about, is_dark()), draw)
+
+
+@st.cache_resource(max_entries=4, ttl="30m", show_spinner=False)
+def _checked(logs: str, place: str) -> Checked:
+    return check_logs(read_fleet(place))
+
+
+# by the day, not by the logs: what an anode should measure moves little with one more entry, and
+# nobody with wet hands waits for a fit after each
+@st.cache_resource(max_entries=8, ttl="6h", show_spinner=False)
+def _expected(place: str, day: str) -> pd.DataFrame | None:
+    try:
+        return expected_sizes(_appraisal(*_key(View(Path(place), None, HORIZONS[0]))))
+    except Refusal:
+        return None
+
+
+def desk(place: Path) -> Desk:
+    """Sit down at the desk of a fleet: its newest logs, and what its anodes should measure.
+
+    Raises
+    ------
+    Refusal
+        The logs are missing or refused; too little to forecast is no refusal here.
+    """
+    with st.spinner("Reading the logs …", show_time=True):
+        checked = _checked(fingerprint(place), str(place))
+        expected = _expected(str(place), pd.Timestamp.now("UTC").strftime("%Y-%m-%d"))
+    return desk_of(checked, expected, pd.Timestamp.now("UTC"))
+
+
+@st.cache_resource
+def _forms() -> dict[str, dict[str, object]]:
+    """Hold what was typed into forms that are not written yet, by the name of the form."""
+    return {}
+
+
+def keep_form(name: str, typed: dict[str, object]) -> None:
+    """Keep what was typed, so that a page that is loaded again shows it."""
+    forms = _forms()
+    forms[name] = typed
+    while len(forms) > KEPT_FORMS:
+        forms.pop(next(iter(forms)), None)
+
+
+def forget_form(name: str) -> None:
+    """Forget a form that was written."""
+    _forms().pop(name, None)
+
+
+def kept_form(name: str) -> dict[str, object]:
+    """Give what was typed into a form that was not written; empty when it is not known."""
+    return dict(_forms().get(name, {}))
 
 
 def is_dark() -> bool:

@@ -10,8 +10,10 @@ import streamlit as st
 
 from corrosion import words
 from corrosion.appraisal import Appraisal
+from corrosion.desk import Desk
 from corrosion.errors import Refusal
-from pages import _ask, _first_run
+from corrosion.logbook import Logbook
+from pages import _ask, _first_run, _set_aside
 
 DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
 
@@ -58,27 +60,46 @@ def page(title: str, show: Callable[[_ask.View, Appraisal], None]) -> None:
     else:
         try:
             answer = _ask.appraisal(seen)
-            _head(title, answer)
+            _head(title, answer.logbook)
             show(seen, answer)
+            _set_aside.line(answer.checked)
         except Refusal as refusal:
             _refused(title, refusal)
     st.divider()
     st.caption(DISCLAIMER)
 
 
-def _head(title: str, answer: Appraisal) -> None:
-    settings = answer.logbook.settings
+def desk_page(title: str, show: Callable[[Path, Desk], None]) -> None:
+    """Draw a page that is about the newest logs, forecast or no forecast."""
+    place = _ask.folder()
+    if place is None:
+        _first_run.choose()
+    else:
+        try:
+            desk = _ask.desk(place)
+            _head(title, desk.logbook)
+            show(place, desk)
+        except Refusal as refusal:
+            _refused(title, refusal)
+    st.divider()
+    st.caption(DISCLAIMER)
+
+
+def _head(title: str, logbook: Logbook) -> None:
+    settings = logbook.settings
     if settings.simulated or _ask.is_demo():
         _ribbon()
     st.title(title)
     name = f"{words.plain(settings.name)} · " if settings.name else ""
-    when = words.moment(answer.forecast.on, settings.timezone)
+    when = words.moment(logbook.on, settings.timezone)
     st.caption(f"{name}as of {when} ({words.plain(settings.timezone.key)})")
 
 
 def _ribbon() -> None:
     own = "" if _ask.folder_is_fixed() else '<a href="open_fleet" target="_self">Open your own</a>'
     said = "<span><b>Simulated</b> fleet: invented hulls and logs.</span>"
+    if _ask.is_practice():
+        said = "<span><b>Simulated</b> fleet, a copy to practise on.</span>"
     st.html(f'<div class="ribbon">{said}{own}</div>')
 
 

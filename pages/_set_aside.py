@@ -3,12 +3,26 @@
 from __future__ import annotations
 
 import streamlit as st
+from streamlit.errors import StreamlitAPIException
 
 from corrosion import words
 from corrosion.appraisal import Appraisal
+from corrosion.checks import Checked
 from pages import _listing, _parts
 
 _SAID = {"set-aside": "■ Set aside", "doubtful": "◇ Doubtful", "note": "· Note"}
+
+
+def line(checked: Checked) -> None:
+    """Say under an answer how many rows it does not rest on, with the way to look at them."""
+    findings = checked.findings
+    rows = findings.groupby("severity")["rows"].sum()
+    aside, doubtful = int(rows.get("set-aside", 0)), int(rows.get("doubtful", 0))
+    said = f"{words.count(aside, 'row')} set aside in the logs, {doubtful} doubtful"
+    try:
+        st.page_link("pages/log_check.py", label=f"{said}: Log check", icon=":material/rule:")
+    except StreamlitAPIException:  # this page runs alone: there is no other to go to
+        st.caption(said)
 
 
 def show(answer: Appraisal) -> None:

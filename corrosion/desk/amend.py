@@ -1,0 +1,190 @@
+"""Amending: any row of any log is corrected or struck out by a new row; all of them stay."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Final
+
+import pandas as pd
+
+from corrosion.history import told
+from corrosion.logbook import Logbook, entry_names
+from corrosion.logs import LOGS
+
+from .cells import columns_of, row_of
+from .drafts import Draft, Row
+
+NAME: Final = "name"
+RECENT_LOGS: Final = tuple(name for name, log in LOGS.items() if log.event_time and name != "plans")
+RECENT: Final = ["log", NAME, "hull_id", "at", "what", "standing", "entered_at", "entered_by"]
+
+
+def named_rows(logbook: Logbook, log: str) -> pd.DataFrame:
+    """All rows of a log, with the name by which each can be corrected in the column `name`.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        The logs as read.
+    log : str
+        Which log.
+
+    Returns
+    -------
+    DataFrame
+        As `Logbook.history[log]`, with `name`.
+    """
+    history = logbook.history[log]
+    # a register may have a column `name` of its own
+    own = history.rename(columns={NAME: "name_said"}) if NAME in history else history
+    return own.assign(**{NAME: entry_names(log, history)})
+
+
+def matter(logbook: Logbook, log: str, name: str) -> pd.DataFrame:
+    """Every row that is about the same matter: the first, and what corrected or struck it out.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        The logs as read.
+    log, name : str
+        Which log, and the name of any of its rows.
+
+    Returns
+    -------
+    DataFrame
+        As `named_rows`, in the order of entry; empty where there is no such row.
+    """
+    rows = named_rows(logbook, log)
+    linked = {name}
+    while True:
+        known = rows[NAME].isin(linked) | rows["corrects"].isin(linked)
+        more = {*rows.loc[known, NAME], *rows.loc[known, "corrects"].dropna()}
+        if more <= linked:
+            break
+        linked |= more
+    found = rows[known & (rows[NAME].isin(linked))]
+    return found.sort_values("entered_at", kind="stable", na_position="first", ignore_index=True)
+
+
+def standing_row(rows: pd.DataFrame) -> pd.Series | None:
+    """The row of a matter that stands; None when it was struck out."""
+    stands = rows[rows["standing"] == "stands"]
+    return None if stands.empty else stands.iloc[-1]
+
+
+def as_cells(row: pd.Series) -> dict[str, Any]:
+    """The cells of a row of `named_rows` under the names of its log."""
+    cells = {str(name): cell for name, cell in row.items()}
+    if "name_said" in cells:
+        cells[NAME] = cells["name_said"]
+    return cells
+
+
+def correction(logbook: Logbook, log: str, row: pd.Series, texts: Mapping[str, str]) -> Draft:
+    """Turn a form that was opened on a row into the row that takes its place.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        For its settings.
+    log : str
+        Which log.
+    row : Series
+        The row that stands, as in `named_rows`.
+    texts : mapping of str to str
+        Column to what stands in the form.
+
+    Returns
+    -------
+    Draft
+        With `corrects`; wrong when nothing was changed.
+    """
+    before = as_cells(row)
+    made = row_of(log, texts, logbook.settings, before)
+    if not made.wrong and not _changed(log, made.main, before):
+        return replace(made, wrong=("Nothing was changed yet.",))
+    return made.with_main(corrects=row[NAME])
+
+
+def striking_out(log: str, row: pd.Series, reason: str) -> Draft:
+    """Make the row that strikes another one out, for a reason.
+
+    Parameters
+    ----------
+    log : str
+        Which log.
+    row : Series
+        The row that stands, as in `named_rows`.
+    reason : str
+        Why; must be said.
+
+    Returns
+    -------
+    Draft
+    """
+    if not reason.strip():
+        return Draft(wrong=("Say why it is struck out.",))
+    before = as_cells(row)
+    cells = {column.name: _cell(before.get(column.name)) for column in columns_of(log)}
+    made = Row(log, {}).but(**cells, corrects=row[NAME], void=True, reason=reason.strip())
+    return Draft((made,))
+
+
+def recent(logbook: Logbook, most: int = 8) -> pd.DataFrame:
+    """The entries written down last, newest first.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        The logs as read.
+    most : int
+        How many.
+
+    Returns
+    -------
+    DataFrame
+        Columns `RECENT`: `at` (UTC) is when it happened, `what` a few words.
+    """
+    parts = [_newest(logbook, log, most) for log in RECENT_LOGS]
+    kept = [part for part in parts if len(part)]
+    if not kept:
+        return pd.DataFrame(columns=RECENT)
+    table = pd.concat(kept, ignore_index=True)
+    return table.sort_values("entered_at", ascending=False, kind="stable")[:most].reset_index(
+        drop=True
+    )
+
+
+def _newest(logbook: Logbook, log: str, most: int) -> pd.DataFrame:
+    rows = named_rows(logbook, log)
+    rows = rows[rows["entered_at"].notna()]
+    rows = rows.sort_values("entered_at", ascending=False, kind="stable")[:most]
+    unit = logbook.settings.length_unit
+    about = rows["hull_id"] if "hull_id" in rows else pd.Series("", index=rows.index)
+    return pd.DataFrame(
+        {
+            "log": log,
+            NAME: rows[NAME],
+            "hull_id": about.fillna("").astype(object),
+            "at": rows[LOGS[log].event_time],
+            "what": [told(log, as_cells(row), unit) for _, row in rows.iterrows()],
+            "standing": rows["standing"].mask(rows["void"].fillna(False).astype(bool), "voided"),
+            "entered_at": rows["entered_at"],
+            "entered_by": rows["entered_by"].fillna("").astype(object),
+        },
+        columns=RECENT,
+    )
+
+
+def _changed(log: str, made: Row, before: Mapping[str, Any]) -> bool:
+    return any(
+        made.cells.get(column.name) != _cell(before.get(column.name)) for column in columns_of(log)
+    )
+
+
+def _cell(value: Any) -> object:
+    if value is None or value is pd.NA or value is pd.NaT or value != value:
+        return None
+    return value

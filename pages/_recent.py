@@ -1,0 +1,43 @@
+"""The entries written down last, each with the way to correct it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+from corrosion import words
+from corrosion.desk import Desk, recent
+
+STANDING = {"corrected": "✎ corrected later", "voided": "✕ struck out"}
+SHOWN = 8
+
+
+def show(desk: Desk, *, can_write: bool) -> None:
+    """List them, newest first; what was struck out stays in sight."""
+    st.subheader("Written down last")
+    entries = recent(desk.logbook, SHOWN)
+    if entries.empty:
+        st.markdown("Nothing yet.")
+        return
+    for entry in entries.itertuples():
+        _entry(entry, desk, can_write=can_write)
+
+
+def _entry(entry: Any, desk: Desk, *, can_write: bool) -> None:
+    zone = desk.logbook.settings.timezone
+    name = f"**{words.plain(entry.hull_id)}** " if entry.hull_id else ""
+    standing = STANDING.get(entry.standing, "")
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.markdown(
+            f"{name}{words.plain(entry.what)}{f' · {standing}' if standing else ''}  \n"
+            f":small[{words.plain(words.moment(entry.at, zone))}; {words.plain(entry.entered_by)}]"
+        )
+        if can_write and entry.standing == "stands":
+            st.button("Correct", key=f"fix_{entry.log}_{entry.name}", on_click=open_row,
+                      args=(entry.log, entry.name))  # fmt: skip
+
+
+def open_row(log: str, name: str) -> None:
+    """Open the correction form on a row, in the address too."""
+    st.query_params["correct"] = f"{log}/{name}"

@@ -1,0 +1,192 @@
+"""Write down what was done or seen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import streamlit as st
+
+from corrosion import words
+from corrosion.desk import KINDS, Desk, Draft, Place, draft
+from corrosion.history import told
+from pages import _amend, _ask, _entry, _fields, _frame, _parts, _recent
+from pages._entry import Book
+from pages._fields import Fields
+
+BOOK = "log_book"
+
+
+def show(place: Path, desk: Desk) -> None:
+    """Ask what it is and which hull, draw its form, ask back, write, and list what came last."""
+    book = _opened_book()
+    writable = _ask.writable()
+    if writable is None:
+        _practise()
+    else:
+        by = _by(desk)
+        if st.query_params.get("correct"):
+            _amend.show(book, writable, desk, by)
+        else:
+            _form(book, writable, desk, by)
+        _reported(book)
+    _recent.show(desk, can_write=writable is not None)
+
+
+def _opened_book() -> Book:
+    """Open the session's book; a page that is loaded again finds the form it had."""
+    asked = st.query_params.get("form", "")
+    if BOOK not in st.session_state:
+        st.session_state[BOOK] = Book(name=asked) if _ask.kept_form(asked) else Book()
+    book: Book = st.session_state[BOOK]
+    return book
+
+
+def _practise() -> None:
+    _parts.say("**Nothing is written into the demo fleet that comes with the program.**")
+    st.markdown("Practise on a copy of it: the copy is yours alone, and every form works.")
+    st.button("Practise on a copy", type="primary", on_click=_ask.practise)
+
+
+def _by(desk: Desk) -> str:
+    roles = list(desk.logbook.settings.roles)
+    chosen = st.selectbox("Written by", roles, key="by", bind="query-params",
+                          help="A role or a shift, never a person's name.")  # fmt: skip
+    return str(chosen or roles[0])
+
+
+def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
+    kind = _kind()
+    hull_id = _hull(desk, kind)
+    if not hull_id and kind != "water":
+        st.info("Choose the hull. Where there is none yet, enter it in the registers.")
+        return
+    kept = _ask.kept_form(book.name)
+    fields = Fields(book.name, desk, kept if kept.get("kind") == kind else {})
+    fields.filled["hull_id"] = hull_id
+    looked = _anode(fields, hull_id) if kind == "reading" else None
+    if kind == "reading" and looked is None:
+        st.info("No place for an anode is known of this hull's layout: enter it in the registers.")
+        return
+    if _drawn(fields, kind, hull_id, looked):
+        _ask.keep_form(book.name, {"kind": kind, **fields.typed})
+        st.query_params["form"] = book.name
+        _advance(book, place, desk, draft(kind, fields.filled, desk), by)
+    _ask_back(book, place, desk, by)
+
+
+def _kind() -> str:
+    chosen = st.segmented_control(
+        "What",
+        list(KINDS),
+        format_func=lambda kind: KINDS[kind].called,
+        default="reading",
+        key="kind",
+        bind="query-params",
+        required=True,
+        label_visibility="collapsed",
+    )
+    return str(chosen)
+
+
+def _hull(desk: Desk, kind: str) -> str:
+    hulls = desk.hulls()
+    asked = st.query_params.get("hull")
+    if asked and asked not in hulls:
+        st.warning(f"There is no hull {words.plain(asked)} in the fleet now. Choose one.")
+        st.session_state.pop("hull", None)
+    last = desk.last_hull()
+    if "hull" not in st.session_state and not asked and last in hulls and kind != "water":
+        st.session_state["hull"] = last
+    chosen = st.selectbox("Hull", hulls, index=None, key="hull", bind="query-params",
+                          placeholder="Choose a hull")  # fmt: skip
+    return str(chosen or "")
+
+
+def _anode(fields: Fields, hull_id: str) -> Place | None:
+    """Choose the anode: the next one in access order that was not looked at in this visit."""
+    places = {place.position: place for place in fields.desk.places(hull_id)}
+    if not places:
+        return None
+    seen = fields.desk.now - _fields.SAME_VISIT
+    waiting = [p.position for p in places.values() if p.last_at is None or p.last_at < seen]
+    said = {p: f"{p}" if p in waiting else f"✓ {p}" for p in places}
+    start = (waiting or list(places))[0]
+    key = f"{hull_id}_position"
+    if st.session_state.get(fields.key(key, start)) not in places:
+        st.session_state[fields.key(key)] = start
+    position = fields.choice(key, "Anode", said, start)
+    fields.filled["position"] = position or start
+    looked = places[position or start]
+    st.caption(_facts(looked, fields.unit, fields))
+    way = fields.choice("way", "How", _fields.WAYS, "caliper")
+    fields.filled["way"] = way
+    return looked
+
+
+def _facts(place: Place, unit: str, fields: Fields) -> str:
+    last = "never looked at"
+    if place.last_at is not None:
+        seen = "" if place.last_mm is None else f"{words.size(place.last_mm, unit)} on "
+        last = f"last: {seen}{words.day(place.last_at, fields.zone, year=False)}"
+    source = f" ({place.limit_source})" if place.limit_source else ""
+    gauge = place.gauge or "size"
+    return words.plain(
+        f"{gauge}, new {words.size(place.new_mm, unit)}, limit "
+        f"{words.size(place.limit_mm, unit)}{source}; {last}"
+    )
+
+
+def _drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> bool:
+    """Draw the form; True when it was sent."""
+    with st.form(f"{fields.name}_{kind}", border=False, enter_to_submit=False):
+        if looked is not None:
+            _fields.reading(fields, looked, str(fields.filled["way"]))
+        else:
+            _fields.FORMS[kind](fields, hull_id)
+        return bool(st.form_submit_button("Write it down", type="primary", width="stretch"))
+
+
+def _advance(book: Book, place: Path, desk: Desk, made: Draft, by: str) -> None:
+    if _entry.enter(book, place, desk, made, by, lambda done: _said(done, desk)):
+        if "form" in st.query_params:
+            del st.query_params["form"]
+        st.rerun()
+
+
+def _ask_back(book: Book, place: Path, desk: Desk, by: str) -> None:
+    """Ask the question that the draft raises, with a button for each answer."""
+    for sentence in book.wrong:
+        st.error(words.plain(sentence))
+    if book.refused:
+        st.error(f"**Not written.** {words.plain(book.refused)} What you typed is still here.")
+    if book.question is None or book.draft is None:
+        return
+    with st.container(key="question", border=True):
+        st.markdown(f"**{words.plain(book.question.asks)}**")
+        for number, answer in enumerate(book.question.answers):
+            key = f"{book.name}_{book.question.name}_{number}"
+            if st.button(answer.label, key=key, width="stretch"):
+                _advance(book, place, desk, answer.draft, by)
+                st.rerun()
+        st.caption("Or change what is typed above, and write it down again.")
+
+
+def _said(done: Draft, desk: Desk) -> str:
+    unit = desk.logbook.settings.length_unit
+    rows = [
+        f"{row.cells.get('hull_id', '')} {told(row.log, _whole(row.log, dict(row.cells)), unit)}"
+        for row in done.rows
+    ]
+    return f"Written: {'; '.join(rows)}."
+
+
+def _whole(log: str, cells: dict[str, object]) -> dict[str, object]:
+    return {**dict.fromkeys(_amend.names(log)), **cells}
+
+
+def _reported(book: Book) -> None:
+    for sentence in book.said:
+        st.success(words.plain(sentence))
+
+
+_frame.desk_page("Log book", show)
