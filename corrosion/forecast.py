@@ -14,7 +14,7 @@ from corrosion.checks import Checked
 from corrosion.exposure import SALTY
 from corrosion.life import Fit
 from corrosion.outlook import STATES, Paths, days_until, hull_chances, in_service, paths
-from corrosion.sisters import paces
+from corrosion.sisters import Paces, paces
 from corrosion.use import Ahead
 from corrosion.water import Floats, hours_since_epoch
 from corrosion.wear import ANODE
@@ -40,6 +40,7 @@ class Forecast:
     worn_mean, worn_sd, chance : ndarray, shape (k, d), row-aligned with `anodes`; NaN where an
         anode was never seen
     hull_chance : ndarray, shape (i, d), row-aligned with `hulls`
+    sisters : DataFrame, one row a hull, index hull_id, as `corrosion.sisters.Paces.hulls`
     """
 
     on: pd.Timestamp
@@ -52,6 +53,7 @@ class Forecast:
     worn_sd: Floats
     chance: Floats
     hull_chance: Floats
+    sisters: pd.DataFrame
 
 
 def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecast:
@@ -70,7 +72,8 @@ def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecas
     """
     path, grid = paths(fit, checked, ahead), ahead.days
     at = int(np.searchsorted(grid, days))
-    anodes = _anodes(fit, checked, path, grid, at)
+    beside = paces(fit, path.lives, _hours(checked.logbook.on))
+    anodes = _anodes(fit, checked, path, beside, grid, at)
     unseen = _never_seen(fit, checked, anodes)
     order = np.lexsort((anodes["position"], anodes["hull_id"], -anodes["risk"]))
     table = pd.concat([anodes.iloc[order], unseen], ignore_index=True) if len(unseen) else (
@@ -82,10 +85,17 @@ def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecas
         checked.logbook.on, days, table, hulls, _not_judged(fit, checked, hulls, anodes), grid,
         np.concatenate([path.mean[order], blank]), np.concatenate([path.sd[order], blank]),
         np.concatenate([path.chance[order], blank]), hull_chance,
+        beside.hulls.set_index(pd.Index(fit.exposure.hull_ids, name="hull_id")),
     )  # fmt: skip
 
 
-def _anodes(fit: Fit, checked: Checked, path: Paths, grid: Floats, at: int) -> pd.DataFrame:
+def _hours(on: pd.Timestamp) -> float:
+    return float(hours_since_epoch(pd.DatetimeIndex([on]))[0])
+
+
+def _anodes(
+    fit: Fit, checked: Checked, path: Paths, beside: Paces, grid: Floats, at: int
+) -> pd.DataFrame:
     place = fit.model.design.steps.lives[path.lives]
     lives = fit.lives.lives.iloc[place].reset_index(names="life")
     last = _last_looks(fit, checked).reindex(lives["life"]).reset_index(drop=True)
@@ -109,12 +119,16 @@ def _anodes(fit: Fit, checked: Checked, path: Paths, grid: Floats, at: int) -> p
         last_verdict=last["verdict"],
         clock=np.array(STATES, dtype=object)[share.argmax(axis=1)],
         pace=path.pace,
+        beside_sisters=beside.pace,
+        hull_beside_sisters=beside.hull_pace,
+        odd_since=pd.to_datetime(beside.since_h * 3.6e12, unit="ns", utc=True).as_unit("us"),
+        by_hull=beside.by_hull,
         started=lives["started"],
         new_size_mm=lives["new_size_mm"],
         limit_size_mm=lives["limit_size_mm"],
         **{f"share_{s}": share[:, i] for i, s in enumerate(STATES)},
     )
-    table["flag"] = _flags(fit, checked, path, table)
+    table["flag"] = _flags(fit, checked, path, beside, table)
     table["why"] = _reasons(table, checked)
     return table
 
@@ -166,9 +180,10 @@ def pull_by(checked: Checked, chance: Floats, grid: Floats) -> pd.Series:
     return pd.Series(dates, dtype=object)
 
 
-def _flags(fit: Fit, checked: Checked, path: Paths, table: pd.DataFrame) -> np.ndarray:
+def _flags(
+    fit: Fit, checked: Checked, path: Paths, beside: Paces, table: pd.DataFrame
+) -> np.ndarray:
     on = checked.logbook.on
-    beside = paces(fit, path.lives, float(hours_since_epoch(pd.DatetimeIndex([on]))[0]))
     salty = pd.Series(fit.exposure.waters).reindex(table["mooring_id"]).isin(SALTY).to_numpy(bool)
     unread = table["last_read_at"].isna() & (_age_days(fit, path, on) > UNREAD_DAYS)
     unread |= (on - table["last_read_at"]) > pd.Timedelta(days=UNREAD_DAYS)
@@ -189,7 +204,7 @@ def _flags(fit: Fit, checked: Checked, path: Paths, table: pd.DataFrame) -> np.n
 
 def _age_days(fit: Fit, path: Paths, on: pd.Timestamp) -> Floats:
     start = fit.lives.lives["start_h"].to_numpy(float)[fit.model.design.steps.lives[path.lives]]
-    return np.asarray((hours_since_epoch(pd.DatetimeIndex([on]))[0] - start) / 24.0)
+    return np.asarray((_hours(on) - start) / 24.0)
 
 
 def _reasons(table: pd.DataFrame, checked: Checked) -> list[str]:
