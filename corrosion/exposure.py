@@ -7,7 +7,7 @@ Each is kept by the water and by the mooring, so that a hull that moves carries 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -23,6 +23,8 @@ from corrosion.clocks import (
     effective_hours,
     hull_key,
 )
+from corrosion.rinses import SALTY as SALTY
+from corrosion.rinses import rinsed
 from corrosion.water import (
     HOURS_A_DAY,
     Codes,
@@ -32,9 +34,6 @@ from corrosion.water import (
     water_temperature,
 )
 
-SALTY = ("salt", "brackish")
-FLUSH_SLACK_H = 0.5
-LOG_KEPT_WITHIN_H = 14 * HOURS_A_DAY
 USUAL_ENGINE_SHARE = 0.85
 """Engine hours in an hour of outing where no outing of the fleet tells (common practice)."""
 
@@ -50,7 +49,8 @@ class Exposure:
     clocks : tuple of Clock; running and afloat first, unflushed last
     cells : DataFrame with state, water, mooring_id; one row a clock, in order
     outings : DataFrame sorted by hull and start: hull (code), start_h, stop_h, engine_h, mooring
-        (code), water, flushed_h (first flush after it, NaN without), next_h (next start)
+        (code), water, next_h (next start), and what `corrosion.rinses` says of the flush log:
+        flushed_h (first flush after it, NaN without), written, wet_share
     berths : DataFrame sorted by hull and start: hull, mooring, start_h, stop_h, afloat
     temperature : WaterTemperature
     """
@@ -81,6 +81,32 @@ class Exposure:
         return self.until(hull, to_h) - self.until(hull, from_h)
 
 
+def rewetted(exposure: Exposure, outings: pd.DataFrame) -> Exposure:
+    """Return the same hours with the passages rinsed otherwise.
+
+    Parameters
+    ----------
+    exposure : Exposure
+    outings : DataFrame
+        `exposure.outings` row for row, with other `flushed_h` or `wet_share`.
+
+    Returns
+    -------
+    Exposure
+        Its cells stand in the same order as before.
+    """
+    wet = exposure.cells[exposure.cells["state"] == "unflushed"]
+    pairs = pd.DataFrame(
+        {
+            "water": wet["water"].to_numpy(object),
+            "mooring": exposure.mooring_ids.get_indexer(pd.Index(wet["mooring_id"])),
+        }
+    )
+    dry = tuple(c for c in exposure.clocks if c.state != "unflushed")
+    drying = _unflushed(outings, pairs, exposure.mooring_ids, exposure.temperature)
+    return replace(exposure, clocks=(*dry, *drying), outings=outings)
+
+
 def _stacked(parts: list[Floats], empty: tuple[int, ...]) -> Floats:
     return np.stack(parts, axis=1) if parts else np.zeros(empty)
 
@@ -105,7 +131,7 @@ def build_exposure(checked: Checked) -> Exposure:
     first_h = float(min([*starts, on_h]))
     warmth = water_temperature(checked.water_samples, mooring_ids, first_h, on_h)
     waters = _known_waters(checked.moorings, mooring_ids)
-    outings = _flushed(_placed(outings, berths, waters), checked, hull_ids)
+    outings = rinsed(_placed(outings, berths, waters), checked.flushes, hull_ids)
     pairs = _cells(outings, berths, waters)
     clocks = (
         *_running(outings, pairs, mooring_ids, warmth),
@@ -191,60 +217,6 @@ def _placed(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> p
     table = outings.assign(mooring=mooring, water=water)
     known: pd.DataFrame = table.loc[own & water.notna().to_numpy(bool)]
     return known.reset_index(drop=True)
-
-
-def _flushed(outings: pd.DataFrame, checked: Checked, hulls: pd.Index) -> pd.DataFrame:
-    """Add when each outing's salt was rinsed, and how far the flush log can be believed."""
-    flushes = checked.flushes
-    done = flushes[flushes["done"] == "yes"]
-    code, at = hulls.get_indexer(pd.Index(done["hull_id"])), hours_since_epoch(done["flushed_at"])
-    key = np.sort(hull_key(code, at)[(code >= 0) & ~np.isnan(at)])
-    hull, stop = outings["hull"].to_numpy(np.intp), outings["stop_h"].to_numpy(float)
-    place = np.searchsorted(key, hull_key(hull, stop - FLUSH_SLACK_H))
-    found = np.append(key, np.inf)[place] - hull * SPAN
-    flushed_h = np.where(found < SPAN / 4, np.maximum(found, stop), np.nan)
-    following = outings.groupby("hull")["start_h"].shift(-1)
-    table = outings.assign(flushed_h=flushed_h, next_h=following)
-    table.loc[table["flushed_h"] >= table["next_h"], "flushed_h"] = np.nan
-    table["wet_share"] = _share_left_wet(table, flushes, hulls)
-    return table
-
-
-def _share_left_wet(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> Floats:
-    """Return how much of each outing's salty hours to count, 1 where the flush log was kept.
-
-    Where a mooring that keeps a flush log has no row of any kind for a fortnight either side,
-    nobody knows: the share that its hulls leave unflushed at other times is used.
-    """
-    mooring, at = outings["mooring"].to_numpy(np.intp), outings["stop_h"].to_numpy(float)
-    written = _flush_rows_by_mooring(outings, flushes, hulls)
-    after = np.searchsorted(written, hull_key(mooring, at))
-    gap_after = np.append(written, np.inf)[after] - hull_key(mooring, at)
-    gap_before = hull_key(mooring, at) - np.insert(written, 0, -np.inf)[after]
-    kept = np.minimum(gap_after, gap_before) <= LOG_KEPT_WITHIN_H
-    flushed = outings["flushed_h"].notna()
-    salty = outings["water"].isin(SALTY) & kept
-    left = 1.0 - flushed[salty].groupby(outings["mooring"][salty]).mean()
-    fleet = float(1.0 - flushed[salty].mean()) if salty.any() else 1.0
-    unknown = outings["mooring"].map(left).fillna(fleet).to_numpy(float)
-    return np.where(kept | flushed.to_numpy(bool), 1.0, unknown)
-
-
-def _flush_rows_by_mooring(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> Floats:
-    code, at = (
-        hulls.get_indexer(pd.Index(flushes["hull_id"])),
-        hours_since_epoch(flushes["flushed_at"]),
-    )
-    use = (code >= 0) & ~np.isnan(at)
-    key = hull_key(outings["hull"].to_numpy(np.intp), outings["start_h"].to_numpy(float))
-    if key.size == 0 or not use.any():
-        return np.zeros(0)
-    # in order, a million look-ups stay near each other in memory
-    order = np.argsort(hull_key(code[use], at[use]), kind="stable")
-    code, at = code[use][order], at[use][order]
-    last = (np.searchsorted(key, hull_key(code, at), side="right") - 1).clip(0)
-    mooring = outings["mooring"].to_numpy(np.intp)[last]
-    return np.sort(hull_key(mooring, at))
 
 
 def _cells(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd.DataFrame:

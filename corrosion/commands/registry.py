@@ -9,7 +9,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from corrosion.commands import answers, comparing, planning
+from corrosion.commands import answers, comparing, flush_answer, planning
 
 FORMATS = ("table", "csv", "json")
 MOST_WEEKS = 13  # a quarter; the plan takes longer to find the more weeks it has
@@ -131,6 +131,13 @@ COMMANDS = (
         "what wears anodes: running, left unflushed, lying afloat",
         (FLEET, *COMMON),
         answers.habits,
+    ),
+    Command(
+        "flushing",
+        "what flushing after each day's last return would have saved in wear, or that these logs "
+        "cannot tell",
+        (FLEET, *COMMON),
+        flush_answer.flushing,
     ),
     Command(
         "moorings",

@@ -1,0 +1,219 @@
+"""Does flushing pay in wear: one verdict, with its share, its interval, and what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import tzinfo
+
+import numpy as np
+import pandas as pd
+
+from corrosion.appraisal import Appraisal
+from corrosion.exposure import rewetted
+from corrosion.flushing.engine import fit_engine, refit
+from corrosion.flushing.estimand import YEAR_H, Span, build_ledger
+from corrosion.flushing.log_readings import Reading, readings_of
+from corrosion.flushing.policy import DAILY
+from corrosion.flushing.profile import Peak, ShareLikelihood, Spread, boundary_p
+from corrosion.flushing.returns import (
+    SMALLEST_GROUP,
+    hull_table,
+    last_returns,
+    raw_saving,
+)
+from corrosion.life import Fit
+from corrosion.water import hours_since_epoch
+
+SIZE = 0.01
+"""How often 'saves' may be said where flushing does nothing."""
+WORTHWHILE = 0.10
+"""A share saved below which flushing is not worth the asking (common practice, no source)."""
+FEWEST_RETURNS = 20
+"""Last returns flushed, and not, that a comparison needs at least (common practice, no source)."""
+SHORTEST_DAYS = 90.0
+"""Days of returns that a comparison needs at least: a season's quarter of hulls and weather."""
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the logs say of flushing.
+
+    Attributes
+    ----------
+    verdict : 'saves', 'no-difference-seen' or 'cannot-tell'
+    share_saved, low, high : float or None
+        Of the engine-circuit wear in salt and brackish water over the last 365 days, the share
+        that flushing within an hour of each day's last return would have avoided, on top of the
+        flushes that were done, on every hull, whether a hose could reach it or not; 95 % ends.
+    raw : float or None
+        How much less hulls that are flushed often wore per engine hour, nothing held equal.
+    hulls, outings : int, behind the answer
+    note : str, what the answer rests on and what it does not
+    p : float or None, chance of as clear a difference where flushing does nothing
+    span : Span, what was asked about
+    readings : DataFrame, one row a reading of the flush log: reading, share, low, high, plausible
+    by_hull : DataFrame of `hull_table`
+    fit : Fit or None, of the engine circuit, under the likeliest reading
+    """
+
+    verdict: str
+    share_saved: float | None
+    low: float | None
+    high: float | None
+    raw: float | None
+    hulls: int
+    outings: int
+    note: str
+    p: float | None
+    span: Span
+    readings: pd.DataFrame
+    by_hull: pd.DataFrame
+    fit: Fit | None = field(default=None, repr=False)
+
+    def as_object(self) -> Mapping[str, object]:
+        """Return the answer as plain names and numbers."""
+        counts = self.by_hull.select_dtypes("int").sum()
+        return {
+            "verdict": self.verdict,
+            "share_saved": self.share_saved,
+            "low": self.low,
+            "high": self.high,
+            "raw": self.raw,
+            "hulls": self.hulls,
+            "outings": self.outings,
+            "note": self.note,
+            "p": self.p,
+            **{str(name): int(n) for name, n in counts.items()},
+            "readings": self.readings.to_dict("records"),
+        }
+
+
+def flushing(appraisal: Appraisal) -> Verdict:
+    """Say what flushing within an hour of each day's last return would have saved in wear.
+
+    Parameters
+    ----------
+    appraisal : Appraisal
+
+    Returns
+    -------
+    Verdict
+    """
+    until_h = float(hours_since_epoch(pd.DatetimeIndex([appraisal.logbook.on]))[0])
+    span, zone = Span(until_h - YEAR_H, until_h), appraisal.logbook.settings.timezone
+    fit = fit_engine(appraisal.lives, appraisal.exposure)
+    returns = last_returns(appraisal.exposure, span.since_h, span.until_h, zone)
+    hulls = hull_table(appraisal.checked, appraisal.exposure, fit.lives, returns)
+    lacking = _lacking(hulls, returns)
+    if lacking:
+        return _cannot_tell(lacking, span, hulls, returns)
+    return _judged(fit, span, zone, hulls, returns)
+
+
+def _lacking(hulls: pd.DataFrame, returns: pd.DataFrame) -> str:
+    """Say why these logs cannot tell, or nothing."""
+    if hulls.empty:
+        return "No hull came back from salt or brackish water in the last 365 days."
+    usable = hulls[(hulls["anode_h"] > 0) & (hulls["no_log"] < hulls["last_returns"])]
+    if len(usable) < SMALLEST_GROUP:
+        return (
+            f"{len(usable)} hulls have a flush log and anodes that were looked at; fewer than "
+            f"{SMALLEST_GROUP} are not compared."
+        )
+    days = (returns["stop_h"].max() - returns["stop_h"].min()) / 24.0
+    if days < SHORTEST_DAYS:
+        return f"The returns reach over {days:.0f} days; {SHORTEST_DAYS:.0f} are needed."
+    flushed = int(hulls["flushed"].sum())
+    left = int(hulls[["not_flushed", "could_not", "blank"]].sum().sum())
+    if min(flushed, left) < FEWEST_RETURNS:
+        return (
+            f"{flushed} last returns were flushed and {left} were not: without "
+            f"{FEWEST_RETURNS} of each there is nothing to compare."
+        )
+    return ""
+
+
+def _cannot_tell(why: str, span: Span, hulls: pd.DataFrame, returns: pd.DataFrame) -> Verdict:
+    empty = pd.DataFrame(columns=["reading", "share", "low", "high", "plausible"])
+    return Verdict(
+        "cannot-tell", None, None, None, None, len(hulls), len(returns),
+        f"These logs cannot tell what flushing saves. {why}", None, span, empty, hulls,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Read:
+    """One reading of the log, fitted: its likelihood, its peak, and its spread."""
+
+    reading: Reading
+    fit: Fit
+    likelihood: ShareLikelihood
+    peak: Peak
+    spread: Spread
+
+
+def _judged(
+    fit: Fit, span: Span, zone: tzinfo, hulls: pd.DataFrame, returns: pd.DataFrame
+) -> Verdict:
+    read = [_read(each, fit, span, zone) for each in readings_of(fit.exposure, returns, zone)]
+    best = max(read, key=lambda each: each.peak.value)
+    table = pd.DataFrame([_ends(each, best) for each in read])
+    plausible = table[table["plausible"]]
+    ratio = min(r.peak.ratio for r, p in zip(read, table["plausible"], strict=True) if p)
+    p = boundary_p(ratio / best.spread.more)
+    low, high = float(plausible["low"].min()), float(plausible["high"].max())
+    low = 0.0 if p > SIZE else low
+    verdict = _verdict(p, low, high)
+    share = None if verdict == "cannot-tell" else best.peak.share
+    return Verdict(
+        verdict, share, low, high, raw_saving(hulls), len(hulls), len(returns),
+        _note(verdict, hulls, returns), p, span, table, hulls, best.fit,
+    )  # fmt: skip
+
+
+def _verdict(p: float, low: float, high: float) -> str:
+    if p <= SIZE and low > 0.0:
+        return "saves"
+    return "no-difference-seen" if high < WORTHWHILE else "cannot-tell"
+
+
+def _read(reading: Reading, fit: Fit, span: Span, zone: tzinfo) -> _Read:
+    exposure = rewetted(fit.exposure, reading.outings)
+    here = fit if reading.as_written else refit(fit, exposure)
+    likelihood = ShareLikelihood(here, build_ledger(here, span, DAILY, zone))
+    peak = likelihood.top()
+    return _Read(reading, here, likelihood, peak, likelihood.spread(peak))
+
+
+def _ends(each: _Read, best: _Read) -> dict[str, object]:
+    """Return a reading's share and ends; one that fits far worse is not plausible."""
+    behind = 2.0 * (best.peak.value - each.peak.value)
+    critical = best.spread.critical() - (0.0 if each.reading.ask_always else behind)
+    row: dict[str, object] = {"reading": each.reading.name, "share": each.peak.share}
+    if critical <= 0.0:
+        return row | {"low": np.nan, "high": np.nan, "plausible": False, "behind": behind}
+    ends = [each.likelihood.end(each.peak, critical, each.spread.by_model, s) for s in (-1, 1)]
+    return row | {"low": ends[0], "high": ends[1], "plausible": True, "behind": behind}
+
+
+def _note(verdict: str, hulls: pd.DataFrame, returns: pd.DataFrame) -> str:
+    counts = hulls.select_dtypes("int").sum()
+    said = [
+        f"{len(hulls)} hulls, {counts['last_returns']} last returns of a day: "
+        f"{counts['flushed']} flushed, {counts['not_flushed']} not, {counts['could_not']} could "
+        f"not be, {counts['blank']} with no row (read as not flushed, and as flushed and not "
+        "written down).",
+        "Every hull counts, also where no hose reaches it afloat.",
+    ]
+    if counts["no_log"]:
+        said.append(
+            f"{counts['no_log']} last returns fell where the mooring kept no flush log: unknown."
+        )
+    if counts["in_bulk"]:
+        said.append(f"{counts['in_bulk']} flushes were ticked with many others in one minute.")
+    if verdict == "cannot-tell":
+        said.insert(0, "The interval holds both nothing and a saving that would pay.")
+    if verdict == "no-difference-seen":
+        said.insert(0, f"A saving of {WORTHWHILE:.0%} or more is ruled out.")
+    return " ".join(said)
