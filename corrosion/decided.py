@@ -1,11 +1,15 @@
-"""What the manager decided otherwise than the plan: which pins, skips and hires out still hold."""
+"""What the manager decided otherwise than the plan: written down, and which of it still holds."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta, tzinfo
+from pathlib import Path
 from typing import Any, Final
 
 import pandas as pd
+
+from corrosion.errors import LogRefused
+from corrosion.logbook.appending import Written, append
 
 PIN, SKIP, HIRE_OUT, RELEASE = "pin", "skip", "hire-out", "release"
 STANDING_COLUMNS: Final = ("hull_id", "change", "day", "reason", "decided_at", "entry_id")
@@ -14,6 +18,64 @@ STANDING_COLUMNS: Final = ("hull_id", "change", "day", "reason", "decided_at", "
 def monday(day: date) -> date:
     """Give the Monday of a day's week."""
     return day - timedelta(days=day.weekday())
+
+
+def decide(
+    folder: Path,
+    change: str,
+    hull_id: str,
+    by: str,
+    *,
+    day: date | None = None,
+    reason: str = "",
+    entry_id: str | None = None,
+    now: pd.Timestamp | None = None,
+) -> Written:
+    """Write a decision into the log `plan_changes`.
+
+    Parameters
+    ----------
+    folder : Path
+        The fleet's folder.
+    change : {'pin', 'skip', 'hire-out', 'release'}
+        What was decided.
+    hull_id : str
+        About which hull.
+    by : str
+        Role that decided, never a person's name.
+    day : date, optional
+        Of a pin: the day. Of a skip or a hire out: a day of the week; the week of `now` otherwise.
+    reason : str
+        Why; needed for a skip and a hire out.
+    entry_id : str, optional
+        Name of the row; one that the log holds already is not written again.
+    now : Timestamp, optional
+        The moment of the decision; the computer's clock when left out.
+
+    Returns
+    -------
+    Written
+
+    Raises
+    ------
+    LogRefused
+        A day or a reason is missing; nothing was written.
+    """
+    if change in (SKIP, HIRE_OUT) and not reason.strip():
+        raise LogRefused(f"plan_changes: {change} of {hull_id} has no reason. Say why.")
+    if change == PIN and day is None:
+        raise LogRefused(f"plan_changes: pin of {hull_id} has no day. Say which day.")
+    moment = pd.Timestamp.now("UTC") if now is None else now
+    kept = monday(day) if day is not None and change != PIN else day
+    row = {
+        "hull_id": hull_id,
+        "decided_at": moment.as_unit("us"),
+        "change": change,
+        "day": kept,
+        "reason": reason.strip() or None,
+        "entry_id": entry_id,
+    }
+    return append(folder, "plan_changes", pd.DataFrame([row]), by, moment)
 
 
 def standing_changes(changes: pd.DataFrame, zone: tzinfo, first_day: date) -> pd.DataFrame:

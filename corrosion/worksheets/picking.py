@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
 from datetime import tzinfo
 from typing import Any, Final
 
@@ -13,22 +12,23 @@ from corrosion import words
 
 COMMON: Final = ""
 """The store that serves every mooring."""
-Store = Mapping[str, Mapping[str, int]]
+STORE_COLUMNS: Final = ("part_number", "mooring_id", "pieces")
 PICK_COLUMNS: Final = (
     *("mooring", "day", "day_said", "kind", "part_number", "pieces", "hulls"),
     *("on_hand", "short"),
 )
 
 
-def picking(pulls: pd.DataFrame, store: Store, zone: tzinfo) -> pd.DataFrame:
+def picking(pulls: pd.DataFrame, store: pd.DataFrame, zone: tzinfo) -> pd.DataFrame:
     """Add up what each mooring needs on each day, and take it from the store in order of days.
 
     Parameters
     ----------
     pulls : DataFrame, one row a pull-out
         `day` (date), `mooring_id`, `hull_id`, `parts` and `seals` (part number to pieces).
-    store : mapping of part number to mapping of mooring to pieces
-        Pieces on hand; the common store is under ``''``. A part that is not in it was not counted.
+    store : DataFrame
+        Pieces on hand: `part_number`, `mooring_id` (``''``: the common store), `pieces`. A part
+        that is not in it was not counted.
     zone : tzinfo
         The fleet's zone.
 
@@ -37,9 +37,11 @@ def picking(pulls: pd.DataFrame, store: Store, zone: tzinfo) -> pd.DataFrame:
     DataFrame, one row a mooring, day and part
         `mooring`, `day` (date), `day_said`, `kind` (``anode`` or ``seal``), `part_number`,
         `pieces`, `hulls` (which, joined), `on_hand` (pieces left to that mooring before that day;
-        NaN: not counted), `short` (pieces missing).
+        NaN: not counted, as seals never are), `short` (pieces missing).
     """
-    left = {part: dict(places) for part, places in store.items()}
+    left: dict[str, dict[str, int]] = {}
+    for part, place, pieces in store[list(STORE_COLUMNS)].itertuples(index=False):
+        left.setdefault(str(part), {})[str(place)] = int(pieces)
     rows = [_taken(need, left, zone) for need in _needs(pulls)]
     picks = pd.DataFrame(rows, columns=list(PICK_COLUMNS)).astype({"on_hand": "float64"})
     return picks.sort_values(["mooring", "day", "kind", "part_number"], ignore_index=True)
@@ -66,7 +68,8 @@ def _needs(pulls: pd.DataFrame) -> list[dict[str, Any]]:
 def _taken(need: dict[str, Any], left: dict[str, dict[str, int]], zone: tzinfo) -> dict[str, Any]:
     """Take what is needed from the mooring's own shelf, then from the common store."""
     said = need | {"day_said": words.day(need["day"], zone)}
-    shelf = left.get(need["part_number"])
+    # seals go by the number of the anode that they seal; the store counts anodes under it
+    shelf = left.get(need["part_number"]) if need["kind"] == "anode" else None
     if shelf is None:
         return said | {"on_hand": float("nan"), "short": 0}
     places = dict.fromkeys((need["mooring"], COMMON))

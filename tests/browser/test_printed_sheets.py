@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+import pandas as pd
 import pytest
 from playwright.sync_api import Browser
 
@@ -135,13 +136,14 @@ def test_a_sheet_without_hulls_is_one_page_that_says_so(tmp_path: Path, paper: P
 def test_the_pick_list_of_a_week_is_one_page_and_a_long_one_repeats_its_heads(
     tmp_path: Path, paper: Paper
 ) -> None:
+    store = pd.DataFrame({"part_number": ["AN-1"], "mooring_id": [""], "pieces": [4]})
     few = pulls(*(pull(f"H{n}", f"2031-06-0{3 + n % 3}", parts={"AN-1": 1}) for n in range(6)))
-    picks = picking(few, {"AN-1": {"": 4}}, ZoneInfo("UTC"))
+    picks = picking(few, store, ZoneInfo("UTC"))
     page = printed(pick_list(picks, paper=paper, stamp=STAMP, simulated=False), tmp_path)
     assert len(page.pages) == 1
     assert "SHORT by 2" in texts(page)[0]
-    many = pulls(*(pull("H1", "2031-06-03", parts={f"AN-{n}": 1 for n in range(60)}),))
-    long = picking(many, {}, ZoneInfo("UTC"))
+    many = pulls(*(pull("H1", "2031-06-03", parts={f"AN-{n}": 1 for n in range(2, 62)}),))
+    long = picking(many, store, ZoneInfo("UTC"))
     html = pick_list(long, paper=paper, stamp=STAMP, simulated=False)
     pages = texts(printed(html, tmp_path, "long"))
     assert len(pages) > 1

@@ -1,13 +1,18 @@
 """Decisions of the manager: which of them hold."""
 
 from datetime import date
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pandas as pd
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from corrosion.decided import monday, standing_changes
+from corrosion.decided import decide, monday, standing_changes
+from corrosion.errors import LogRefused
+from corrosion.logbook import read_fleet
+from tests.fleets import usual_fleet
 
 ZONE = ZoneInfo("Europe/Lisbon")
 MONDAY = date(2031, 6, 2)
@@ -79,6 +84,53 @@ def test_what_is_over_no_longer_holds_and_a_week_lasts_to_its_sunday() -> None:
 
 def test_a_week_left_out_is_the_one_of_the_decision_and_a_pin_without_a_day_says_nothing() -> None:
     assert held(("H1", "skip", None), ("H2", "pin", None)) == [("H1 skip", "2031-06-02")]
+
+
+NOW = pd.Timestamp("2031-06-02 07:30", tz="UTC")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return usual_fleet().setting(timezone="Europe/Lisbon").write(tmp_path)
+
+
+def standing(folder: Path) -> list[tuple[str, str, date, str | None]]:
+    changes = read_fleet(folder, "2031-06-03").plan_changes
+    found = standing_changes(changes, ZONE, MONDAY)
+    return list(zip(found.hull_id, found.change, found.day, found.reason, strict=True))
+
+
+def test_a_decision_is_written_down_and_read_back_as_it_was_meant(folder: Path) -> None:
+    decide(folder, "pin", "H1", "office", day=date(2031, 6, 4), now=NOW)
+    decide(folder, "skip", "H2", "office", day=date(2031, 6, 5), reason="wedding party", now=NOW)
+    assert standing(folder) == [
+        ("H1", "pin", date(2031, 6, 4), None),
+        ("H2", "skip", MONDAY, "wedding party"),
+    ]
+
+
+def test_the_later_of_two_decisions_of_one_moment_holds(folder: Path) -> None:
+    for change, reason in (("skip", "wedding party"), ("pin", ""), ("release", ""), ("skip", "x")):
+        decide(folder, change, "H1", "office", day=date(2031, 6, 4), reason=reason, now=NOW)
+    assert standing(folder) == [("H1", "skip", MONDAY, "x")]
+
+
+def test_a_form_that_is_sent_twice_decides_once(folder: Path) -> None:
+    for _ in range(2):
+        decide(folder, "pin", "H1", "office", day=date(2031, 6, 4), entry_id="form-1", now=NOW)
+    assert len(read_fleet(folder, "2031-06-03").plan_changes) == 1
+
+
+@pytest.mark.parametrize("change", ["skip", "hire-out"])
+def test_a_skip_and_a_hire_out_need_a_reason(folder: Path, change: str) -> None:
+    with pytest.raises(LogRefused, match=r"has no reason\. Say why"):
+        decide(folder, change, "H1", "office", reason="  ", now=NOW)
+    assert not (folder / "plan_changes").exists()
+
+
+def test_a_pin_needs_a_day(folder: Path) -> None:
+    with pytest.raises(LogRefused, match="has no day"):
+        decide(folder, "pin", "H1", "office", now=NOW)
 
 
 days = st.sampled_from(["2031-06-03", "2031-06-06", "2031-06-10", None])

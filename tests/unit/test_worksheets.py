@@ -140,8 +140,14 @@ def test_names_from_the_logs_are_text(tmp_path: Path) -> None:
     assert "<script" not in html
 
 
+def on_hand(store: dict[str, dict[str, int]]) -> pd.DataFrame:
+    """Pieces by part and mooring, as the store is counted."""
+    rows = [(part, place, n) for part, places in store.items() for place, n in places.items()]
+    return pd.DataFrame(rows, columns=["part_number", "mooring_id", "pieces"])
+
+
 def picks(*rows: dict[str, object], store: dict[str, dict[str, int]]) -> list[tuple[object, ...]]:
-    table = picking(pulls(*rows), store, UTC)
+    table = picking(pulls(*rows), on_hand(store), UTC)
     return list(zip(table.mooring, table.day, table.part_number, table.pieces, table.on_hand,
                     table.short, strict=True))  # fmt: skip
 
@@ -172,11 +178,11 @@ def test_a_mooring_takes_from_its_own_shelf_before_the_common_store() -> None:
 
 
 def test_a_part_that_was_never_counted_is_not_called_short() -> None:
-    ((*_, on_hand, short),) = picks(pull("H1", "2031-06-03", parts={"A": 2}), store={})
-    assert pd.isna(on_hand)
+    ((*_, left_over, short),) = picks(pull("H1", "2031-06-03", parts={"A": 2}), store={})
+    assert pd.isna(left_over)
     assert short == 0
     html = pick_list(
-        picking(pulls(pull("H1", "2031-06-03", parts={"A": 2})), {}, UTC),
+        picking(pulls(pull("H1", "2031-06-03", parts={"A": 2})), on_hand({}), UTC),
         stamp="s",
         simulated=False,
     )
@@ -184,13 +190,16 @@ def test_a_part_that_was_never_counted_is_not_called_short() -> None:
     assert "SHORT" not in html
 
 
-def test_an_inspection_takes_its_seal_too() -> None:
-    table = picking(pulls(pull("H1", "2031-06-03", seals={"A": 1})), {"A": {"": 0}}, UTC)
-    assert table[["kind", "pieces", "short"]].to_numpy().tolist() == [["seal", 1, 1]]
+def test_an_inspection_takes_its_seal_too_and_no_anode_from_the_shelf() -> None:
+    rows = (pull("H1", "2031-06-03", seals={"A": 1}), pull("H2", "2031-06-04", parts={"A": 1}))
+    table = picking(pulls(*rows), on_hand({"A": {"": 1}}), UTC)
+    assert table["kind"].tolist() == ["seal", "anode"]
+    assert table["on_hand"].isna().tolist() == [True, False]
+    assert table["short"].tolist() == [0, 0]
 
 
 def test_an_empty_week_has_an_empty_list() -> None:
-    table = picking(pulls(), {}, UTC)
+    table = picking(pulls(), on_hand({}), UTC)
     assert table.empty
     assert "Nothing is to be taken along." in pick_list(table, stamp="s", simulated=False)
 
@@ -214,13 +223,14 @@ def test_what_is_short_is_what_the_shelves_lack_and_nothing_is_taken_twice(
         pull("H1", f"2031-06-{day:02d}", mooring_id=mooring, parts={part: pieces})
         for mooring, day, part, pieces in said
     ]
-    table = picking(pulls(*rows), store, UTC)
-    for part in store:
+    table = picking(pulls(*rows), on_hand(store), UTC)
+    counted = [part for part in store if store[part]]
+    for part in counted:
         own = table[table["part_number"] == part]
         taken = own["pieces"].sum() - own["short"].sum()
         assert 0 <= taken <= sum(store[part].values())
         assert (own["short"] >= 0).all()
-    assert (table.loc[~table["part_number"].isin(store), "short"] == 0).all()
+    assert (table.loc[~table["part_number"].isin(counted), "short"] == 0).all()
 
 
 @pytest.mark.parametrize("hulls", [0, 2])
