@@ -47,7 +47,9 @@ def _pages() -> dict[str, list[st.Page]]:
         "Write down": [
             st.Page("pages/log_book.py", title="Log book", icon=":material/edit_note:"),
         ],
-        "Trust": [],
+        "Trust": [
+            st.Page("pages/log_check.py", title="Log check", icon=":material/rule:"),
+        ],
         "Fleet": [],
     }
     if not _ask.folder_is_fixed():

@@ -12,8 +12,10 @@ from corrosion.desk import (
     Desk,
     Draft,
     as_cells,
+    as_it_stands,
     correction,
     matter,
+    next_question,
     standing_row,
     striking_out,
 )
@@ -43,6 +45,7 @@ def show(book: Book, place: Path, desk: Desk, by: str) -> None:
     if row is None:
         st.info("This row was struck out. Write it again as a new entry if that was wrong.")
         return
+    _suggested(book, place, desk, by, log, row)
     _form(book, place, desk, by, log, row)
     _strike(book, place, desk, by, log, row)
 
@@ -72,6 +75,28 @@ def _history(rows: pd.DataFrame, log: str, desk: Desk) -> None:
     st.markdown("\n".join(lines))
 
 
+def _suggested(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
+    """Ask of the row as it stands what would be asked today; an answer mends it at once."""
+    asked = next_question(as_it_stands(log, row), desk, int(row["log_row"]))
+    if asked is None or book.question is not None:
+        return
+    with st.container(key="suggested", border=True):
+        st.markdown(f"**{words.plain(asked.asks)}**")
+        for number, answer in enumerate(asked.answers):
+            changed = answer.draft.rows and not _same(answer.draft, log, row)
+            if changed and st.button(answer.label, key=f"{book.name}_mend_{number}"):
+                said = "Corrected; the old row stays in the history."
+                _advance(book, place, desk, answer.draft, by, row, said)
+        st.caption("Or correct it below.")
+
+
+def _same(made: Draft, log: str, row: pd.Series) -> bool:
+    """Tell whether an answer leaves every row as it is."""
+    now = as_it_stands(log, row).main.cells
+    said = {name: cell for name, cell in made.main.cells.items() if name != "answered"}
+    return len(made.rows) == 1 and said == dict(now)
+
+
 def _form(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
     settings = desk.logbook.settings
     with st.form(f"{book.name}_correct", border=False, enter_to_submit=False):
@@ -85,7 +110,7 @@ def _form(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series
 
 def _strike(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
     with (
-        st.expander("Strike it out"),
+        st.expander("Strike it out", expanded=bool(st.session_state.get("strike"))),
         st.form(f"{book.name}_strike", border=False, enter_to_submit=False),
     ):
         why = st.text_input("Why", key=f"{book.name}_why", placeholder="entered twice, …")

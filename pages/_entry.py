@@ -73,7 +73,7 @@ def enter(
     if not draft.rows:
         _turn_page(book, ("Nothing was written.",))
         return True
-    return _write(book, place, draft, by, desk.now, say(draft))
+    return _write(book, place, draft, by, desk.entered, say(draft))
 
 
 def _write(book: Book, place: Path, draft: Draft, by: str, now: pd.Timestamp, said: str) -> bool:

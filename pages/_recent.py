@@ -10,7 +10,7 @@ from corrosion import words
 from corrosion.desk import Desk, recent
 
 STANDING = {"corrected": "✎ corrected later", "voided": "✕ struck out"}
-SHOWN = 8
+SHOWN = 6
 
 
 def show(desk: Desk, *, can_write: bool) -> None:
@@ -28,16 +28,24 @@ def _entry(entry: Any, desk: Desk, *, can_write: bool) -> None:
     zone = desk.logbook.settings.timezone
     name = f"**{words.plain(entry.hull_id)}** " if entry.hull_id else ""
     standing = STANDING.get(entry.standing, "")
-    with st.container(horizontal=True, vertical_alignment="center"):
+    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(
             f"{name}{words.plain(entry.what)}{f' · {standing}' if standing else ''}  \n"
-            f":small[{words.plain(words.moment(entry.at, zone))}; {words.plain(entry.entered_by)}]"
+            f":small[{words.plain(words.moment(entry.at, zone))}; {words.plain(entry.entered_by)}]",
+            width="stretch",
         )
         if can_write and entry.standing == "stands":
-            st.button("Correct", key=f"fix_{entry.log}_{entry.name}", on_click=open_row,
-                      args=(entry.log, entry.name))  # fmt: skip
+            buttons(entry.log, entry.name)
 
 
-def open_row(log: str, name: str) -> None:
-    """Open the correction form on a row, in the address too."""
+def buttons(log: str, name: str, at: str = "") -> None:
+    """Offer the two ways to amend a row; `at` tells apart two lists with the same row."""
+    key = f"{at}_{log}_{name}"
+    st.button("Correct", key=f"fix{key}", on_click=open_row, args=(log, name))
+    st.button("Strike out", key=f"strike{key}", on_click=open_row, args=(log, name, True))
+
+
+def open_row(log: str, name: str, strike: bool = False) -> None:
+    """Open the correction form on a row, in the address too; or the form that strikes it out."""
     st.query_params["correct"] = f"{log}/{name}"
+    st.session_state["strike"] = strike

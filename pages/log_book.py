@@ -9,7 +9,7 @@ import streamlit as st
 from corrosion import words
 from corrosion.desk import KINDS, Desk, Draft, Place, draft
 from corrosion.history import told
-from pages import _amend, _ask, _entry, _fields, _frame, _parts, _recent
+from pages import _amend, _ask, _entry, _fields, _frame, _parts, _phone, _recent
 from pages._entry import Book
 from pages._fields import Fields
 
@@ -30,6 +30,7 @@ def show(place: Path, desk: Desk) -> None:
             _form(book, writable, desk, by)
         _reported(book)
     _recent.show(desk, can_write=writable is not None)
+    _phone.digits()
 
 
 def _opened_book() -> Book:
@@ -75,17 +76,21 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
 
 
 def _kind() -> str:
-    chosen = st.segmented_control(
+    """Choose what is written down; the address names it, so that a link opens the right form."""
+    asked = st.query_params.get("kind")
+    if "kind" not in st.session_state:
+        st.session_state["kind"] = asked if asked in KINDS else "reading"
+    kind = st.segmented_control(
         "What",
         list(KINDS),
         format_func=lambda kind: KINDS[kind].called,
-        default="reading",
         key="kind",
-        bind="query-params",
         required=True,
         label_visibility="collapsed",
     )
-    return str(chosen)
+    if asked != kind:
+        st.query_params["kind"] = str(kind)
+    return str(kind)
 
 
 def _hull(desk: Desk, kind: str) -> str:

@@ -108,6 +108,13 @@ def correction(logbook: Logbook, log: str, row: pd.Series, texts: Mapping[str, s
     return made.with_main(corrects=row[NAME])
 
 
+def as_it_stands(log: str, row: pd.Series) -> Draft:
+    """The correction of a row that changes nothing yet: what questions about it start from."""
+    before = as_cells(row)
+    cells = {column.name: _cell(before.get(column.name)) for column in columns_of(log)}
+    return Draft((Row(log, {}).but(**cells, corrects=row[NAME]),))
+
+
 def striking_out(log: str, row: pd.Series, reason: str) -> Draft:
     """Make the row that strikes another one out, for a reason.
 
@@ -126,10 +133,7 @@ def striking_out(log: str, row: pd.Series, reason: str) -> Draft:
     """
     if not reason.strip():
         return Draft(wrong=("Say why it is struck out.",))
-    before = as_cells(row)
-    cells = {column.name: _cell(before.get(column.name)) for column in columns_of(log)}
-    made = Row(log, {}).but(**cells, corrects=row[NAME], void=True, reason=reason.strip())
-    return Draft((made,))
+    return as_it_stands(log, row).with_main(void=True, reason=reason.strip())
 
 
 def recent(logbook: Logbook, most: int = 8) -> pd.DataFrame:

@@ -13,6 +13,7 @@ from corrosion.dossier import Z80, reading_error_mm
 from corrosion.logbook import Logbook
 
 EXPECTED = ["hull_id", "position", "size_mm", "sd_mm"]
+MINUTE = pd.Timedelta(minutes=1)
 USUAL_ERROR_MM = 0.15
 """A clean caliper reading repeats to about this (common practice, no source)."""
 
@@ -74,6 +75,12 @@ class Desk:
     def local_now(self) -> pd.Timestamp:
         """The moment of writing by the fleet's clocks."""
         return self.now.tz_convert(self.logbook.settings.timezone)
+
+    @property
+    def entered(self) -> pd.Timestamp:
+        """When an entry made now counts as written down; a simulated fleet's clock moves on."""
+        simulated = self.logbook.settings.simulated
+        return self.now + MINUTE if simulated else self.now
 
     def hulls(self) -> list[str]:
         """Hulls in the fleet now, by name of the hull."""

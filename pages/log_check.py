@@ -1,0 +1,141 @@
+"""Which entries are not believed, and why?"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion import words
+from corrosion.desk import Desk, doubted_rows, findings_by_gravity
+from pages import _ask, _frame, _listing, _parts, _recent
+
+SAID = {"set-aside": "■ Set aside", "doubtful": "◇ Doubtful", "note": "· Note"}
+MEANS = {
+    "set-aside": "can't be true as it stands, and is not used",
+    "doubtful": "used with less weight",
+    "note": "used; worth knowing",
+}
+ROWS = 25
+
+
+def show(_place: Path, desk: Desk) -> None:
+    """Say how much is not believed, then each finding with its rows and the way to mend them."""
+    findings = findings_by_gravity(desk.checked)
+    _parts.say(_sentence(desk, findings))
+    if findings.empty:
+        return
+    _counts(findings)
+    _list(findings)
+    _parts.download(findings.drop(columns="shown"), "findings", "Findings as CSV")
+    _rows(desk, findings)
+    _how()
+
+
+def _sentence(desk: Desk, findings: pd.DataFrame) -> str:
+    every = sum(len(rows) for rows in desk.logbook.tables.values())
+    by = findings.groupby("severity")["rows"].sum()
+    aside, doubtful = int(by.get("set-aside", 0)), int(by.get("doubtful", 0))
+    if not aside and not doubtful:
+        return f"**Every one of {every} rows is believed.**"
+    return (
+        f"**{words.count(aside, 'row')} of {every} set aside, {doubtful} doubtful.** "
+        "The forecast does not rest on the first and leans less on the others."
+    )
+
+
+def _counts(findings: pd.DataFrame) -> None:
+    table = findings.pivot_table(
+        index="log", columns="severity", values="rows", aggfunc="sum", fill_value=0
+    )
+    table = table.reindex(columns=list(SAID), fill_value=0)
+    rows = [
+        _listing.Row(
+            (_listing.strong(str(log).replace("_", " ")), *(_listing.text(n) for n in counts))
+        )
+        for log, counts in zip(table.index, table.to_numpy(), strict=True)
+    ]
+    headings = ("Log", *(f"{SAID[kind]}: {MEANS[kind]}" for kind in SAID))
+    _listing.show(headings, rows, "counts", "Rows by log; a row may be counted by several rules.")
+
+
+def _list(findings: pd.DataFrame) -> None:
+    st.subheader("What was found")
+    _listing.show(
+        ("What", "Log", "Rows", "First", "What to do"),
+        [
+            _listing.Row(
+                (
+                    _listing.strong(SAID.get(row.severity, row.severity), row.rule),
+                    _listing.text(row.log),
+                    _listing.text(row.rows or "the whole log"),
+                    _listing.text(row.first),
+                    _listing.text(row.what_to_do),
+                )
+            )
+            for row in findings.itertuples()
+        ],
+        "found",
+        "One line for each rule and log, the gravest first.",
+    )
+
+
+def _rows(desk: Desk, findings: pd.DataFrame) -> None:
+    st.subheader("The rows themselves")
+    shown = findings[findings["shown"]]
+    if shown.empty:
+        st.markdown("None of these findings is about single rows.")
+        return
+    names = [f"{row.log} {row.rule}" for row in shown.itertuples()]
+    asked = st.query_params.get("finding")
+    if asked and asked not in names:
+        st.info(f"Nothing is found any more for {words.plain(asked)}.")
+        st.session_state.pop("finding", None)
+    chosen = st.selectbox("Finding", names, key="finding", bind="query-params")
+    found = shown.iloc[names.index(str(chosen))]
+    st.markdown(f"{SAID[found['severity']]}: {words.plain(found['what_to_do'])}")
+    rows = doubted_rows(desk.checked, found["log"], found["rule"], ROWS)
+    if len(rows) < found["rows"]:
+        st.caption(f"The newest {len(rows)} of {found['rows']} rows.")
+    for row in rows.itertuples():
+        _row(row, str(found["log"]), desk)
+    if st.session_state.pop("open_log_book", None):
+        st.switch_page("pages/log_book.py", query_params={"correct": st.query_params["correct"]})
+
+
+def _row(row: Any, log: str, desk: Desk) -> None:
+    zone = desk.logbook.settings.timezone
+    when = "" if pd.isna(row.at) else f", {words.moment(row.at, zone)}"
+    by = f"entered by {row.entered_by}" if isinstance(row.entered_by, str) else row.log_file
+    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+        st.markdown(
+            f"**{words.plain(row.about)}**{words.plain(when)}: {words.plain(row.what)}  \n"
+            f":small[{words.plain(by)}]",
+            width="stretch",
+        )
+        if _ask.writable() is not None:
+            st.button("Correct", key=f"mend_{log}_{row.name}", on_click=_mend, args=(log, row.name))
+        elif isinstance(row.hull_id, str):
+            st.page_link("pages/hull.py", label="Hull", query_params={"hull": row.hull_id})
+
+
+def _mend(log: str, name: str) -> None:
+    _recent.open_row(log, name)
+    st.session_state["open_log_book"] = True
+
+
+def _how() -> None:
+    with st.expander("How this is worked out"):
+        st.markdown(
+            "Every row of every log is held against the rules below its line. A rule never "
+            "changes or drops a row in the log: it is left out of the forecast (*set aside*), used "
+            "with less weight (*doubtful*) or only told (*note*). A correction is a new row that "
+            "takes the place of the old one, which stays in the history. A value in another unit "
+            "is asked about, never converted in silence. Silence is a finding too: hulls that do "
+            "not go out, anodes that nobody looked at, flush logs that fell silent."
+        )
+
+
+_frame.desk_page("Log check", show)
