@@ -9,7 +9,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from corrosion.commands import answers, comparing, flush_answer, planning
+from corrosion.commands import answers, comparing, flush_answer, planning, yard
 
 FORMATS = ("table", "csv", "json")
 MOST_WEEKS = 13  # a quarter; the plan takes longer to find the more weeks it has
@@ -171,6 +171,23 @@ COMMANDS = (
             *COMMON,
         ),
         planning.plan,
+    ),
+    Command(
+        "parts",
+        "how many parts the coming weeks take, what lies there, and what to order by when",
+        (
+            FLEET,
+            argument(
+                "--weeks",
+                metavar="N",
+                type=int,
+                choices=(4, 13, 26),
+                default=4,
+                help="how many weeks ahead: 4, 13 or 26 (4)",
+            ),
+            *COMMON,
+        ),
+        yard.parts,
     ),
     Command(
         "demo",

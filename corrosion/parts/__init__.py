@@ -1,0 +1,14 @@
+"""Parts: how many it will take, how many lie there, what to order by when.
+
+habit    how worn an anode is when the yard replaces it; how often one is looked at
+counts   distributions of how many, by week, from the forecast's chances
+stock    pieces on hand, by part and mooring
+orders   how many to order by when
+report   the answer
+"""
+
+from corrosion.parts.habit import habit_said
+from corrosion.parts.report import SPANS, Parts, parts
+from corrosion.parts.stock import COMMON, pieces_on_hand
+
+__all__ = ["COMMON", "SPANS", "Parts", "habit_said", "parts", "pieces_on_hand"]
