@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 
 import pandas as pd
@@ -26,13 +27,17 @@ class Appraisal:
 
     checked: Checked
     forecast: Forecast
-    habits: pd.DataFrame
     life: Fit
 
     @property
     def logbook(self) -> Logbook:
         """Return the logs as they were read."""
         return self.checked.logbook
+
+    @cached_property
+    def habits(self) -> pd.DataFrame:
+        """Return what each operating state costs in wear; worked out when first asked for."""
+        return habits(self.life, self.logbook.on)
 
     @property
     def fit(self) -> LifeResults:
@@ -82,8 +87,7 @@ def appraise(
         )
     fit = fit_life(lives, exposure)
     ahead = use_ahead(checked, exposure, days)
-    on_then = checked.logbook.on
-    return Appraisal(checked, forecast(fit, checked, ahead, days), habits(fit, on_then), fit)
+    return Appraisal(checked, forecast(fit, checked, ahead, days), fit)
 
 
 def _enough(checked: Checked) -> None:

@@ -4,18 +4,27 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
+from scipy import optimize
 
+from corrosion.attribution import caused
 from corrosion.design import drying_weights
-from corrosion.life import Fit
+from corrosion.life import AnodeLife, Fit
 from corrosion.likelihood import layout_of
 from corrosion.water import Floats, hours_since_epoch
 
 Z95 = 1.959963984540054
+YEAR_H = 365 * 24.0
+SHOWN = 5.411894431054342
+"""Likelihood ratio against no wear at all from which on a state is seen to wear; passed by chance
+once in 100 (half a chi-square of no, half of one degree of freedom, Self & Liang 1987)."""
+PLAIN_SD = 0.3
+"""A rate whose logarithm is known this closely is far from nothing; no need to ask again."""
+NOTHING = -30.0
 COLUMNS = ["circuit", "water", "state", "hours", "worn_per_100h", "low", "high", "hulls"]
 
 
 def habits(fit: Fit, on: pd.Timestamp) -> pd.DataFrame:
-    """Return the wear of each operating state, at 15 C.
+    """Return the wear of each operating state, at 15 C, and what it caused in the last year.
 
     Parameters
     ----------
@@ -27,7 +36,10 @@ def habits(fit: Fit, on: pd.Timestamp) -> pd.DataFrame:
     DataFrame, one row a circuit, water and state: hours (logged, over all hulls; for `unflushed`
     the hours that count while the passages dry), worn_per_100h (share of the allowance, mean over
     the positions of that circuit on the hulls that spent the hours), low, high (95 %, delta
-    method on the log), hulls (how many have such hours)
+    method on the log; low is 0 where no wear at all fits the looks as well), hulls (how many have
+    such hours), shown (bool: more than no wear is seen), anodes, anodes_low, anodes_high
+    (allowances used up in the last 365 days, all hulls and positions, at the warmth that was),
+    share, share_low, share_high (of all that wore in them)
     """
     groups = fit.model.design.terms.groups
     logged = _logged(fit, on)
@@ -42,8 +54,72 @@ def habits(fit: Fit, on: pd.Timestamp) -> pd.DataFrame:
         )
         for i, g in enumerate(groups.itertuples())
     ]
-    table = pd.DataFrame(rows, columns=COLUMNS)
+    table = pd.DataFrame(rows, columns=COLUMNS).assign(shown=_shown(fit))
+    table = table.assign(low=table["low"].where(table["shown"], 0.0), **_last_year(fit, on))
+    for name in ("anodes_low", "share_low"):
+        table[name] = table[name].where(table["shown"], 0.0)
     return table.sort_values(["circuit", "water", "state"], ignore_index=True)
+
+
+def warmth(fit: Fit) -> tuple[float, float, float]:
+    """Return how much more anodes wear for each degree of water, and its 95 % ends (share)."""
+    at = layout_of(fit.model.design).shape.start
+    middle, sd = float(fit.results.params[at]), float(fit.results.bse[at])
+    return middle, middle - Z95 * sd, middle + Z95 * sd
+
+
+def _shown(fit: Fit) -> list[bool]:
+    """Tell for each state whether its wear is seen, by its likelihood ratio against none."""
+    at = layout_of(fit.model.design).weight
+    sds = np.asarray(fit.results.bse)[at]
+    return [bool(sd < PLAIN_SD) or _ratio(fit, at.start + i) > SHOWN for i, sd in enumerate(sds)]
+
+
+def _ratio(fit: Fit, weight: int) -> float:
+    """Return the likelihood ratio of a state's wear against none, its own prior left out."""
+    model, start = fit.model, np.asarray(fit.results.params, dtype=float)
+    mean, sd = model.prior_mean[weight], model.prior_sd[weight]
+
+    def plain(params: Floats) -> float:
+        return float(model.loglike(params)) + 0.5 * ((params[weight] - mean) / sd) ** 2
+
+    without = start.copy()
+    without[weight] = NOTHING
+    return float(2.0 * (plain(start) - plain(climb_without(model, without, weight))))
+
+
+def climb_without(model: AnodeLife, start: Floats, fixed: int) -> Floats:
+    """Climb in all parameters but one, and return where it ended, shape (p,)."""
+    free = np.delete(np.arange(start.size), fixed)
+    info = model.information(start)[np.ix_(free, free)]
+    turn = np.linalg.cholesky(np.linalg.inv(info))
+
+    def down(z: Floats) -> tuple[float, Floats]:
+        params = start.copy()
+        params[free] += turn @ z
+        return -model.loglike(params), -(turn.T @ model.score(params)[free])
+
+    found = optimize.minimize(
+        down, np.zeros(free.size), jac=True, method="BFGS", options={"maxiter": 60, "gtol": 0.05}
+    )
+    ended = start.copy()
+    ended[free] += turn @ found.x
+    return np.asarray(ended)
+
+
+def _last_year(fit: Fit, on: pd.Timestamp) -> dict[str, Floats]:
+    """Return what each state wore in the last 365 days, and its share, each with 95 % ends."""
+    until = float(hours_since_epoch(pd.DatetimeIndex([on]))[0])
+    wear = caused(fit, until - YEAR_H, until)
+    whole = max(float(wear.total.sum()), 1e-12)
+    share = wear.total / whole
+    by_share = wear.slope / whole - share[:, None] * wear.slope.sum(axis=0) / whole
+    found: dict[str, Floats] = {}
+    for name, value, slope in (("anodes", wear.total, wear.slope), ("share", share, by_share)):
+        variance = np.einsum("gp,pq,gq->g", slope, fit.results.cov_params(), slope)
+        far = np.exp(Z95 * np.sqrt(np.maximum(variance, 0.0)) / np.maximum(value, 1e-12))
+        found |= {name: value, f"{name}_low": value / far, f"{name}_high": value * far}
+    return found
 
 
 def _rate(fit: Fit, group: int, hours: Floats) -> tuple[float, float, float]:
