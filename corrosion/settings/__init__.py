@@ -1,7 +1,8 @@
 """The settings of a fleet: `fleet.toml`, checked key by key."""
 
-from corrosion.settings.reading import Settings, read_settings
+from corrosion.settings.reading import Settings, read_settings, settings_of
 from corrosion.settings.values import SETTINGS_FILE, WEEKDAYS
+from corrosion.settings.writing import changed_text, settings_text, write_settings
 from corrosion.settings.yard import Bay, DaysOff, Mechanic
 
 __all__ = [
@@ -11,5 +12,9 @@ __all__ = [
     "DaysOff",
     "Mechanic",
     "Settings",
+    "changed_text",
     "read_settings",
+    "settings_of",
+    "settings_text",
+    "write_settings",
 ]

@@ -124,9 +124,31 @@ def read_settings(folder: Path) -> Settings:
         The file cannot be read, or a value is not what its key means.
     """
     path = Path(folder) / SETTINGS_FILE
-    if not path.exists():
-        return Settings()
-    given = _parsed(path)
+    return _settings(_parsed(_bytes(path))) if path.exists() else Settings()
+
+
+def settings_of(text: str) -> Settings:
+    """Read the settings that a text says, before it becomes anybody's `fleet.toml`.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+
+    Returns
+    -------
+    Settings
+        As `read_settings` would read them.
+
+    Raises
+    ------
+    LogRefused
+        It is no TOML, or a value is not what its key means.
+    """
+    return _settings(_parsed(text.encode("utf-8")))
+
+
+def _settings(given: dict[str, Any]) -> Settings:
     known = {key: read(key, given[key]) for key, read in _READERS.items() if key in given}
     known |= {key: read(given[key]) for key, read in _TABLES.items() if key in given}
     return Settings(**known, extra=_extra(given))
@@ -141,11 +163,16 @@ def _extra(given: dict[str, Any]) -> dict[str, object]:
     return extra
 
 
-def _parsed(path: Path) -> dict[str, Any]:
+def _bytes(path: Path) -> bytes:
     try:
-        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+        return path.read_bytes()
     except OSError as error:
         raise LogRefused(f"{SETTINGS_FILE}: cannot be opened ({error.strerror}).") from error
+
+
+def _parsed(raw: bytes) -> dict[str, Any]:
+    try:
+        return tomllib.loads(raw.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
         raise LogRefused(
             f"{SETTINGS_FILE}: is not UTF-8 text (byte {error.start}). Save it as UTF-8."

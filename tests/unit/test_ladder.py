@@ -21,7 +21,7 @@ TOP_LEVEL = {
 }
 LIBRARIES = {
     *("numpy", "pandas", "scipy", "statsmodels", "pyarrow", "plotly"),
-    *("icalendar", "jinja2", "markupsafe"),
+    *("icalendar", "jinja2", "markupsafe", "segno", "tomlkit"),
 }
 
 # file: the files it may import, and `errors` always. A package counts as one file.
