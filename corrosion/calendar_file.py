@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from typing import Any, Final
 from uuid import NAMESPACE_URL, uuid5
 
+import numpy as np
 import pandas as pd
 from icalendar import Calendar, Event
 
 from corrosion.decided import monday
 from corrosion.settings import Settings
+from corrosion.zone_rules import zone_rules
 
 OPENS: Final = time(8, 0)
 """When a bay opens whose hours are not in the settings (common practice, no source)."""
@@ -80,14 +83,15 @@ def calendar(
         file.add_component(_event(uid, line, slot, status, len(earlier), moment))
     first = max(week, moment.tz_convert(settings.timezone).date())
     for table in reversed(earlier):  # the newest says where the event stands in calendars
-        ahead = table[[day >= first for day in table["day"]]]
+        ahead = table[np.array([day >= first for day in table["day"]], dtype=bool)]
         for uid, line, slot in _placed(ahead, settings, windows, fleet):
             if uid not in kept:
                 kept.add(uid)
                 file.add_component(_event(uid, line, slot, "CANCELLED", len(earlier), moment))
     days = [day for table in (lines, *earlier) for day in table["day"]]
-    if days:
-        file.add_missing_timezones(min(days) - timedelta(days=1), max(days) + timedelta(days=2))
+    if days and settings.timezone.key != "UTC":
+        years = min(days).year - 1, max(days).year + 1
+        file.subcomponents.insert(0, zone_rules(settings.timezone, *years))
     return bytes(file.to_ical())
 
 
@@ -113,7 +117,7 @@ def slots(lines: pd.DataFrame, settings: Settings, windows: pd.DataFrame) -> lis
     for line in lines.to_dict("records"):
         place = (line["day"], line["mooring_id"], line["bay"])
         begins = free.get(place) or _opening(line, settings, windows)
-        ends = begins + timedelta(hours=_hours(line["hours"]))
+        ends = begins + timedelta(minutes=_minutes(line["hours"]))
         free[place] = ends
         zone = settings.timezone
         found.append(Slot(begins.astimezone(zone), ends.astimezone(zone)))
@@ -160,8 +164,9 @@ def _clean(text: str) -> str:
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
-def _hours(hours: float) -> float:
-    return 1.0 if pd.isna(hours) or hours <= 0 else float(hours)
+def _minutes(hours: float) -> int:
+    """Round planned work up to what a calendar shows; an hour where none is planned."""
+    return 60 if pd.isna(hours) or hours <= 0 else 5 * math.ceil(round(12 * hours, 6))
 
 
 def _opening(line: dict[Any, Any], settings: Settings, windows: pd.DataFrame) -> datetime:

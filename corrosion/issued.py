@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 from uuid import uuid4
 
+import numpy as np
 import pandas as pd
 
 from corrosion.appraisal import Appraisal
@@ -180,9 +181,14 @@ def newest_issue(plans: pd.DataFrame, week: date, zone: tzinfo) -> pd.DataFrame:
     DataFrame
         As `issued_plan`.
     """
-    found = issues(plans, zone)
-    found = found[[each is not None and each <= week for each in found["week"]]]
+    found = until_week(issues(plans, zone), week)
     return issued_plan(plans, "" if found.empty else found["plan_id"].iloc[0], zone)
+
+
+def until_week(issued: pd.DataFrame, week: date) -> pd.DataFrame:
+    """Keep the issues, one a row as `issues` lists them, that are for a week or an earlier one."""
+    known = [each is not None and each <= week for each in issued["week"]]
+    return issued[np.array(known, dtype=bool)].reset_index(drop=True)
 
 
 def said_parts(parts: Mapping[str, int], seals: Mapping[str, int]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, date, timedelta
 
+import numpy as np
 import pandas as pd
 
 from corrosion import words
@@ -14,7 +15,7 @@ def pulls_of_week(plan: Plan) -> pd.DataFrame:
     """Return the pull-outs of the week asked for, by day: the columns of `Plan.pulls`."""
     last = plan.week + timedelta(days=6)
     inside = [plan.week <= day <= last for day in plan.pulls["day"]]
-    return plan.pulls[inside].reset_index(drop=True)
+    return plan.pulls[np.array(inside, dtype=bool)].reset_index(drop=True)
 
 
 def left_that_week(plan: Plan) -> pd.DataFrame:

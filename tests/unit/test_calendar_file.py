@@ -14,6 +14,7 @@ from icalendar import Calendar
 
 from corrosion.calendar_file import calendar, slots
 from corrosion.settings import Bay, Settings
+from corrosion.zone_rules import zone_rules
 
 LISBON = ZoneInfo("Europe/Lisbon")
 NOW = pd.Timestamp("2031-03-24 07:30", tz="UTC")
@@ -259,6 +260,41 @@ def test_hulls_of_one_bay_follow_each_other_and_bays_work_side_by_side() -> None
     found = slots(table, Settings(timezone=LISBON), NO_WINDOWS)
     clock = [(slot.begins.strftime("%H:%M"), slot.ends.strftime("%H:%M")) for slot in found]
     assert clock == [("08:00", "09:30"), ("09:30", "11:30"), ("08:00", "09:30")]
+
+
+def test_planned_hours_are_rounded_up_to_five_minutes() -> None:
+    table = lines(line("H1", "2031-03-25", hours=1.58), line("H2", "2031-03-25", hours=0.25))
+    found = slots(table, Settings(timezone=LISBON), NO_WINDOWS)
+    clock = [(slot.begins.strftime("%H:%M"), slot.ends.strftime("%H:%M")) for slot in found]
+    assert clock == [("08:00", "09:35"), ("09:35", "09:50")]
+
+
+def test_both_changes_of_the_clock_are_in_the_definition_of_the_zone() -> None:
+    rows = unfolded(written(line("H1", "2031-06-25")))
+    # both at 01:00 UTC (Directive 2000/84/EC): 01:00 by winter time, 02:00 by summer time
+    assert {"DTSTART:20310330T010000", "DTSTART:20311026T020000"} <= set(rows)
+
+
+# Changes printed in the IANA Time Zone Database, rule lines of `europe`, `northamerica` and
+# `australasia` (from memory): Newfoundland at 02:00 local, Lord Howe by half an hour.
+@pytest.mark.parametrize(
+    ("zone", "onsets"),
+    [
+        ("America/St_Johns", {("2031-03-09T02:00", -150), ("2031-11-02T02:00", -210)}),
+        ("Australia/Lord_Howe", {("2031-04-06T02:00", 630), ("2031-10-05T02:00", 660)}),
+        ("Asia/Tokyo", set()),
+    ],
+)
+def test_clock_changes_begin_by_the_clock_that_they_end(
+    zone: str, onsets: set[tuple[str, int]]
+) -> None:
+    rules = zone_rules(ZoneInfo(zone), 2031, 2031)
+    found = {
+        (f"{part.decoded('dtstart'):%Y-%m-%dT%H:%M}",
+         int(part.decoded("tzoffsetto").total_seconds() // 60))
+        for part in rules.subcomponents[1:]
+    }  # fmt: skip
+    assert found == onsets
 
 
 def test_work_begins_when_the_slip_can_be_used() -> None:

@@ -102,6 +102,14 @@ def test_an_issued_plan_stays_as_it_was_when_a_later_one_is_issued(
     assert newest_issue(plans, date(2031, 5, 26), zone).empty
 
 
+def test_where_nothing_was_issued_there_is_no_newest_plan(
+    folder: Path, appraisal: Appraisal
+) -> None:
+    zone = appraisal.logbook.settings.timezone
+    assert issues(plans_of(folder), zone).empty
+    assert newest_issue(plans_of(folder), MONDAY, zone)["hull_id"].tolist() == []
+
+
 def test_a_look_back_from_before_the_issue_does_not_know_of_it(
     folder: Path, appraisal: Appraisal
 ) -> None:

@@ -67,19 +67,22 @@ LADDER = {
     "appraisal": "checks exposure forecast habits life logbook outlook use wear",
     "moorings": "appraisal checks clusters design exposure life likelihood priors water wear",
     "odd": "appraisal galvanic words",
-    "calendar_file": "decided settings",
+    "zone_rules": "",
+    "calendar_file": "decided settings zone_rules",
     "plan": "appraisal decided forecast outlook settings water words",
     "worksheets": "checks sheets words",
     "issued": "appraisal logbook method plan",
     "drift": "checks plan words",
     "parts": "appraisal checks decisions outlook settings use water wear",
+    "week_papers": "appraisal calendar_file issued logbook method parts plan sheets words "
+    "worksheets",
     "dossier": "appraisal clocks exposure headline history water",
-    "desk": "appraisal checks dossier history logbook logs settings words",
+    "desk": "appraisal checks dossier history logbook logs method settings sheets words",
     "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear words",
     "commands": "appraisal checks flushing logbook logs moorings plan parts",
     "__main__": "commands",
     "pages": "appraisal charts checks commands desk dossier headline history logbook logs "
-    "settings words",
+    "parts settings words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 
