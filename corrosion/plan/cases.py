@@ -110,11 +110,12 @@ def build_case(
     -------
     Case
     """
-    table = ahead.anodes.iloc[rows]
-    codes = pd.factorize(table["access_group"])[0]
-    access = table.groupby(codes)["access_minutes"].max().to_numpy(float) / 60.0
-    late = table["late_cost"].to_numpy(float) / prices.late_days
-    part, seal, swap_h = (table[c].to_numpy(float) for c in ("part_cost", "seal_cost", "swap_h"))
+    cells = ahead.cells
+    codes = pd.factorize(cells["access_group"][rows])[0]
+    access = np.zeros(codes.max() + 1)
+    np.maximum.at(access, codes, cells["access_minutes"][rows] / 60.0)
+    late = cells["late_cost"][rows] / prices.late_days
+    part, seal, swap_h = (cells[name][rows] for name in ("part_cost", "seal_cost", "swap_h"))
     unit = part + seal + prices.wage * swap_h
     visit = prices.wage * prices.haul_hours + hire
     shares = _Shares(ahead, rows, codes, unit, prices.wage * access, visit)
@@ -124,9 +125,9 @@ def build_case(
         waits = unit_rate + group_rate[codes] + visit_rate
         level = np.clip(waits / np.maximum(late, 1e-9), LEAST_LEVEL, tolerated_risk)
     return Case(
-        hull_id, rows, codes.astype(np.intp), (table["circuit"] == "hull").to_numpy(bool),
+        hull_id, rows, codes.astype(np.intp), cells["circuit"][rows] == "hull",
         late, part, seal, swap_h, access, prices.haul_hours + extra_h, prices.wage, hire,
-        tuple(table["part_number"]),
+        tuple(cells["part_number"][rows]),
         np.array([ahead.when_chance(row, q) for row, q in zip(rows, level, strict=True)]),
         np.array([float(ahead.when_worn(row, 1.0)) for row in rows]),
         level, *shares.rates(level),

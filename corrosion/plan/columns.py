@@ -23,8 +23,8 @@ EARLIER_IS_BETTER = 1e-3
 """Currency a day: where two days cost the same, the earlier one is taken."""
 PIN_MOVED = 25.0
 """Currency a day by which the nearest plan strays from a pin that does not fit."""
-PIN_DROPPED = 1e5
-"""Currency for a pin that is not kept: nothing that a plan can save is worth it."""
+PIN_DROPPED = 10.0
+"""A pin that is not kept costs so many times the dearest choice: nothing is worth it."""
 
 
 @dataclass(frozen=True)
@@ -173,11 +173,12 @@ def lay_out_columns(options: Sequence[Option], setting: Setting) -> Columns:
         rows += _pull_outs(number, option, setting, pin)
         rows += _beyond(number, option, setting.horizon)
         if pin is not None:
-            rows.append((number, NONE, NONE, NONE, False, True, PIN_DROPPED, 0.0))
+            rows.append((number, NONE, NONE, NONE, False, True, 0.0, 0.0))
     fields = list(zip(*rows, strict=True)) if rows else [()] * 8
     option_, day, place, later = (np.array(each, dtype=np.intp) for each in fields[:4])
     pinned, dropped = (np.array(each, dtype=bool) for each in fields[4:6])
     cost, hours = (np.array(each, dtype=float) for each in fields[6:])
+    cost[dropped] = PIN_DROPPED * (1.0 + cost.max(initial=0.0))
     parts = _parts(option_, day, options, setting)
     return Columns(option_, day, place, later, pinned, dropped, cost, hours, parts)
 

@@ -53,8 +53,9 @@ class Horizon:
 
     @cached_property
     def far(self) -> Floats:
-        """Return days from `on` beyond all capacity, a fortnight apart up to two years."""
-        return np.asarray(self.end + 7.0 * LATER_WEEKS + np.arange(0.0, 730.0, 14.0))
+        """Return days from `on` beyond all capacity: fortnights, then quarters, to five years."""
+        steps = np.concatenate([np.arange(0.0, 182.0, 14.0), np.arange(182.0, 1826.0, 91.0)])
+        return np.asarray(self.end + 7.0 * LATER_WEEKS + steps)
 
     @cached_property
     def end(self) -> float:

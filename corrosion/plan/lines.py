@@ -62,7 +62,7 @@ def line_of(
     case, horizon = option.case, setting.horizon
     replace = option.best.replace[option.best.choice[at]]
     measure = case.measured(replace[None, :])[0]
-    table = setting.ahead.anodes.iloc[case.rows]
+    names = setting.ahead.cells["position"][case.rows]
     unseen = _unseen(appraisal, case.hull_id)
     day, place = horizon.days[at], setting.yard.places[bay]
     seals = [p for p, s, c in zip(case.part_numbers, replace | measure, case.seal, strict=True)
@@ -74,8 +74,8 @@ def line_of(
         "mooring_id": place.mooring_id,
         "bay": place.bay,
         "hull_id": case.hull_id,
-        "replace": tuple(table["position"][replace]),
-        "measure": (*table["position"][measure], *unseen),
+        "replace": tuple(names[replace]),
+        "measure": (*names[measure], *unseen),
         "hours": round(float(case.hours(replace[None, :])[0]), 2),
         "parts": _pieces(case, replace),
         "seals": dict(sorted(Counter(seals).items())),
@@ -162,15 +162,15 @@ def _why(
     *, pinned: bool,
 ) -> str:  # fmt: skip
     case, zone = option.case, setting.horizon.zone
-    table = setting.ahead.anodes.iloc[case.rows]
+    names = setting.ahead.cells["position"][case.rows]
     lead = lead_of(case, replace)
     sunday = setting.horizon.week_of[at] + timedelta(days=6)
     said = [
-        f"{table['why'].iloc[lead]}; chance of a worn anode by "
+        f"{setting.ahead.cells['why'][case.rows[lead]]}; chance of a worn anode by "
         f"{words.day(sunday, zone, year=False)}: {words.chance(risk)}"
     ]
     with_it = [
-        f"{table['position'].iloc[k]} (due by itself {_due(setting, case.due[k])})"
+        f"{names[k]} (due by itself {_due(setting, case.due[k])})"
         for k in np.flatnonzero(replace)
         if k != lead
     ]
@@ -227,17 +227,18 @@ def reading_that_waits(
     """
     case, ahead = option.case, setting.ahead
     k = lead_of(case, replace)
-    anode = ahead.anodes.iloc[case.rows[k]]
-    allowance = float(anode["new_size_mm"] - anode["limit_size_mm"])
+    row = int(case.rows[k])
+    new, limit = (float(ahead.cells[name][row]) for name in ("new_size_mm", "limit_size_mm"))
+    allowance = new - limit
     error = float(appraisal.fit.evaluation.rates.reading_mm) / allowance
     threshold = worn_that_waits(setting, case, k, float(option.times[at]) + WEEK_DAYS, error)
-    row = int(case.rows[k])
     worn, sd = ahead.worn[row, 0], float(np.hypot(ahead.sd[row, 0], error))
     if threshold < max(worn - 2.5 * sd, 0.0) or threshold > worn + 2.5 * sd:
         return ""
     unit = appraisal.logbook.settings.length_unit
-    size = float(anode["new_size_mm"]) - threshold * allowance
-    return f"a reading of {anode['position']} above {words.size(size, unit)} lets it wait a week"
+    size = new - threshold * allowance
+    name = ahead.cells["position"][row]
+    return f"a reading of {name} above {words.size(size, unit)} lets it wait a week"
 
 
 def worn_that_waits(setting: Setting, case: Case, k: int, until: float, error: float) -> float:

@@ -35,7 +35,7 @@ def neighbours_of(line: Line, setting: Setting) -> list[dict[str, Any]]:
     both[np.arange(count) + count, np.arange(count)] = False
     times = line.option.times[[at]]
     cost = weigh(case, setting.ahead, times, np.zeros(1), both).cost[0]
-    names = setting.ahead.anodes["position"].iloc[case.rows].to_numpy(object)
+    names = setting.ahead.cells["position"][case.rows]
     rows = []
     for k in range(count):
         net = float(cost[k + count] - cost[k])

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from scipy.special import ndtr, ndtri
 
@@ -44,6 +47,11 @@ class Prospects:
     chance: Floats
     past: Floats
     spread: Floats
+
+    @cached_property
+    def cells(self) -> dict[str, npt.NDArray[Any]]:
+        """Return the columns of `anodes` as arrays, which are quicker to take rows from."""
+        return {str(name): self.anodes[name].to_numpy() for name in self.anodes}
 
     def days_past(self, row: int, until: Floats) -> Floats:
         """Return the expected days past the limit by some days ahead."""

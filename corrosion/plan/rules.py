@@ -12,6 +12,7 @@ from corrosion.plan.columns import NONE, Columns, Option, Setting, usual_week
 from corrosion.plan.horizon import LATER_WEEKS
 from corrosion.water import Codes, Floats
 
+MOST_JOBS = 6
 USUAL_JOB_H = 3.0
 """Hours kept free for a pull-out that nobody planned, where bays are limited by hours alone."""
 
@@ -136,8 +137,22 @@ def hulls_a_day(programme: Programme) -> Rows:
 
 def hours_a_day(programme: Programme) -> Rows:
     """No bay works longer in a day than it can."""
-    limits = [place.hours for place in programme.setting.yard.places]
-    return _daily(programme, limits, programme.columns.hours)
+    places, columns = programme.setting.yard.places, programme.columns
+    rows = _daily(programme, [place.hours for place in places], columns.hours)
+    for number, place in enumerate(places):
+        here = columns.place == number
+        for day in np.flatnonzero(np.isfinite(place.hours) & place.open):
+            jobs = np.flatnonzero(here & (columns.day == day))
+            _few_long_jobs(rows, jobs, columns.hours[jobs], float(place.hours[day]))
+    return rows
+
+
+def _few_long_jobs(rows: Rows, jobs: Codes, hours: Floats, limit: float) -> None:
+    """Say of jobs longer than a half, a third ... of the hours how many fit: it shortens proofs."""
+    for fit in range(1, MOST_JOBS + 1):
+        long = jobs[hours > limit / (fit + 1) + 1e-9]
+        if long.size > fit:
+            rows.add(long, np.ones(long.size), 0.0, float(fit))
 
 
 def _daily(programme: Programme, limits: Sequence[Floats], weight: Floats) -> Rows:
@@ -216,6 +231,11 @@ def mechanics_hours(programme: Programme) -> Rows:
         given = of_place.get((mooring, day), [])
         values = [*columns.hours[jobs], *(-np.ones(len(given)))]
         rows.add([*jobs, *given], values, -np.inf, 0.0)
+    for day in np.unique(columns.day[near]):
+        jobs = np.flatnonzero(columns.day == day)
+        _few_long_jobs(
+            rows, jobs, columns.hours[jobs], sum(float(c.hours[day]) for c in yard.crews)
+        )
     return rows
 
 
