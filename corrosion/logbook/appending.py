@@ -25,8 +25,10 @@ from uuid import uuid4
 import pandas as pd
 
 from corrosion.errors import LogMissing, LogRefused
+from corrosion.logbook.compacting import compact_soon
 from corrosion.logbook.entering import as_table, checked_rows
 from corrosion.logbook.known_ids import known_ids
+from corrosion.logbook.moments import PUT_BACK
 from corrosion.logbook.seals import (
     Seal,
     as_parquet,
@@ -56,10 +58,10 @@ ORDER = (
     *("flushes", "water_samples", "bookings"),
 )
 
-# A clock that is behind the last entry by up to a day was put back (summer time, a wrong zone) and
-# entries follow the last one. Behind by more, either moment may be the wrong one: the clock counts,
-# or a single entry from a far future would hide every later one; unless it is reset altogether.
-_PUT_BACK = pd.Timedelta(days=1)
+# A clock that is behind the last entry by up to PUT_BACK was put back (summer time, a wrong zone),
+# and entries follow the last one. Behind by more, either moment may be the wrong one. The clock
+# counts then, or a single entry from a far future would hide every later one; unless the clock was
+# reset altogether.
 _RESET_BEFORE = pd.Timestamp("2020-01-01", tz="UTC")  # no clock that runs shows an earlier time
 _SKEW = pd.Timedelta(minutes=2)  # two good clocks differ by so much at most
 _TICK = pd.Timedelta(1, "us")
@@ -187,6 +189,8 @@ def append_all(
         ]
         for each in ready:
             _named(each)
+    for each in ready:
+        compact_soon(folder, each.log)
     return {each.log: each.written for each in ready}
 
 
@@ -247,12 +251,13 @@ def _last_seal(place: Path) -> Seal | None:
     own = [path for path in place.iterdir() if is_own(path.name)]
     if not own:
         return None
-    last = max(own, key=lambda path: path.name[2:])
+    last = max(own, key=lambda path: written_ns(path.name))
     try:
         seals = parts_of(last) if is_joined(last.name) else [seal_of(last)]
     except (OSError, ValueError):
         return Seal(last.name, 0, "", "", "", 0, 0)  # its seal is broken; its name still holds
-    return seals[-1] if seals else None
+    known = [seal for seal in seals if seal]
+    return max(known, key=lambda seal: written_ns(seal.name)) if known else None
 
 
 def _stamped(
@@ -282,7 +287,7 @@ def _next_ns(last: Seal | None) -> int:
 
 def _moment(clock: pd.Timestamp, newest: pd.Timestamp) -> pd.Timestamp:
     """When an entry is said to have been written: by the clock, unless that was put back."""
-    put_back = newest - _PUT_BACK <= clock <= newest
+    put_back = newest - PUT_BACK <= clock <= newest
     return newest + _TICK if put_back or clock < min(_RESET_BEFORE, newest) else clock
 
 

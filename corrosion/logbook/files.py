@@ -1,4 +1,4 @@
-"""Log files: which Parquet files are a log, and their rows as one table."""
+"""Log files: the rows of all files of a log as one table, each cell as the dictionary means it."""
 
 from __future__ import annotations
 
@@ -12,15 +12,13 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 import pyarrow as pa
-import pyarrow.parquet as pq
 
-from corrosion.errors import LogRefused
 from corrosion.logbook.columns import Objects, Read, read_column, unknown_column
+from corrosion.logbook.contents import read_contents
 from corrosion.logbook.extras import Rows, extra_columns, in_log_order
 from corrosion.logs import Column, Log
 
 ROW, FILE = "log_row", "log_file"
-_WORTH_THREADS_BYTES = 1_000_000  # below, starting them costs more than they save (measured)
 
 
 @dataclass(frozen=True)
@@ -55,28 +53,13 @@ class LogRows:
         Every column of the contract, extra columns, then `log_row` and `log_file`.
     asides : list of Aside
         In the order of the columns; positions are those of `frame`.
+    entered : int
+        When this program wrote the newest of its files, us since 1970; 0 where it wrote none.
     """
 
     frame: pd.DataFrame
     asides: list[Aside] = field(default_factory=list)
-
-
-def log_files(folder: Path, log: str) -> list[Path]:
-    """Files of a log in name order: `<log>/*.parquet` and `<log>.parquet`, hidden ones left out."""
-    found = [path for path in visible_files(folder, log) if path.suffix == ".parquet"]
-    return sorted(found, key=lambda path: path.relative_to(folder).as_posix())
-
-
-def visible_files(folder: Path, log: str) -> Iterator[Path]:
-    """Everything that lies where a log's files lie, names that start with `.` or `_` left out."""
-    try:
-        for place in (folder / log, folder / f"{log}.parquet"):
-            inside = place.iterdir() if place.is_dir() else [place] if place.exists() else []
-            yield from (path for path in inside if not path.name.startswith((".", "_")))
-    except OSError as error:
-        raise LogRefused(
-            f"{log}: {place} cannot be opened ({error.strerror}). Check who may read it."
-        ) from error
+    entered: int = 0
 
 
 def read_log(folder: Path, log: Log, zone: ZoneInfo) -> LogRows:
@@ -101,9 +84,9 @@ def read_log(folder: Path, log: Log, zone: ZoneInfo) -> LogRows:
     LogRefused
         A file is not Parquet, lacks a required column, or holds cells of another kind.
     """
-    files = log_files(folder, log.name)
-    names = [path.relative_to(folder).as_posix() for path in files]
-    tables = [_read_file(path, log) for path in files]
+    contents = read_contents(folder, log)
+    names = [path.relative_to(folder).as_posix() for path in contents.files]
+    tables = contents.tables
     counts = [table.num_rows for table in tables]
     origin = np.repeat(np.array(names, object), counts)
     groups = [_read_group(log, rows, table, zone) for rows, table in _alike(tables)]
@@ -112,50 +95,25 @@ def read_log(folder: Path, log: Log, zone: ZoneInfo) -> LogRows:
     columns[ROW] = pd.Series(np.arange(len(origin), dtype="int64"))
     columns[FILE] = pd.Series(origin, dtype=object)
     asides = [aside for group in groups for aside in group.asides]
-    return LogRows(pd.DataFrame(columns), asides)
-
-
-def _read_file(path: Path, log: Log) -> pa.Table:
-    where = f"{log.name}: {path.name}"
-    try:
-        with pq.ParquetFile(path) as file:
-            table = file.read(use_threads=path.stat().st_size > _WORTH_THREADS_BYTES)
-        table.validate(full=True)  # text that is no UTF-8 is found here, not in the middle of it
-    except (OSError, pa.ArrowException, ValueError) as error:
-        reason = str(error).splitlines()[0][:120] if str(error) else type(error).__name__
-        raise LogRefused(
-            f"{where} is not a whole Parquet file ({reason}). "
-            "Copy it again or move it out of the folder."
-        ) from error
-    if len(set(table.column_names)) < table.num_columns:
-        raise LogRefused(f"{where} holds two columns of the same name. Write it again with one.")
-    _refuse_missing(where, log, table)
-    return pa.table(dict(zip(table.column_names, table.columns, strict=True)))  # the cells alone
-
-
-def _refuse_missing(where: str, log: Log, table: pa.Table) -> None:
-    missing = [name for name in log.required if name not in table.column_names]
-    if missing and (table.num_rows or table.num_columns):
-        raise LogRefused(
-            f"{where} has no column {', '.join(missing)} ({table.num_rows} rows; it has "
-            f"{', '.join(table.column_names[:12]) or 'none'}). Add it, or rename the one meant."
-        )
+    return LogRows(pd.DataFrame(columns), asides, contents.entered)
 
 
 def _alike(tables: list[pa.Table]) -> Iterator[tuple[Rows, pa.Table]]:
     """Files with the same columns and types joined, with the position of each row in the log."""
     kinds: dict[frozenset[tuple[str, Any]], list[tuple[Rows, pa.Table]]] = {}
-    begin = 0
+    begin, schema, key = 0, None, frozenset[tuple[str, Any]]()
     for table in tables:
         rows = np.arange(begin, begin + table.num_rows, dtype="int64")
         begin += table.num_rows
-        key = frozenset((column.name, column.type) for column in table.schema)
+        if schema is None or not table.schema.equals(schema):  # mostly as in the file before
+            schema = table.schema
+            key = frozenset((column.name, column.type) for column in schema)
         if table.num_rows:
             kinds.setdefault(key, []).append((rows, table))
     for same in kinds.values():
         names = same[0][1].column_names
-        joined = pa.concat_tables([table.select(names) for _, table in same])
-        yield np.concatenate([rows for rows, _ in same]), joined
+        whole = [table if table.column_names == names else table.select(names) for _, table in same]
+        yield np.concatenate([rows for rows, _ in same]), pa.concat_tables(whole)
 
 
 @dataclass(frozen=True)

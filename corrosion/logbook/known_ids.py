@@ -13,7 +13,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 
 from corrosion.errors import LogRefused
-from corrosion.logbook.files import log_files
+from corrosion.logbook.contents import log_files
 from corrosion.logbook.texts import as_text, plain_array
 
 _Facts = tuple[int, int]

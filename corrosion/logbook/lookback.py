@@ -11,6 +11,9 @@ import pandas as pd
 from corrosion.logbook.moments import LAST_MOMENT
 from corrosion.logs import Log
 
+_PLACES = ("log_row", "log_file")
+_OF_THE_WRITING = ("entered_at", "entered_by")  # a second writing of an entry may differ in these
+
 
 def hidden(log: Log, frame: pd.DataFrame, on: pd.Timestamp) -> npt.NDArray[np.bool_]:
     """Rows that did not exist yet at a moment.
@@ -72,6 +75,30 @@ def settled_order(log: Log, frame: pd.DataFrame) -> npt.NDArray[np.int64]:
     return _ties_broken(frame, order, tied, np.r_[0, np.cumsum(~same)])
 
 
+def written_again(rows: pd.DataFrame) -> npt.NDArray[np.bool_]:
+    """Rows that are one entry written more than once, such as by a copy laid over the log.
+
+    Parameters
+    ----------
+    rows : DataFrame, n rows
+        A log in its settled order.
+
+    Returns
+    -------
+    bool array, shape (n,)
+        True: a row before it has the same `entry_id` and says the same. What was written under
+        one `entry_id` with other values stays, and is objected to elsewhere.
+    """
+    ids = rows["entry_id"]
+    shared = (ids.notna() & ids.duplicated(keep=False)).to_numpy()
+    again = np.zeros(len(rows), bool)
+    if shared.any():
+        says = rows[shared].drop(columns=[*_OF_THE_WRITING, *_PLACES])
+        ranks = pd.DataFrame({name: _ranks(says[name]) for name in says.columns})
+        again[shared] = ranks.duplicated().to_numpy()
+    return again
+
+
 def _ties_broken(
     frame: pd.DataFrame,
     order: npt.NDArray[np.int64],
@@ -80,7 +107,7 @@ def _ties_broken(
 ) -> npt.NDArray[np.int64]:
     rows = order[tied]
     rest = frame.iloc[rows]
-    ranks = [_ranks(rest[name]) for name in rest.columns if name not in ("log_row", "log_file")]
+    ranks = [_ranks(rest[name]) for name in rest.columns if name not in _PLACES]
     broken = np.lexsort([*ranks[::-1], group[tied]])
     settled = order.copy()
     settled[tied] = rows[broken]

@@ -21,6 +21,9 @@ Cells = npt.NDArray[np.bool_]
 FIRST_MOMENT = np.datetime64("1900-01-01T00:00:00", "us")
 LAST_MOMENT = np.datetime64("2200-01-01T00:00:00", "us")
 
+# By how much a computer's clock is put back at most: summer time, or a zone that was set wrong.
+PUT_BACK = pd.Timedelta(days=1)
+
 _MOST_US = np.iinfo(np.int64).max
 _UNITS_US = {"s": 1_000_000, "ms": 1_000}
 _DATE = r"^\d{4}-\d{2}-\d{2}$"

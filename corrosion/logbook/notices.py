@@ -9,10 +9,12 @@ from pathlib import Path
 import pandas as pd
 
 from corrosion.errors import LogRefused
+from corrosion.logbook.contents import log_files, visible_files
 from corrosion.logbook.corrections import Standing
-from corrosion.logbook.files import FILE, Aside, log_files, visible_files
+from corrosion.logbook.files import FILE, Aside
 from corrosion.logbook.findings import Finding, Severity
 from corrosion.logbook.moments import said
+from corrosion.logbook.seals import is_own
 from corrosion.logs import LOGS, YARD_LOGS, Column, Kind, Log
 from corrosion.settings import SETTINGS_FILE, Settings
 
@@ -145,6 +147,11 @@ class Notices:
             if (rows := stand.odd.get(rule, []))
         ]
 
+    def of_again(self, rows: int) -> Finding:
+        """The finding that entries are in the log more than once."""
+        what = "The same entries, under the same entry_id, lie in the log again; each counts once."
+        return Finding(self.log.name, "written-again", "note", rows, "", what)
+
     def of_later(self) -> Finding:
         """The finding that all these rows are dated after now."""
         what = "Dated or entered after now, and not read before then; correct the time if wrong."
@@ -210,7 +217,7 @@ def _of_files(folder: Path, log: str) -> list[Finding]:
     if not read and log not in YARD_LOGS:
         what = "There is no such log: everything that it would tell is unknown."
         found.append(Finding(log, "log-absent", "note", 0, f"{log}/*.parquet", what))
-    if len({path.parent for path in read}) > 1:
+    if len({path.parent for path in read if not is_own(path.name)}) > 1:
         what = "Both a folder and a single file hold this log; both are read."
         found.append(Finding(log, "two-places", "note", 0, f"{log}.parquet", what))
     other = sorted({path.name for path in visible_files(folder, log)} - {p.name for p in read})

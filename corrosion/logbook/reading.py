@@ -12,11 +12,12 @@ import numpy as np
 import pandas as pd
 
 from corrosion.errors import LogMissing
+from corrosion.logbook.contents import log_files, visible_files
 from corrosion.logbook.corrections import STANDS, standing
-from corrosion.logbook.files import Aside, LogRows, log_files, placed, read_log, visible_files
+from corrosion.logbook.files import Aside, LogRows, placed, read_log
 from corrosion.logbook.findings import Finding, findings_table
-from corrosion.logbook.lookback import hidden, last_logged, settled_order
-from corrosion.logbook.moments import parse_on
+from corrosion.logbook.lookback import hidden, last_logged, settled_order, written_again
+from corrosion.logbook.moments import PUT_BACK, parse_on
 from corrosion.logbook.naming import BY_CONTENT, entry_names
 from corrosion.logbook.notices import Notices, folder_findings
 from corrosion.logs import LOGS, Log
@@ -158,7 +159,10 @@ def _default_on(settings: Settings, read: Mapping[str, LogRows]) -> pd.Timestamp
     known = [moment for moment in last if moment is not None]
     if settings.simulated and known:
         return max(known)
-    return pd.Timestamp.now("UTC").as_unit("us")
+    clock = pd.Timestamp.now("UTC").as_unit("us")
+    entered = [pd.Timestamp(rows.entered, unit="us", tz="UTC") for rows in read.values()]
+    # where the clock was put back, what was entered last is not hidden until the clock is there
+    return max([clock, *(last.as_unit("us") for last in entered if last <= clock + PUT_BACK)])
 
 
 def _settled(
@@ -168,11 +172,15 @@ def _settled(
     later = hidden(log, read.frame, on)
     order = np.flatnonzero(~later)
     order = order[settled_order(log, read.frame.iloc[order])]
+    again = written_again(read.frame.iloc[order])
+    order = order[~again]
     frame = read.frame.take(order).reset_index(drop=True)
     asides = placed(read.asides, order, len(read.frame))
     notices = Notices(log, frame, settings)
     notices.refuse(asides)
     findings = notices.of_asides(asides)
+    if again.any():
+        findings.append(notices.of_again(int(again.sum())))
     _forget(frame, asides, on)
     stand = standing(_named(log, frame)) if "corrects" in frame else None
     if stand is not None:

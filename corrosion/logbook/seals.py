@@ -13,6 +13,7 @@ import base64
 import json
 import re
 import zlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from hashlib import blake2b
 from io import BytesIO
@@ -25,6 +26,7 @@ import pyarrow.parquet as pq
 
 KEY = b"corrosion"
 OWN = re.compile(r"^[rm]-(\d{18,20})-\d+-[0-9a-f]{8}\.parquet$")
+_FEW = 100  # rows; below, packing costs more to open than it saves (measured)
 _SIZE = 16  # bytes of a digest
 _FACT_TYPES = [str, int, str, str, str, int, int]
 
@@ -125,24 +127,48 @@ def _bytes_of(column: pa.Array) -> list[bytes]:
     return [known.tobytes(), np.ascontiguousarray(values).tobytes()]
 
 
-def sealed(table: pa.Table, seal: Seal, parts: list[Seal] | None = None) -> pa.Table:
-    """The table with its seal (and, joined, those of its parts) in its metadata."""
+def sealed(
+    table: pa.Table, seal: Seal, parts: Sequence[Seal] = (), joined: Sequence[str] = ()
+) -> pa.Table:
+    """The table with its seal in its metadata.
+
+    Parameters
+    ----------
+    table : pyarrow Table
+        What the file will hold.
+    seal : Seal
+        Its seal.
+    parts : sequence of Seal
+        Of a joined file: seals of the written files that its rows came from, in their order.
+    joined : sequence of str
+        Of a joined file: names of joined files that it took in with their parts.
+    """
     said: dict[str, object] = {"seal": seal.facts()}
-    if parts is not None:
-        said["parts"] = _packed(parts)
+    if parts:
+        said["parts"] = _packed([part.facts() for part in parts])
+        said["joined"] = [*joined]
     return table.replace_schema_metadata({KEY: json.dumps(said).encode()})
 
 
 def as_parquet(table: pa.Table) -> bytes:
-    """A table as the bytes of a Parquet file, every page with a checksum."""
-    packed = BytesIO()
-    pq.write_table(table, packed, write_page_checksum=True)
+    """A table with its metadata as the bytes of a Parquet file, every page with a checksum."""
+    packed, few = BytesIO(), table.num_rows < _FEW
+    with pq.ParquetWriter(
+        packed,
+        table.schema.remove_metadata(),
+        write_page_checksum=True,
+        store_schema=False,  # its types are Parquet's own, and a small file is read sooner
+        use_dictionary=not few,
+        write_statistics=not few,
+        compression="none" if few else "snappy",
+    ) as file:
+        file.write_table(table)
+        file.add_key_value_metadata(table.schema.metadata or {})
     return packed.getvalue()
 
 
-def _packed(parts: list[Seal]) -> str:
-    text = json.dumps([part.facts() for part in parts])
-    return base64.b85encode(zlib.compress(text.encode())).decode()
+def _packed(facts: list[list[str | int]]) -> str:
+    return base64.b85encode(zlib.compress(json.dumps(facts).encode())).decode()
 
 
 def seal_of(path: Path) -> Seal | None:
@@ -163,6 +189,14 @@ def seal_in(table: pa.Table) -> Seal | None:
 def parts_in(table: pa.Table) -> list[Seal]:
     """The parts' seals that a table read from a joined file carries."""
     return _parts(_said(table.schema.metadata))
+
+
+def replaced_in(table: pa.Table) -> set[str]:
+    """Names of the files whose rows a joined file holds, so that they are not counted again."""
+    said = _said(table.schema.metadata)
+    joined = said.get("joined")
+    names = {name for name in joined if isinstance(name, str)} if isinstance(joined, list) else ()
+    return {part.name for part in _parts(said)} | {*names}
 
 
 def _said(metadata: dict[bytes, bytes] | None) -> dict[str, object]:

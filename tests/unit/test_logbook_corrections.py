@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import pandas as pd
+
 from corrosion.logbook import Logbook, read_fleet
 from tests.fleets import FleetLogs, usual_fleet
 
@@ -114,12 +116,20 @@ def test_rows_that_correct_each_other_all_stand_and_are_doubtful(tmp_path: Path)
     assert oddities(logbook) == {"corrects-in-circle": ("doubtful", 4)}
 
 
-def test_a_correction_of_an_entry_written_twice_counts_for_both_and_is_doubtful(
+def test_a_correction_of_an_entry_id_used_twice_counts_for_both_and_is_doubtful(
     tmp_path: Path,
 ) -> None:
-    logbook = read(look(look(look(usual_fleet(), "a"), "a"), "b", "a"), tmp_path)
-    assert logbook.history["readings"]["standing"].tolist() == ["corrected", "corrected", "stands"]
+    fleet = look(usual_fleet(), "a").reading("H1", "pencil", "2031-05-01", 8.9, entry_id="a")
+    logbook = read(look(fleet, "b", "a"), tmp_path)
+    standing = logbook.history["readings"]["standing"].tolist()
+    assert sorted(standing) == ["corrected", "corrected", "stands"]
     assert oddities(logbook) == {"entry-id-twice": ("doubtful", 2)}
+
+
+def test_an_entry_that_was_written_again_counts_once_and_it_is_said(tmp_path: Path) -> None:
+    logbook = read(look(look(usual_fleet(), "a", hour=9), "a", hour=15), tmp_path)
+    assert logbook.readings["entered_at"].tolist() == [pd.Timestamp("2031-05-02T09:00Z")]
+    assert oddities(logbook) == {"written-again": ("note", 1)}
 
 
 def test_a_correction_written_down_later_does_not_count_yet(tmp_path: Path) -> None:
