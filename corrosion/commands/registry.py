@@ -190,6 +190,12 @@ COMMANDS = (
         yard.parts,
     ),
     Command(
+        "costs",
+        "what anode work cost: by mooring, hull-season and hire hour; parts, labour, lost hire",
+        (FLEET, *COMMON),
+        yard.costs,
+    ),
+    Command(
         "demo",
         "write the simulated demo fleet, with its answer sheet",
         (

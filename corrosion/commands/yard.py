@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING
 from corrosion.commands.answers import Answer, about_fleet, appraised
 
 if TYPE_CHECKING:
+    from corrosion.costs import Costs
     from corrosion.parts import Parts
+
+COSTS = (
+    *("mooring_id", "hulls", "visits", "changes", "looks", "parts", "labour", "looking"),
+    *("lost_hire", "total", "per_hull_season", "per_hire_hour", "per_engine_hour"),
+)
 
 
 def parts(options: argparse.Namespace) -> Answer:
@@ -40,3 +46,19 @@ def _about_parts(found: Parts) -> tuple[str, ...]:
             f"Anodes never fitted or looked at by the logs, in no number: {found.not_counted}."
         )
     return tuple(lines)
+
+
+def costs(options: argparse.Namespace) -> Answer:
+    """List what anode work cost over the last year, by mooring."""
+    from corrosion.costs import costs as costs_of
+
+    appraisal = appraised(options)
+    found = costs_of(appraisal)
+    answer = about_fleet(found.table, COSTS, appraisal.checked, _stretch(found))
+    currency = appraisal.logbook.settings.currency or "the fleet's currency"
+    about = (*answer.about, f"Amounts in {currency}.", *found.not_known)
+    return Answer(answer.rows, about, COSTS, answer.zone)
+
+
+def _stretch(found: Costs) -> str:
+    return f", {found.first:%Y-%m-%d} to {found.last:%Y-%m-%d}"

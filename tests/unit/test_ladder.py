@@ -73,13 +73,14 @@ LADDER = {
     "worksheets": "checks sheets words",
     "issued": "appraisal logbook method plan",
     "drift": "checks plan words",
+    "costs": "appraisal water",
     "parts": "appraisal checks decisions outlook settings use water wear",
     "week_papers": "appraisal calendar_file issued logbook method parts plan sheets words "
     "worksheets",
     "dossier": "appraisal clocks exposure headline history water",
     "desk": "appraisal checks dossier history logbook logs method settings sheets words",
     "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear words",
-    "commands": "appraisal checks flushing logbook logs moorings plan parts",
+    "commands": "appraisal checks flushing logbook logs moorings plan parts costs",
     "__main__": "commands",
     "pages": "appraisal charts checks commands desk dossier headline history logbook logs "
     "parts settings words",

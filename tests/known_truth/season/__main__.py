@@ -30,32 +30,41 @@ def main(words: Sequence[str] | None = None) -> int:
 
     study = Study(asked.hulls, asked.weeks, asked.hulls_per_day, asked.says, not asked.no_prices)
     pairs = [(kind, seed) for kind in asked.kinds for seed in asked.seeds]
-    seasons = pd.concat(_seasons(pairs, study, asked.processes), ignore_index=True)
+    if asked.csv and asked.csv.exists():
+        raise SystemExit(f"{asked.csv}: is there already. Name a new file.")
+    made = _seasons(pairs, study, asked.processes, asked.csv)
+    seasons = pd.concat(made, ignore_index=True)
     print(markdown(summary(paired(seasons))))
     ours = seasons[seasons["policy"] == "ours"]
     print(
         f"\npull-outs refused: {int(ours['refused'].sum())}; slowest plan "
         f"{ours['plan_s'].max():.1f} s; widest gap {ours['plan_gap'].max():.3f}"
     )
-    if asked.csv:
-        seasons.to_csv(asked.csv, index=False)
     return 0
 
 
-def _seasons(pairs: list[tuple[str, int]], study: Study, processes: int) -> list[pd.DataFrame]:
+def _seasons(
+    pairs: list[tuple[str, int]], study: Study, processes: int, csv: Path | None
+) -> list[pd.DataFrame]:
+    told = partial(_told, study=study, csv=csv)
     if processes == 1:
-        return [_told(*pair, study) for pair in pairs]
+        return [told(*pair) for pair in pairs]
     kinds, seeds = zip(*pairs, strict=True)
     with ProcessPoolExecutor(processes) as pool:
-        return list(pool.map(partial(_told, study=study), kinds, seeds))
+        return list(pool.map(told, kinds, seeds))
 
 
-def _told(kind: str, seed: int, study: Study) -> pd.DataFrame:
+def _told(kind: str, seed: int, study: Study, csv: Path | None) -> pd.DataFrame:
     from tests.known_truth.season.compare import season
 
     begun = time.perf_counter()
     table = season(kind, seed, study)
-    print(f"{kind} {seed}: {time.perf_counter() - begun:.0f} s", file=sys.stderr, flush=True)
+    took_s = time.perf_counter() - begun
+    ours = table.iloc[0]
+    said = f"{ours['pull_outs']} out, {ours['past_days']:.0f} days past"
+    print(f"{kind} {seed}: {said}; {took_s:.0f} s", file=sys.stderr, flush=True)
+    if csv:  # as they come, so that a study cut short has not been for nothing
+        table.to_csv(csv, mode="a", header=not csv.exists(), index=False)
     return table
 
 
@@ -72,7 +81,7 @@ def _options() -> argparse.ArgumentParser:
     options.add_argument("--says", choices=("plan", "pull-by"), default="plan")
     options.add_argument("--no-prices", action="store_true", help="a fleet that entered no price")
     options.add_argument("--processes", type=int, default=1)
-    options.add_argument("--csv", type=Path, help="write every outcome, one row a policy")
+    options.add_argument("--csv", type=Path, help="write every outcome as it comes")
     return options
 
 
