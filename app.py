@@ -43,7 +43,9 @@ def _pages() -> dict[str, list[st.Page]]:
             st.Page("pages/this_week.py", title="This week", icon=":material/event:", default=True),
             st.Page("pages/hull.py", title="Hull", icon=":material/sailing:"),
         ],
-        "Compare": [],
+        "Compare": [
+            st.Page("pages/moorings.py", title="Moorings", icon=":material/anchor:"),
+        ],
         "Write down": [
             st.Page("pages/log_book.py", title="Log book", icon=":material/edit_note:"),
         ],

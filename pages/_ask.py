@@ -16,13 +16,15 @@ from pathlib import Path
 import pandas as pd
 import plotly.graph_objects as go
 import streamlit as st
-
 from corrosion.appraisal import Appraisal, appraise
 from corrosion.checks import Checked, check_logs
 from corrosion.desk import Desk, desk_of, expected_sizes
 from corrosion.dossier import Dossier, dossier
 from corrosion.errors import Refusal
 from corrosion.logbook import fingerprint, read_fleet
+from corrosion.moorings import Move, Study
+from corrosion.moorings import move as what_if_moved
+from corrosion.moorings import study as study_moorings
 
 DEMO = Path(__file__).parents[1] / "demo_fleet" / "logs"
 HORIZONS = (7, 14, 28)
@@ -137,6 +139,36 @@ def appraisal(seen: View) -> Appraisal:
 def hull(seen: View, hull_id: str) -> Dossier | None:
     """Give everything about one hull, or None when the fleet has no such hull."""
     return _dossier(*_key(seen), hull_id)
+
+
+@st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
+def _moorings(logs: str, place: str, on: str | None, days: int) -> Study:
+    return study_moorings(_appraisal(logs, place, on, days))
+
+
+@st.cache_resource(max_entries=40, ttl="30m", show_spinner=False)
+def _move(
+    logs: str, place: str, on: str | None, days: int, hulls: tuple[str, ...], to: str, stays: str
+) -> Move:
+    return what_if_moved(_appraisal(logs, place, on, days), hulls, to, stays)
+
+
+def moorings(seen: View) -> Study:
+    """Compare the fleet's moorings."""
+    with st.spinner("Comparing the moorings …", show_time=True):
+        return _moorings(*_key(seen))
+
+
+def move(seen: View, hulls: tuple[str, ...], to: str, stays: str) -> Move:
+    """Say what moving hulls would change.
+
+    Raises
+    ------
+    TooLittle
+        Nobody ever lay there.
+    """
+    with st.spinner("Working out the move …", show_time=True):
+        return _move(*_key(seen), hulls, to, stays)
 
 
 @st.cache_resource(max_entries=400, ttl="30m", show_spinner=False)

@@ -7,6 +7,7 @@ from .anode import anode_course
 from .fleet import fleet_ahead
 from .hours import clock_hours
 from .look import DARK, LIGHT, Palette, ink, luminance, template
+from .moorings import life_curves, mooring_ratios, water_over_time
 
 __all__ = [
     "DARK",
@@ -16,6 +17,9 @@ __all__ = [
     "clock_hours",
     "fleet_ahead",
     "ink",
+    "life_curves",
     "luminance",
+    "mooring_ratios",
     "template",
+    "water_over_time",
 ]

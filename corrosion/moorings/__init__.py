@@ -1,5 +1,19 @@
 """How much harder one mooring wears anodes than another, raw and with all else held equal."""
 
-from .comparison import FEWEST_HULLS, Comparison, compare, moorings
+from .comparison import FEWEST_HULLS, Comparison, Share, compare, moorings
+from .moving import STAYS, Move, move
+from .study import Curves, Study, study
 
-__all__ = ["FEWEST_HULLS", "Comparison", "compare", "moorings"]
+__all__ = [
+    "FEWEST_HULLS",
+    "STAYS",
+    "Comparison",
+    "Curves",
+    "Move",
+    "Share",
+    "Study",
+    "compare",
+    "moorings",
+    "move",
+    "study",
+]

@@ -9,13 +9,13 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 
-from corrosion.clusters import clustered
+from corrosion.clusters import Clustered, clustered
 from corrosion.water import Codes, Floats
 
 from .equal_use import FleetUse, fleet_use, slopes, wear_a_day
 from .raw import Raw, raw_wear
 from .stays import service_of, spells
-from .weights import weights
+from .weights import CIRCUITS, Weights, weights
 
 if TYPE_CHECKING:
     from corrosion.appraisal import Appraisal
@@ -23,10 +23,22 @@ if TYPE_CHECKING:
 FEWEST_HULLS = 5
 """Groups of fewer hulls are not compared on a page."""
 CONFIDENCE = 0.95
+MODEL_SD = 0.04
+"""How far the log of a mooring's wear may lie from the model's clocks for what they simplify (the
+law of drying, warmth inside the engine); measured on simulated fleets of other physics."""
 COLUMNS = (
     *("mooring_id", "water", "hulls", "raw_ratio", "adjusted_ratio", "low", "high"),
     *("raw_low", "raw_high", "life_h", "life_low_h", "life_high_h", "hull_days", "compared"),
 )
+
+
+@dataclass(frozen=True)
+class Share:
+    """A share with its 95 % interval."""
+
+    middle: float
+    low: float
+    high: float
 
 
 @dataclass(frozen=True)
@@ -39,8 +51,12 @@ class Comparison:
     use : FleetUse, the average day that every mooring is put to
     spells : DataFrame, who lay where
     known : ndarray of int, shape (m,), codes of the moorings with a wear of their own
-    log_wear : ndarray, shape (m,), log of the worn share a day under the fleet's use
-    covariance : ndarray, shape (m, m), of `log_wear`
+    log_wear, covariance : ndarray, shapes (m,) and (m, m), log of the worn share a day under the
+        fleet's use, both circuits added, and its covariance
+    log_life, life_covariance : ndarray, shapes (m,) and (m, m), log of the engine hours in which
+        an anode of `circuit` wears out, and its covariance
+    circuit : str, 'engine', or 'hull' in a fleet without an anode in an engine
+    reach : float, standard deviations to the ends of a 95 % interval
     """
 
     table: pd.DataFrame
@@ -49,6 +65,20 @@ class Comparison:
     known: Codes
     log_wear: Floats
     covariance: Floats
+    log_life: Floats
+    life_covariance: Floats
+    circuit: str
+    reach: float
+
+    def life_share(self, mooring_id: str, other: str) -> Share:
+        """Return how long an anode lasts at one mooring as a share of how long at another."""
+        ids = list(self.table["mooring_id"])
+        a, b = (int(np.flatnonzero(self.known == ids.index(m))[0]) for m in (mooring_id, other))
+        away, doubt = self.log_life[a] - self.log_life[b], self.life_covariance
+        variance = doubt[a, a] + doubt[b, b] - 2 * doubt[a, b]
+        reach = self.reach * float(np.sqrt(max(variance, 0.0)))
+        ends = np.exp([away, away - reach, away + reach])
+        return Share(*(float(end) for end in ends))
 
 
 def moorings(appraisal: Appraisal) -> pd.DataFrame:
@@ -71,8 +101,9 @@ def moorings(appraisal: Appraisal) -> pd.DataFrame:
         day on the fleet's own mix of positions (`corrosion.moorings.equal_use`); the hulls' and
         anodes' own rates are left out
     raw_low, raw_high : 95 % interval of the raw ratio, hulls taken as drawn at random
-    life_h, life_low_h, life_high_h : engine hours in which the average anode (circuits weigh alike)
-        wears out there under the fleet's average use, and the 95 % interval
+    life_h, life_low_h, life_high_h : engine hours in which the average engine-circuit anode wears
+        out there under the fleet's average use (a hull-circuit one where no engine has any), and
+        the 95 % interval
     hull_days
     compared : bool, whether FEWEST_HULLS or more hulls are behind it
 
@@ -91,9 +122,12 @@ def compare(appraisal: Appraisal) -> Comparison:
     rates = weights(fit)
     wear = wear_a_day(rates, use, rates.mean).sum(axis=1)
     known = np.flatnonzero((wear > 0) & (days > 0)).astype(np.intp)
-    log_wear, slope = slopes(rates, use, known)
     doubt = clustered(fit)
-    covariance = slope @ rates.covariance(doubt.covariance) @ slope.T
+    circuits = fit.model.design.positions["circuit"].unique()
+    lasting = next((c for c in CIRCUITS if c in circuits), CIRCUITS[0])
+    log_wear, covariance = _log_wear(rates, use, known, doubt, CIRCUITS)
+    log_rate, life_covariance = _log_wear(rates, use, known, doubt, (lasting,))
+    log_life = np.log(max(use.running_h, 1e-9)) - log_rate
     hulls = _by_mooring(lay.groupby("mooring")["hull"].nunique(), exposure.mooring_ids)
     raw = raw_wear(appraisal.lives, exposure)
     table = pd.DataFrame(
@@ -106,36 +140,53 @@ def compare(appraisal: Appraisal) -> Comparison:
         }
     )
     table = table.join(_raw_ratios(raw, days)).join(
-        _adjusted(known, log_wear, covariance, days, use, doubt.reach())
+        _adjusted(known, log_wear, covariance, days, doubt.reach())
     )
-    return Comparison(table[list(COLUMNS)], use, lay, known, log_wear, covariance)
+    table = table.join(_lives(known, log_life, life_covariance, doubt.reach()))
+    return Comparison(
+        table[list(COLUMNS)],
+        use,
+        lay,
+        known,
+        log_wear,
+        covariance,
+        log_life,
+        life_covariance,
+        lasting,
+        doubt.reach(),
+    )
 
 
 def _by_mooring(column: pd.Series, mooring_ids: pd.Index) -> Floats:
     return column.reindex(range(len(mooring_ids))).fillna(0.0).to_numpy(float)
 
 
+def _log_wear(
+    rates: Weights, use: FleetUse, known: Codes, doubt: Clustered, circuits: tuple[str, ...]
+) -> tuple[Floats, Floats]:
+    """Return log wear a day on some circuits, added, and its covariance."""
+    log_wear, slope = slopes(rates, use, known, circuits)
+    covariance = slope @ rates.covariance(doubt.covariance) @ slope.T
+    return log_wear, covariance + MODEL_SD**2 * np.eye(known.size)
+
+
 def _adjusted(
-    known: Codes, log_wear: Floats, covariance: Floats, days: Floats, use: FleetUse, z: float
+    known: Codes, log_wear: Floats, covariance: Floats, days: Floats, reach: float
 ) -> pd.DataFrame:
-    """Return ratios to the mean over hull-days, and lives in engine hours, index mooring code."""
+    """Return ratios to the mean over hull-days with their interval, index mooring code."""
     share = days[known] * np.exp(log_wear)
     mean = share.sum() / max(days[known].sum(), 1e-9)
     away = np.eye(known.size) - share / max(share.sum(), 1e-300)
     ratio, sd = np.exp(log_wear) / max(mean, 1e-300), _sds(away @ covariance @ away.T)
-    # wear is added over the circuits, so the average anode wears a share of it
-    life, life_sd = use.circuits * use.running_h * np.exp(-log_wear), _sds(covariance)
-    return pd.DataFrame(
-        {
-            "adjusted_ratio": ratio,
-            "low": ratio * np.exp(-z * sd),
-            "high": ratio * np.exp(z * sd),
-            "life_h": life,
-            "life_low_h": life * np.exp(-z * life_sd),
-            "life_high_h": life * np.exp(z * life_sd),
-        },
-        index=known,
-    )
+    ends = {"low": ratio * np.exp(-reach * sd), "high": ratio * np.exp(reach * sd)}
+    return pd.DataFrame({"adjusted_ratio": ratio, **ends}, index=known)
+
+
+def _lives(known: Codes, log_life: Floats, covariance: Floats, reach: float) -> pd.DataFrame:
+    """Return lives in engine hours with their interval, index mooring code."""
+    far = reach * _sds(covariance)
+    ends = {"life_low_h": np.exp(log_life - far), "life_high_h": np.exp(log_life + far)}
+    return pd.DataFrame({"life_h": np.exp(log_life), **ends}, index=known)
 
 
 def _sds(covariance: Floats) -> Floats:

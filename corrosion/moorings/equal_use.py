@@ -18,10 +18,8 @@ from corrosion.life import Fit
 from corrosion.likelihood import take_apart
 from corrosion.water import HOURS_A_DAY, Codes, Floats
 
-from .weights import Weights
+from .weights import CIRCUITS, Weights
 
-CIRCUITS = ("engine", "hull")
-STATES = ("running", "unflushed", "afloat")
 SALTY = ("salt", "brackish")
 MOST_ROWS = 20_000
 """Moments asked of the clocks at most: a large fleet is added up in longer steps."""
@@ -40,7 +38,8 @@ class FleetUse:
         fleet's flushing would leave if all its outings were in salty water
     warmth_c : ndarray, shape (moorings, 3), C above 15 C by STATES
     layouts : Series, share of hull-days by layout, summing to 1
-    circuits : int, how many of CIRCUITS the fleet's anodes are on
+    positions : ndarray, shape (2, positions), how much each position of the life model counts in
+        the average of its circuit
     """
 
     running_h: float
@@ -48,7 +47,7 @@ class FleetUse:
     unflushed_h: Floats
     warmth_c: Floats
     layouts: pd.Series
-    circuits: int
+    positions: Floats
 
 
 def fleet_use(fit: Fit, service: pd.DataFrame, layout_of_hull: pd.Series) -> FleetUse:
@@ -71,13 +70,14 @@ def fleet_use(fit: Fit, service: pd.DataFrame, layout_of_hull: pd.Series) -> Fle
     salty_share = salty_h.sum() / max(running.sum(), 1e-9)
     # fresh-water hulls leave no salt to dry: what the salty outings left stands for all outings
     unflushed = wet.sum(axis=0) / days / salty_share if salty_share > 0 else wet.sum(axis=0) * 0.0
+    layouts = _layouts(fit.exposure, service, layout_of_hull)
     return FleetUse(
         running.sum() / days,
         afloat.sum() / days,
         unflushed,
         _warmth(fit.exposure, middle, (running, wet.sum(axis=1), afloat)),
-        _layouts(fit.exposure, service, layout_of_hull),
-        int(fit.model.design.positions["circuit"].nunique()),
+        layouts,
+        _position_shares(fit.model.design.positions, layouts),
     )
 
 
@@ -152,24 +152,16 @@ def wear_a_day(weights: Weights, use: FleetUse, params: Floats) -> Floats:
     ndarray, shape (moorings, 2), share of the allowance a day of the average anode of each of
     CIRCUITS; NaN where the mooring's water is not known
     """
-    model, exposure, cells = weights.fit.model, weights.fit.exposure, weights.cells
+    model = weights.fit.model
     rates = take_apart(params[: weights.size], model.design, model.moorings)
-    shares = _position_shares(model.design.positions, use.layouts)
     dry = drying_weights(rates.log_tau).weight
     hours = np.array([use.running_h, float(use.unflushed_h @ dry), use.afloat_h])
-    mm_per_h = np.exp(weights.log_mm_per_h(params))
-    state = cells["state"].map(STATES.index).to_numpy(np.intp)
-    table = np.full((len(exposure.mooring_ids), len(CIRCUITS)), np.nan)
-    for mooring, water in enumerate(exposure.waters.to_numpy(object)):
-        if water is None or pd.isna(water):
-            continue
-        counted = hours * (1.0 + rates.kappa * use.warmth_c[mooring])
-        pace = float(np.exp(rates.mooring[mooring]))
-        for c, circuit in enumerate(CIRCUITS):
-            here = ((cells["circuit"] == circuit) & (cells["water"] == water)).to_numpy(bool)
-            mm = float(counted[state[here]] @ mm_per_h[here])
-            table[mooring, c] = pace * mm * float(shares[c] @ rates.place)
-    return table
+    counted = hours * (1.0 + rates.kappa * use.warmth_c)
+    mm = counted[:, weights.state] * np.exp(weights.log_mm_per_h(params))
+    # mooring by cell, circuit by cell: which cells of its water wear which circuit
+    by_circuit = (mm * weights.acts) @ weights.on_circuit.T
+    pace = np.where(weights.acts.any(axis=1), np.exp(rates.mooring), np.nan)
+    return np.asarray(by_circuit * pace[:, None] * (use.positions @ rates.place))
 
 
 def _position_shares(positions: pd.DataFrame, layouts: pd.Series) -> Floats:
@@ -184,23 +176,27 @@ def _position_shares(positions: pd.DataFrame, layouts: pd.Series) -> Floats:
     return np.stack(rows)
 
 
-def slopes(weights: Weights, use: FleetUse, mooring: Codes) -> tuple[Floats, Floats]:
-    """Return log wear a day at some moorings, both circuits added, and its slopes.
+def slopes(
+    weights: Weights, use: FleetUse, mooring: Codes, circuits: tuple[str, ...] = CIRCUITS
+) -> tuple[Floats, Floats]:
+    """Return log wear a day at some moorings, circuits added, and its slopes.
 
     Parameters
     ----------
     weights : Weights
     use : FleetUse
     mooring : ndarray of int, shape (m,)
+    circuits : tuple of str, those that are added
 
     Returns
     -------
     log_wear : ndarray, shape (m,)
     slope : ndarray, shape (m, p), by the parameters (central differences)
     """
+    added = np.array([circuit in circuits for circuit in CIRCUITS], dtype=float)
 
     def log_wear(at: Floats) -> Floats:
-        return np.asarray(np.log(wear_a_day(weights, use, at)[mooring].sum(axis=1)))
+        return np.asarray(np.log(wear_a_day(weights, use, at)[mooring] @ added))
 
     mean = weights.mean
     steps = STEP * np.eye(mean.size)

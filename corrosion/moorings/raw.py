@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.exposure import Exposure
-from corrosion.water import HOURS_A_DAY, Floats
+from corrosion.water import HOURS_A_DAY, Codes, Floats
 from corrosion.wear import Lives
 
 CIRCUITS = ("engine", "hull")
@@ -65,7 +65,7 @@ def stretches_between_looks(lives: Lives, exposure: Exposure) -> pd.DataFrame:
     ]
 
 
-def mooring_at(exposure: Exposure, hull: pd.Series, at_h: pd.Series) -> Floats:
+def mooring_at(exposure: Exposure, hull: pd.Series, at_h: pd.Series) -> Codes:
     """Return the mooring code of each hull at a moment, shape (n,); -1 before its first berth."""
     wanted = pd.DataFrame({"hull": hull.to_numpy(np.intp), "at_h": at_h.to_numpy(float)})
     wanted = wanted.rename_axis("row").reset_index().sort_values("at_h", kind="stable")
@@ -73,7 +73,7 @@ def mooring_at(exposure: Exposure, hull: pd.Series, at_h: pd.Series) -> Floats:
     found = pd.merge_asof(
         wanted, berths.sort_values("start_h"), left_on="at_h", right_on="start_h", by="hull"
     )
-    return found.sort_values("row")["mooring"].fillna(-1).to_numpy(np.intp)
+    return np.asarray(found.sort_values("row")["mooring"].fillna(-1), dtype=np.intp)
 
 
 def raw_wear(lives: Lives, exposure: Exposure) -> Raw:

@@ -16,10 +16,12 @@ from corrosion.design import ACTS_ON, FLOODED
 from corrosion.life import Fit
 from corrosion.likelihood import layout_of
 from corrosion.priors import SURFACE_MM_PER_H
-from corrosion.water import Floats
+from corrosion.water import Codes, Floats
 
 BORROWED_SD = 0.5
 """Spread of the log of a weight that was carried over from other waters (common practice)."""
+CIRCUITS = ("engine", "hull")
+STATES = ("running", "unflushed", "afloat")
 CELL = ["circuit", "state", "water"]
 
 
@@ -34,12 +36,18 @@ class Weights:
     cells : DataFrame with circuit, state, water, one row a weight; borrowed ones last
     borrowed : int, how many are carried over from other waters
     mean : ndarray, shape (p + borrowed,), parameters as fitted, zeros for the borrowed
+    state : ndarray of int, place of each cell's state in STATES
+    on_circuit : ndarray of bool, shape (2, cells), by CIRCUITS
+    acts : ndarray of bool, shape (moorings, cells), the cells of each mooring's own water
     """
 
     fit: Fit
     cells: pd.DataFrame
     borrowed: int
     mean: Floats
+    state: Codes
+    on_circuit: np.ndarray
+    acts: np.ndarray
     _shift: Floats
     _from: Floats
 
@@ -84,7 +92,17 @@ def weights(fit: Fit) -> Weights:
         shift[row] = _usual(missing)[row] - share[row] @ known
     mean = np.concatenate([fit.results.params, np.zeros(len(missing))])
     cells = pd.concat([groups, missing], ignore_index=True)
-    return Weights(fit, cells, len(missing), mean, shift, share)
+    return Weights(
+        fit,
+        cells,
+        len(missing),
+        mean,
+        cells["state"].map(STATES.index).to_numpy(np.intp),
+        np.equal.outer(np.array(CIRCUITS, dtype=object), cells["circuit"].to_numpy(object)),
+        np.equal.outer(fit.exposure.waters.to_numpy(object), cells["water"].to_numpy(object)),
+        shift,
+        share,
+    )
 
 
 def _missing(groups: pd.DataFrame, waters: list[str]) -> pd.DataFrame:

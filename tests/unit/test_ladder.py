@@ -65,7 +65,8 @@ LADDER = {
     "habits": "attribution design life likelihood water",
     "clusters": "clocks life likelihood priors water",
     "appraisal": "checks exposure forecast habits life logbook outlook use wear",
-    "moorings": "appraisal checks clusters design exposure life likelihood priors water wear",
+    "moorings": "appraisal checks clusters design exposure forecast galvanic hazards life likelihood "
+    "looks priors salinity survival turnbull use water wear words",
     "odd": "appraisal galvanic words",
     "zone_rules": "",
     "calendar_file": "decided settings zone_rules",
@@ -83,7 +84,7 @@ LADDER = {
     "commands": "appraisal checks flushing logbook logs moorings plan parts costs",
     "__main__": "commands",
     "pages": "appraisal charts checks commands desk dossier headline history logbook logs "
-    "parts settings words",
+    "moorings parts settings words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 

@@ -1,0 +1,210 @@
+"""What does fresh, brackish, salt cost us?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion import charts, words
+from corrosion.appraisal import Appraisal
+from corrosion.moorings import FEWEST_HULLS, Study
+from corrosion.moorings.saying import lasts, long_first
+from pages import (
+    _ask,
+    _frame,
+    _listing,
+    _mooring_costs,
+    _mooring_lives,
+    _mooring_moves,
+    _mooring_names,
+    _mooring_water,
+    _parts,
+)
+from pages._ask import View
+
+
+def show(seen: View, answer: Appraisal) -> None:
+    """Answer first, then raw beside adjusted, costs, what if, curves, water, and the method."""
+    study = _ask.moorings(seen)
+    names = _mooring_names.names(answer)
+    compared = _compared(study)
+    _parts.say(_sentence(study, compared, names, answer))
+    _ratios(seen, study, compared, names)
+    _too_few(study, names)
+    _mooring_costs.show(study, answer, names)
+    _mooring_moves.show(seen, study, answer, names)
+    _mooring_lives.show(seen, study, names)
+    _mooring_water.show(seen, study, answer, names)
+    _worked_out(study)
+
+
+def _compared(study: Study) -> pd.DataFrame:
+    """Give the moorings with enough hulls and a ratio, hardest first."""
+    table = study.comparison.table
+    table = table[table["compared"] & table["adjusted_ratio"].notna()]
+    return table.sort_values("adjusted_ratio", ascending=False, ignore_index=True)
+
+
+def _sentence(
+    study: Study, compared: pd.DataFrame, names: dict[str, str], answer: Appraisal
+) -> str:
+    when = words.day(answer.logbook.on, answer.logbook.settings.timezone)
+    if compared.empty:
+        return (
+            f"**No mooring can be compared yet.** A comparison takes {FEWEST_HULLS} hulls at a "
+            f"mooring, so that it speaks of the water and not of one boat ({when})."
+        )
+    if len(compared) == 1:
+        only = compared.iloc[0]
+        return (
+            f"**Nothing to compare: only {words.plain(names[only.mooring_id])} has "
+            f"{FEWEST_HULLS} hulls or more.** An anode lasts {_life(only)} there, under the use "
+            f"that the fleet makes of its hulls ({when})."
+        )
+    short, long = compared.iloc[0], compared.iloc[-1]
+    life = study.comparison.life_share(short.mooring_id, long.mooring_id)
+    said = lasts(life, *(words.plain(names[row.mooring_id]) for row in (short, long)))
+    first, second = (long, short) if long_first(life) else (short, long)
+    return (
+        f"**{said[0].upper()}{said[1:]}:** {_life(first)} against {_life(second)}, with use, "
+        "flushing, berthing and layout held equal, from "
+        f"{words.count(int(first.hulls), 'hull')} and {int(second.hulls)} ({when})."
+    )
+
+
+def _life(row: Any) -> str:
+    low, middle, high = (words.number(v) for v in (row.life_low_h, row.life_h, row.life_high_h))
+    return f"{middle} engine hours ({low} to {high})"
+
+
+def _ratios(seen: View, study: Study, compared: pd.DataFrame, names: dict[str, str]) -> None:
+    if compared.empty:
+        return
+    st.subheader("Wear by mooring, raw beside adjusted")
+    shown = compared.assign(label=compared["mooring_id"].map(names))
+    _parts.picture(
+        _ask.picture(
+            seen, "ratios", draw=lambda: charts.mooring_ratios(shown, dark=_ask.is_dark())
+        ),
+        "ratios",
+        "Wear at each mooring against the fleet's mean, raw and adjusted, with 95 % intervals; "
+        "the list below says the same.",
+    )
+    st.caption(
+        "Bars: 95 % intervals. Raw: what the looks show a day, whoever lay there and whatever was "
+        "done. Adjusted: the same use, flushing, berthing and layout at every mooring. Where the "
+        "two differ, it was the use and not the water."
+    )
+    alike = study.likeness.set_index("mooring_id")
+    _listing.show(
+        ("Mooring", "Adjusted", "Raw", "An anode lasts", "Hulls alike elsewhere?"),
+        [_row(row, alike.loc[row.mooring_id], names) for row in compared.itertuples()],
+        "moorings",
+        "Times the mean wear of the fleet, with the 95 % interval. Hardest water first.",
+    )
+    _parts.download(compared, "moorings", "Moorings as CSV")
+    with st.expander("The hulls behind it: what each did at each mooring"):
+        _hulls(study, compared)
+
+
+def _row(row: Any, alike: Any, names: dict[str, str]) -> _listing.Row:
+    hulls = f"{row.water} water; {words.count(row.hulls, 'hull')}, {row.hull_days:.0f} hull-days"
+    return _listing.Row(
+        (
+            _listing.strong(names[row.mooring_id], hulls),
+            _listing.strong(f"{row.adjusted_ratio:.2g} ×", f"{row.low:.2g} to {row.high:.2g}"),
+            _listing.strong(_times(row.raw_ratio), _ends(row.raw_low, row.raw_high)),
+            _listing.strong(
+                f"{words.number(row.life_h)} h",
+                f"{words.number(row.life_low_h)} to {words.number(row.life_high_h)} engine hours",
+            ),
+            _listing.strong(alike.reading, _least(alike)),
+        )
+    )
+
+
+def _times(ratio: float) -> str:
+    return "not known" if pd.isna(ratio) else f"{ratio:.2g} ×"
+
+
+def _ends(low: float, high: float) -> str:
+    return "no look tells" if pd.isna(low) else f"{low:.2g} to {high:.2g}"
+
+
+def _least(alike: Any) -> str:
+    parts = {name: getattr(alike, name) for name in ("use", "berthing", "flushing", "layout")}
+    said = [f"{name} {100 * value:.0f} %" for name, value in parts.items() if pd.notna(value)]
+    return "overlap: " + ", ".join(said) if said else "no other mooring"
+
+
+def _hulls(study: Study, compared: pd.DataFrame) -> None:
+    table = study.hulls[study.hulls["mooring_id"].isin(compared["mooring_id"])]
+    st.dataframe(
+        table,
+        hide_index=True,
+        key="hulls_by_mooring",
+        column_config={
+            "hours_a_week": st.column_config.NumberColumn("engine h a week", format="%.1f"),
+            "afloat": st.column_config.NumberColumn("share of days afloat", format="%.2f"),
+            "flushed": st.column_config.NumberColumn("share of outings rinsed", format="%.2f"),
+            "days": st.column_config.NumberColumn("days", format="%.0f"),
+        },
+    )
+    _parts.download(table, "hulls_by_mooring", "These hulls as CSV")
+
+
+def _too_few(study: Study, names: dict[str, str]) -> None:
+    table = study.comparison.table
+    few = table[~table["compared"] | table["adjusted_ratio"].isna()]
+    if few.empty:
+        return
+    st.subheader("Not compared")
+    rows = [
+        _listing.Row((_listing.strong(names[row.mooring_id]), _listing.text(_why_not(row))))
+        for row in few.itertuples()
+    ]
+    _listing.show(
+        ("Mooring", "Why not"),
+        rows,
+        "not_compared",
+        f"Groups under {FEWEST_HULLS} hulls are not shown: they would speak of single boats.",
+    )
+
+
+def _why_not(row: Any) -> str:
+    if row.hulls == 0:
+        return "No hull ever lay there in service."
+    if not isinstance(row.water, str):
+        return "Its water is not on record: enter salt, brackish or fresh in the log of moorings."
+    return f"Too few to compare: {words.count(row.hulls, 'hull')}."
+
+
+def _worked_out(study: Study) -> None:
+    use = study.comparison.use
+    with st.expander("How this is worked out"):
+        st.markdown(
+            f"""
+- **Adjusted** puts every mooring to the same test, the fleet's own average day:
+  {use.running_h:.2g} engine hours and {use.afloat_h:.2g} hours lying afloat a day, rinsed as the
+  fleet rinses, on the fleet's own mix of layouts, at the seasons in which it was used. What an hour
+  of each kind wears in the mooring's water, how warm that water is, and the mooring's own pace come
+  from the wear model that is fitted to all looks (direct standardisation). A hull's own pace is
+  left out, so a mooring is not blamed for a hard boat.
+- **Raw** is the wear between looks a day, both circuits added, with nothing held equal. Both are
+  against the fleet's mean, weighted by the days that hulls lay at each mooring.
+- **Intervals** are 95 %. They count in that anodes share a hull and its circuits, that hulls
+  differ, that few hulls tell little of how much they differ (Student's t), and that the wear model
+  simplifies. A hull that moved counts as another hull after the move.
+- **Alike elsewhere** is the overlap of this mooring's hulls with all others' in use, berthing,
+  flushing and layout: 100 % the same mix, 0 % none in common. Where it is small the adjusted number
+  leans on the wear model instead of on hulls that were used alike, and it is called an
+  extrapolation.
+- Salt is not constant: the water below is dated. What the logs do not hold, such as stray current
+  at one berth or the speed of the stream, is part of the mooring's own pace.
+"""
+        )
+
+
+_frame.page("Moorings", show)

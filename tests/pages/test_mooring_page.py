@@ -1,0 +1,127 @@
+"""The page about moorings, on a full fleet, one mooring alone, few hulls, no looks, and damage."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from corrosion.moorings import FEWEST_HULLS
+from tests.fleets import FleetLogs
+from tests.pages.reading import DEMO, Run, lists, said
+from tests.wearing import Group, wearing_fleet
+
+SALT, LAKE = Group("estuary", "salt", 6, 1, 0.012), Group("lake", "fresh", 5, 2, 0.003)
+
+
+def opened(run: Run, tmp_path: Path, fleet: FleetLogs, **address: str):
+    app = run("moorings", fleet.write(tmp_path), on="2031-07-12", **address)
+    assert not app.exception
+    return app
+
+
+def figures(app) -> list[str]:
+    return [json.dumps(json.loads(each.proto.spec)) for each in app.get("plotly_chart")]
+
+
+def test_the_demo_says_who_wears_harder_with_range_and_hulls(run: Run) -> None:
+    app = run("moorings", DEMO)
+    assert not app.exception
+    words = said(app)
+    assert "Simulated" in words
+    assert "with use, flushing, berthing and layout held equal" in words
+    assert "times as long as at Brennick Mouth" in words
+    assert "were pulled early" in words
+    assert "polyhaline" in words
+    assert {
+        "Times the mean wear of the fleet, with the 95 % interval. Hardest water first."
+    } <= set(lists(app))
+    assert len(figures(app)) == 3
+
+
+def test_two_moorings_are_told_apart_with_the_life_at_each(run: Run, tmp_path: Path) -> None:
+    app = opened(run, tmp_path, wearing_fleet(SALT, LAKE))
+    answer = next(each.value for each in app.markdown if "An anode at" in each.value)
+    assert "An anode at estuary lasts about a quarter as long as at lake" in answer
+    assert "from 6 hulls and 5" in answer
+
+
+def test_one_mooring_alone_gives_its_life_and_nothing_to_compare(run: Run, tmp_path: Path) -> None:
+    app = opened(run, tmp_path, wearing_fleet(SALT))
+    assert "Nothing to compare: only estuary has 5 hulls or more" in said(app)
+    assert "Two moorings with 5 hulls or more are needed" in said(app)
+
+
+def test_groups_under_five_hulls_are_named_and_their_numbers_are_nowhere(
+    run: Run, tmp_path: Path
+) -> None:
+    few = Group("jetty", "brackish", FEWEST_HULLS - 1, 2, 0.005)
+    app = opened(run, tmp_path, wearing_fleet(SALT, few))
+    shown = lists(app)
+    assert "jetty" in shown["Groups under 5 hulls are not shown: they would speak of single boats."]
+    compared = shown[
+        "Times the mean wear of the fleet, with the 95 % interval. Hardest water first."
+    ]
+    assert "jetty" not in compared
+    assert not any("jetty" in figure for figure in figures(app) if "fleet's mean" in figure)
+
+
+def test_no_looks_at_all_still_give_a_page_and_say_that_raw_is_not_known(
+    run: Run, tmp_path: Path
+) -> None:
+    fleet = wearing_fleet(SALT, LAKE)
+    fleet.rows["readings"].clear()
+    words = said(opened(run, tmp_path, fleet))
+    assert "no look tells" in words
+    assert "No water was sampled" in words
+
+
+def test_damaged_logs_are_refused_in_the_frame(run: Run, tmp_path: Path) -> None:
+    fleet = wearing_fleet(SALT)
+    fleet.rows["moorings"].clear()
+    app = run("moorings", fleet.write(tmp_path), on="2031-07-12")
+    assert not app.exception
+    assert "No answer from these logs" in said(app)
+
+
+def test_a_mooring_without_hulls_is_listed_as_not_compared(run: Run, tmp_path: Path) -> None:
+    words = said(opened(run, tmp_path, wearing_fleet(SALT, LAKE).mooring("far", "brackish")))
+    assert "No hull ever lay there in service." in words
+
+
+@pytest.fixture
+def mixed() -> FleetLogs:
+    return wearing_fleet(SALT, LAKE)
+
+
+def test_a_move_says_anodes_a_year_before_and_there_and_asks_for_a_look(
+    run: Run, tmp_path: Path, mixed: FleetLogs
+) -> None:
+    app = opened(run, tmp_path, mixed)
+    app.multiselect(key="movers").set_value(["H07"])
+    app.selectbox(key="to").set_value("estuary").run()
+    assert not app.exception
+    words = said(app)
+    assert "1 hull at estuary:" in words
+    assert "anodes a year" in words
+    assert "measure every anode before it goes" in words
+
+
+def test_a_whole_layout_can_be_moved(run: Run, tmp_path: Path, mixed: FleetLogs) -> None:
+    app = opened(run, tmp_path, mixed)
+    app.multiselect(key="movers").set_value(["all of layout twin"])
+    app.selectbox(key="to").set_value("lake").run()
+    assert "11 hulls at lake:" in said(app)
+    assert "zinc at lake" in said(app)
+    assert "Crusts over and stops protecting while it looks new" in said(app)
+
+
+def test_magnesium_into_salt_water_is_a_hard_stop_without_numbers(run: Run, tmp_path: Path) -> None:
+    fleet = wearing_fleet(SALT, LAKE)
+    for row in fleet.rows["anode_positions"]:
+        row["alloy"] = "magnesium"
+    app = opened(run, tmp_path, fleet)
+    app.multiselect(key="movers").set_value(["H07"])
+    app.selectbox(key="to").set_value("estuary").run()
+    assert "Stop: these anodes must not go to estuary." in app.error[0].value
+    assert "anodes a year" not in said(app)
+    assert "moves" not in {each.key for each in app.get("bidi_component")}
