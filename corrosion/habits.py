@@ -81,7 +81,7 @@ def _ratio(fit: Fit, weight: int) -> float:
     mean, sd = model.prior_mean[weight], model.prior_sd[weight]
 
     def plain(params: Floats) -> float:
-        return float(model.loglike(params)) + 0.5 * ((params[weight] - mean) / sd) ** 2
+        return float(model.loglike(params) + 0.5 * ((params[weight] - mean) / sd) ** 2)
 
     without = start.copy()
     without[weight] = NOTHING

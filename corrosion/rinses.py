@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from corrosion.clocks import SPAN, hull_key
+from corrosion.clocks import hull_key
 from corrosion.water import HOURS_A_DAY, Codes, Floats, hours_since_epoch
 
 SALTY = ("salt", "brackish")
@@ -36,19 +36,21 @@ def rinsed(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> pd.
     DataFrame
         The outings with next_h (start of the hull's next), flushed_h (first flush after it, NaN
         without), written ('yes', 'no', 'could-not', or '' where the log has no row before the
-        next start), in_bulk (bool: from its start to a day after it, the hull was ticked along with
-        many in one minute), kept (bool: the mooring kept a flush log then), wet_share (how much of
-        its salty hours to count).
+        next start), minutes (of that flush, NaN where not known), in_bulk (bool: from its start to
+        a day after it, the hull was ticked along with many in one minute), kept (bool: the mooring
+        kept a flush log then), wet_share (how much of its salty hours to count).
     """
     table = outings.assign(next_h=outings.groupby("hull")["start_h"].shift(-1))
     rows = _rows(flushes, hulls)
-    at = _following(table, rows[rows["done"] == "yes"], table["stop_h"] - FLUSH_SLACK_H)
-    at = np.maximum(at, table["stop_h"].to_numpy(float))
+    since = table["stop_h"] - FLUSH_SLACK_H
+    first = _following(table, rows[rows["done"] == "yes"], since)
+    at = np.maximum(first["at_h"].to_numpy(float), table["stop_h"].to_numpy(float))
     table["flushed_h"], table["written"] = at, np.where(np.isnan(at), "", "yes")
-    ticked = _following(table, rows[rows["in_bulk"]], table["start_h"])
+    table["minutes"] = first["minutes"].to_numpy(float)
+    ticked = _following(table, rows[rows["in_bulk"]], table["start_h"])["at_h"].to_numpy(float)
     table["in_bulk"] = ticked < table["stop_h"].to_numpy(float) + HOURS_A_DAY
     for word in ("no", "could-not"):
-        said = _following(table, rows[rows["done"] == word], table["stop_h"] - FLUSH_SLACK_H)
+        said = _following(table, rows[rows["done"] == word], since)["at_h"].to_numpy(float)
         table.loc[(table["written"] == "") & ~np.isnan(said), "written"] = word
     table["kept"] = _kept(table, rows)
     table["wet_share"] = _share_left_wet(table)
@@ -56,13 +58,14 @@ def rinsed(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> pd.
 
 
 def _rows(flushes: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
-    """Return the flush rows of known hulls in order: hull, at_h, done, in_bulk."""
+    """Return the flush rows of known hulls in order: hull, at_h, minutes, done, in_bulk."""
     minute = flushes["flushed_at"].dt.floor("min")
     together = flushes["hull_id"].groupby(minute).transform("nunique")
     table = pd.DataFrame(
         {
             "hull": hulls.get_indexer(pd.Index(flushes["hull_id"])),
             "at_h": hours_since_epoch(flushes["flushed_at"]),
+            "minutes": flushes["minutes"].to_numpy(float),
             "done": flushes["done"].to_numpy(object),
             "in_bulk": (together >= BULK_HULLS).to_numpy(bool),
         }
@@ -74,15 +77,21 @@ def _rows(flushes: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
     return ordered
 
 
-def _following(outings: pd.DataFrame, rows: pd.DataFrame, since_h: pd.Series) -> Floats:
-    """Return the first row of the hull since a moment and before its next start, NaN without."""
-    key = hull_key(rows["hull"].to_numpy(np.intp), rows["at_h"].to_numpy(float))
+def _following(outings: pd.DataFrame, rows: pd.DataFrame, since_h: pd.Series) -> pd.DataFrame:
+    """Return the hull's first row since a moment and before its next start: at_h, minutes.
+
+    One row an outing, NaN where there is none.
+    """
+    hulls, at = rows["hull"].to_numpy(np.intp), rows["at_h"].to_numpy(float)
     hull = outings["hull"].to_numpy(np.intp)
-    place = np.searchsorted(key, hull_key(hull, since_h.to_numpy(float)))
-    found = np.append(key, np.inf)[place] - hull * SPAN
-    at = np.where(found < SPAN / 4, found, np.nan)
-    at[at >= outings["next_h"].to_numpy(float)] = np.nan
-    return np.asarray(at)
+    place = np.searchsorted(hull_key(hulls, at), hull_key(hull, since_h.to_numpy(float)))
+    own = np.append(hulls, -1)[place] == hull
+    found = np.append(at, np.nan)[place]
+    own &= ~(found >= outings["next_h"].to_numpy(float))
+    minutes = np.append(rows["minutes"].to_numpy(float), np.nan)[place]
+    return pd.DataFrame(
+        {"at_h": np.where(own, found, np.nan), "minutes": np.where(own, minutes, np.nan)}
+    )
 
 
 def _kept(outings: pd.DataFrame, rows: pd.DataFrame) -> np.ndarray:

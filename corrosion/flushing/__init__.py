@@ -9,6 +9,7 @@ profile       the likelihood of a share saved, and whether nothing saved fits as
 verdict       one verdict with its interval
 """
 
+from corrosion.flushing.report import Evidence, Report, report
 from corrosion.flushing.verdict import Verdict, flushing
 
-__all__ = ["Verdict", "flushing"]
+__all__ = ["Evidence", "Report", "Verdict", "flushing", "report"]

@@ -61,12 +61,15 @@ class Peak:
     value : float, log likelihood there
     nothing : float, log likelihood of no effect at all
     z : ndarray, shape (p - 1,), the other parameters, in steps
+    params, without : ndarray, shape (p,), the parameters there, and those without any effect
     """
 
     share: float
     value: float
     nothing: float
     z: Floats
+    params: Floats
+    without: Floats
 
     @property
     def ratio(self) -> float:
@@ -173,8 +176,9 @@ class ShareLikelihood:
             options={"maxiter": 200, "ftol": 1e-9, "gtol": 1e-2},
         )  # fmt: skip
         z, level = found.x[:-1], float(found.x[-1])
-        nothing, _ = self._climbed(lambda z: self._fixed(z, NOTHING), z)
-        return Peak(self.share_at(self.params(z, level)), -float(found.fun), nothing, z)
+        nothing, z_without = self._climbed(lambda z: self._fixed(z, NOTHING), z)
+        there, without = self.params(z, level), self.params(z_without, NOTHING)
+        return Peak(self.share_at(there), -float(found.fun), nothing, z, there, without)
 
     def spread(self, peak: Peak) -> Spread:
         """Return how far the share is known, by the model and by how hulls differ.
@@ -196,10 +200,10 @@ class ShareLikelihood:
         by_hull = float(np.sqrt(((pull - pull.mean()) ** 2).sum() * hulls / max(hulls - 1, 1)))
         return Spread(sd, sd * by_hull, hulls)
 
-    def end(self, peak: Peak, critical: float, sd: float, side: int) -> float:
-        """Return the share on one side (-1, 1) of the peak whose likelihood ratio is critical."""
+    def end(self, peak: Peak, critical: float, sd: float, side: int) -> Floats:
+        """Return the parameters on one side (-1, 1) of the peak whose ratio is critical."""
         if side < 0 and peak.ratio <= critical:
-            return 0.0
+            return peak.without
         share, z = peak.share + side * max(np.sqrt(critical) * sd, SMALL / 2), peak.z
         for _ in range(END_ROUNDS):
             share = max(share, 0.02 * peak.share)
@@ -209,7 +213,8 @@ class ShareLikelihood:
                 break
             z = z_there if far < 4.0 else z
             share = peak.share + (share - peak.share) * float(np.clip(1.0 / far, 0.3, 2.5))
-        return float(share)
+        value, z = self.at_share(share, z)
+        return self.params(z, self.level_for(share, self.params(z, 0.0))[0])
 
     def _slope(self, params: Floats) -> Floats:
         """Return the slope of the share by every parameter."""

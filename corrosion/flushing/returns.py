@@ -20,6 +20,14 @@ OFTEN = 0.5
 COUNTS = ["last_returns", "flushed", "not_flushed", "could_not", "blank", "in_bulk", "no_log"]
 
 
+def salty_outings(exposure: Exposure, since_h: float, until_h: float) -> pd.DataFrame:
+    """Return the outings that came back from salt or brackish water in a span of time."""
+    out = exposure.outings
+    here = (out["stop_h"] >= since_h) & (out["stop_h"] <= until_h) & out["water"].isin(SALTY)
+    chosen: pd.DataFrame = out[here]
+    return chosen
+
+
 def last_returns(exposure: Exposure, since_h: float, until_h: float, zone: tzinfo) -> pd.DataFrame:
     """Return each hull's last return of a local day from salt or brackish water, a row each.
 
@@ -33,9 +41,9 @@ def last_returns(exposure: Exposure, since_h: float, until_h: float, zone: tzinf
     -------
     DataFrame, the columns of `exposure.outings`
     """
-    out = exposure.outings
-    here = (out["stop_h"] >= since_h) & (out["stop_h"] <= until_h) & out["water"].isin(SALTY)
-    chosen: pd.DataFrame = out[here.to_numpy(bool) & last_of_day(out, zone)]
+    out = salty_outings(exposure, since_h, until_h)
+    last = last_of_day(exposure.outings, zone)
+    chosen: pd.DataFrame = out[last[out.index]]
     return chosen
 
 
@@ -109,16 +117,28 @@ def wear_seen(exposure: Exposure, lives: Lives) -> pd.DataFrame:
     DataFrame, index hull code: worn (share of the allowance, summed over anodes), anode_h (engine
     hours, summed over the same anodes), worn_per_100h
     """
+    each = anode_wear(exposure, lives)
+    sums = each.groupby("hull")[["worn", "anode_h"]].sum()
+    hours = sums["anode_h"].where(sums["anode_h"] > 0)
+    return sums.assign(worn_per_100h=100 * sums["worn"] / hours)
+
+
+def anode_wear(exposure: Exposure, lives: Lives) -> pd.DataFrame:
+    """Return each engine anode's wear until its last look, one row a life.
+
+    Returns
+    -------
+    DataFrame: hull (code), layout, position, worn (share of the allowance), anode_h (engine hours)
+    """
     looks = lives.looks.dropna(subset=["worn"])
     last = looks.drop_duplicates("life", keep="last").set_index("life")
-    table = lives.lives.loc[last.index]
+    table = lives.lives.loc[last.index, ["hull_id", "layout", "position", "start_h", "start_worn"]]
     hull = exposure.hull_ids.get_indexer(pd.Index(table["hull_id"]))
     start, stop = table["start_h"].to_numpy(float), last["at_h"].to_numpy(float)
-    hours = engine_hours(exposure, hull, start, stop)
-    gained = last["worn"].clip(-1, 3).to_numpy(float) - table["start_worn"].to_numpy(float)
-    sums = pd.DataFrame({"hull": hull, "worn": gained, "anode_h": hours}).groupby("hull").sum()
-    return sums.assign(
-        worn_per_100h=100 * sums["worn"] / sums["anode_h"].where(sums["anode_h"] > 0)
+    return table[["layout", "position"]].assign(
+        hull=hull,
+        worn=last["worn"].clip(-1, 3).to_numpy(float) - table["start_worn"].to_numpy(float),
+        anode_h=engine_hours(exposure, hull, start, stop),
     )
 
 
@@ -134,7 +154,7 @@ def raw_saving(hulls: pd.DataFrame) -> float | None:
 
     Parameters
     ----------
-    hulls : DataFrame of `hull_table`
+    hulls : DataFrame of `hull_table`, or a part of it
 
     Returns
     -------
@@ -150,3 +170,22 @@ def raw_saving(hulls: pd.DataFrame) -> float | None:
     sums = fit.groupby(often)[["worn", "anode_h"]].sum()
     rate = sums["worn"] / sums["anode_h"]
     return float(1 - rate[True] / rate[False]) if rate[False] > 0 else None
+
+
+def raw_by_mooring(hulls: pd.DataFrame) -> pd.DataFrame:
+    """Return the naive comparison within each mooring: mooring_id, raw (NaN for small groups)."""
+    rows = [(m, raw_saving(part)) for m, part in hulls.groupby("mooring_id", sort=False)]
+    return pd.DataFrame(rows, columns=["mooring_id", "raw"]).astype({"raw": float})
+
+
+def raw_by_position(hulls: pd.DataFrame, exposure: Exposure, lives: Lives) -> pd.DataFrame:
+    """Return the naive comparison at each position: layout, position, hulls, raw."""
+    each = anode_wear(exposure, lives)
+    each["hull_id"] = exposure.hull_ids.to_numpy(object)[each["hull"].to_numpy(int)]
+    known = hulls[["hull_id", "possible", "flushed_share"]]
+    rows = []
+    for (layout, position), part in each.groupby(["layout", "position"]):
+        sums = part.groupby("hull_id")[["worn", "anode_h"]].sum().reset_index().merge(known)
+        rows.append((layout, position, len(sums), raw_saving(sums)))
+    table = pd.DataFrame(rows, columns=["layout", "position", "hulls", "raw"])
+    return table.astype({"raw": float})

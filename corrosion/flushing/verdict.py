@@ -21,9 +21,10 @@ from corrosion.flushing.returns import (
     hull_table,
     last_returns,
     raw_saving,
+    salty_outings,
 )
 from corrosion.life import Fit
-from corrosion.water import hours_since_epoch
+from corrosion.water import Floats, hours_since_epoch
 
 SIZE = 0.01
 """How often 'saves' may be said where flushing does nothing."""
@@ -33,6 +34,23 @@ FEWEST_RETURNS = 20
 """Last returns flushed, and not, that a comparison needs at least (common practice, no source)."""
 SHORTEST_DAYS = 90.0
 """Days of returns that a comparison needs at least: a season's quarter of hulls and weather."""
+
+
+@dataclass(frozen=True)
+class Rated:
+    """One set of rates: a fit, under one reading of the log, and parameters near its own."""
+
+    fit: Fit
+    params: Floats
+
+
+@dataclass(frozen=True)
+class Believed:
+    """The most likely rates, and those at the low and the high end of the share saved."""
+
+    middle: Rated
+    low: Rated
+    high: Rated
 
 
 @dataclass(frozen=True)
@@ -54,7 +72,7 @@ class Verdict:
     span : Span, what was asked about
     readings : DataFrame, one row a reading of the flush log: reading, share, low, high, plausible
     by_hull : DataFrame of `hull_table`
-    fit : Fit or None, of the engine circuit, under the likeliest reading
+    believed : Believed or None, the rates behind the share and behind its ends
     """
 
     verdict: str
@@ -69,7 +87,7 @@ class Verdict:
     span: Span
     readings: pd.DataFrame
     by_hull: pd.DataFrame
-    fit: Fit | None = field(default=None, repr=False)
+    believed: Believed | None = field(default=None, repr=False)
 
     def as_object(self) -> Mapping[str, object]:
         """Return the answer as plain names and numbers."""
@@ -105,10 +123,11 @@ def flushing(appraisal: Appraisal) -> Verdict:
     fit = fit_engine(appraisal.lives, appraisal.exposure)
     returns = last_returns(appraisal.exposure, span.since_h, span.until_h, zone)
     hulls = hull_table(appraisal.checked, appraisal.exposure, fit.lives, returns)
+    outings = len(salty_outings(appraisal.exposure, span.since_h, span.until_h))
     lacking = _lacking(hulls, returns)
     if lacking:
-        return _cannot_tell(lacking, span, hulls, returns)
-    return _judged(fit, span, zone, hulls, returns)
+        return _cannot_tell(lacking, span, hulls, outings)
+    return _judged(fit, span, zone, hulls, outings)
 
 
 def _lacking(hulls: pd.DataFrame, returns: pd.DataFrame) -> str:
@@ -134,10 +153,10 @@ def _lacking(hulls: pd.DataFrame, returns: pd.DataFrame) -> str:
     return ""
 
 
-def _cannot_tell(why: str, span: Span, hulls: pd.DataFrame, returns: pd.DataFrame) -> Verdict:
+def _cannot_tell(why: str, span: Span, hulls: pd.DataFrame, outings: int) -> Verdict:
     empty = pd.DataFrame(columns=["reading", "share", "low", "high", "plausible"])
     return Verdict(
-        "cannot-tell", None, None, None, None, len(hulls), len(returns),
+        "cannot-tell", None, None, None, None, len(hulls), outings,
         f"These logs cannot tell what flushing saves. {why}", None, span, empty, hulls,
     )  # fmt: skip
 
@@ -153,23 +172,34 @@ class _Read:
     spread: Spread
 
 
-def _judged(
-    fit: Fit, span: Span, zone: tzinfo, hulls: pd.DataFrame, returns: pd.DataFrame
-) -> Verdict:
+def _judged(fit: Fit, span: Span, zone: tzinfo, hulls: pd.DataFrame, outings: int) -> Verdict:
+    returns = last_returns(fit.exposure, span.since_h, span.until_h, zone)
     read = [_read(each, fit, span, zone) for each in readings_of(fit.exposure, returns, zone)]
     best = max(read, key=lambda each: each.peak.value)
-    table = pd.DataFrame([_ends(each, best) for each in read])
-    plausible = table[table["plausible"]]
-    ratio = min(r.peak.ratio for r, p in zip(read, table["plausible"], strict=True) if p)
-    p = boundary_p(ratio / best.spread.more)
-    low, high = float(plausible["low"].min()), float(plausible["high"].max())
-    low = 0.0 if p > SIZE else low
+    ended = [end for end in (_ends(each, best) for each in read) if end is not None]
+    p = boundary_p(min(end.read.peak.ratio for end in ended) / best.spread.more)
+    lowest = min(ended, key=lambda end: end.low)
+    highest = max(ended, key=lambda end: end.high)
+    low_at = Rated(lowest.read.fit, lowest.low_at if p <= SIZE else lowest.read.peak.without)
+    low, high = lowest.low if p <= SIZE else 0.0, highest.high
     verdict = _verdict(p, low, high)
-    share = None if verdict == "cannot-tell" else best.peak.share
     return Verdict(
-        verdict, share, low, high, raw_saving(hulls), len(hulls), len(returns),
-        _note(verdict, hulls, returns), p, span, table, hulls, best.fit,
-    )  # fmt: skip
+        verdict,
+        None if verdict == "cannot-tell" else best.peak.share,
+        low,
+        high,
+        raw_saving(hulls),
+        len(hulls),
+        outings,
+        said_of(verdict, hulls),
+        p,
+        span,
+        _readings_table(read, ended, best),
+        hulls,
+        Believed(
+            Rated(best.fit, best.peak.params), low_at, Rated(highest.read.fit, highest.high_at)
+        ),
+    )
 
 
 def _verdict(p: float, low: float, high: float) -> str:
@@ -186,18 +216,50 @@ def _read(reading: Reading, fit: Fit, span: Span, zone: tzinfo) -> _Read:
     return _Read(reading, here, likelihood, peak, likelihood.spread(peak))
 
 
-def _ends(each: _Read, best: _Read) -> dict[str, object]:
-    """Return a reading's share and ends; one that fits far worse is not plausible."""
-    behind = 2.0 * (best.peak.value - each.peak.value)
-    critical = best.spread.critical() - (0.0 if each.reading.ask_always else behind)
-    row: dict[str, object] = {"reading": each.reading.name, "share": each.peak.share}
+@dataclass(frozen=True)
+class _Ended:
+    """A plausible reading with the ends of its share and the rates there."""
+
+    read: _Read
+    low: float
+    high: float
+    low_at: Floats
+    high_at: Floats
+
+
+def _ends(each: _Read, best: _Read) -> _Ended | None:
+    """Return a reading's ends, or nothing for one that the looks rule out."""
+    behind = 0.0 if each.reading.ask_always else 2.0 * (best.peak.value - each.peak.value)
+    critical = best.spread.critical() - behind
     if critical <= 0.0:
-        return row | {"low": np.nan, "high": np.nan, "plausible": False, "behind": behind}
-    ends = [each.likelihood.end(each.peak, critical, each.spread.by_model, s) for s in (-1, 1)]
-    return row | {"low": ends[0], "high": ends[1], "plausible": True, "behind": behind}
+        return None
+    low_at, high_at = (
+        each.likelihood.end(each.peak, critical, each.spread.by_model, side) for side in (-1, 1)
+    )
+    low, high = (each.likelihood.share_at(params) for params in (low_at, high_at))
+    return _Ended(each, low, high, low_at, high_at)
 
 
-def _note(verdict: str, hulls: pd.DataFrame, returns: pd.DataFrame) -> str:
+def _readings_table(read: list[_Read], ended: list[_Ended], best: _Read) -> pd.DataFrame:
+    """Return one row a reading: reading, share, low, high, plausible, behind (likelihood ratio)."""
+    by_name = {end.read.reading.name: end for end in ended}
+    rows = [
+        {
+            "reading": each.reading.name,
+            "share": each.peak.share,
+            "low": by_name[name].low if name in by_name else np.nan,
+            "high": by_name[name].high if name in by_name else np.nan,
+            "plausible": name in by_name,
+            "behind": 2.0 * (best.peak.value - each.peak.value),
+        }
+        for each in read
+        for name in [each.reading.name]
+    ]
+    return pd.DataFrame(rows)
+
+
+def said_of(verdict: str, hulls: pd.DataFrame) -> str:
+    """Say what the verdict rests on and what it does not."""
     counts = hulls.select_dtypes("int").sum()
     said = [
         f"{len(hulls)} hulls, {counts['last_returns']} last returns of a day: "

@@ -1,0 +1,145 @@
+"""The same hull in its flushed and its unflushed weeks: a comparison that no model made.
+
+Between two looks an anode lost so much, its engine ran so many hours, and its passages lay wet and
+salty for so many. Each anode is its own control: what it loses per engine hour is its own, and
+only what more wet hours than usual took beside them is counted, over all anodes alike.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from scipy.stats import t
+from statsmodels.regression.linear_model import OLS
+
+from corrosion.design import drying_weights
+from corrosion.flushing.returns import SMALLEST_GROUP, engine_hours
+from corrosion.flushing.verdict import Rated
+from corrosion.flushing.whatif import Outcome
+from corrosion.water import Floats
+
+SHORTEST_H = 4 * 24.0
+BRACKISH_AGAINST_SALT = 0.5
+"""How a wet hour in brackish water counts beside one in salt (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Within:
+    """The paired estimate.
+
+    Attributes
+    ----------
+    share, low, high : float, share saved, 95 % by hull (Student's t)
+    hulls, spans : int, hulls and stretches between two looks behind it
+    rows : DataFrame, one row a stretch: hull_id, position, days, engine_h, wet_h, worn
+    """
+
+    share: float
+    low: float
+    high: float
+    hulls: int
+    spans: int
+    rows: pd.DataFrame
+
+
+def within_hulls(rated: Rated, daily: Outcome) -> Within | None:
+    """Compare each anode's stretches between looks with one another.
+
+    Parameters
+    ----------
+    rated : Rated, the engine circuit's fit: gives the looks, the hours and the drying time
+    daily : Outcome of daily flushing on every hull, whose wet hours the slope is put to
+
+    Returns
+    -------
+    Within or None
+        None where fewer than `SMALLEST_GROUP` hulls have two stretches or more.
+    """
+    rows = stretches(rated)
+    rows = rows[rows["hull_id"].isin(daily.hulls["hull_id"])]
+    anode = rows["hull_id"] + "\n" + rows["position"]
+    several = anode.groupby(anode).transform("size") >= 2
+    rows, anode = rows[several], anode[several]
+    if rows["hull_id"].nunique() < SMALLEST_GROUP:
+        return None
+    lost = rows["worn"] * rows["per_mm"]
+    own, wet = (_freed(values, rows["engine_h"], anode) for values in (lost, rows["wet_h"]))
+    hull = pd.factorize(rows["hull_id"])[0]
+    found = OLS(own, wet).fit(cov_type="cluster", cov_kwds={"groups": hull})
+    slope, sd = float(found.params[0]), float(found.bse[0])
+    far = float(t.isf(0.025, rows["hull_id"].nunique() - 1)) * sd
+    scale = _share_of_slope(rated, daily)
+    share, low, high = (scale * each for each in (slope, slope - far, slope + far))
+    hulls = rows["hull_id"].nunique()
+    return Within(share, low, high, hulls, len(rows), rows.drop(columns="per_mm"))
+
+
+def stretches(rated: Rated) -> pd.DataFrame:
+    """Return what happened between successive sized looks at each engine-circuit anode.
+
+    Returns
+    -------
+    DataFrame, one row a stretch of at least four days: hull_id, position, from_h, to_h, days,
+    engine_h, wet_h (drying hours, brackish ones halved), worn (share of the allowance), per_mm (mm
+    of surface for each share of the allowance)
+    """
+    fit = rated.fit
+    looks = fit.lives.looks.query("kind == 'size' and not doubtful")
+    lives = fit.lives.lives.loc[looks["life"]]
+    first = fit.lives.lives.loc[looks["life"], ["start_h", "start_worn"]].to_numpy(float)
+    before = looks.groupby("life")[["at_h", "worn"]].shift().to_numpy(float)
+    before = np.where(np.isnan(before), first, before)
+    hull = fit.exposure.hull_ids.get_indexer(pd.Index(lives["hull_id"]))
+    ends = before[:, 0], looks["at_h"].to_numpy(float)
+    table = pd.DataFrame(
+        {
+            "hull_id": lives["hull_id"].to_numpy(object),
+            "position": lives["position"].to_numpy(object),
+            "from_h": ends[0],
+            "to_h": ends[1],
+            "days": (ends[1] - ends[0]) / 24.0,
+            "engine_h": engine_hours(fit.exposure, hull, *ends),
+            "wet_h": _wet_hours(rated, hull, *ends),
+            "worn": looks["worn"].clip(-1.0, 3.0).to_numpy(float) - before[:, 1],
+            "per_mm": 1.0 / _per_mm(rated, lives),
+        }
+    )
+    kept: pd.DataFrame = table[(table["days"] >= SHORTEST_H / 24.0) & (table["engine_h"] > 1.0)]
+    return kept
+
+
+def _wet_hours(rated: Rated, hull: np.ndarray, from_h: Floats, to_h: Floats) -> Floats:
+    exposure = rated.fit.exposure
+    drying = exposure.between(hull, from_h, to_h).drying
+    log_tau = rated.fit.model.evaluate(rated.params).rates.log_tau
+    water = exposure.cells.loc[exposure.cells["state"] == "unflushed", "water"]
+    count = water.map({"salt": 1.0, "brackish": BRACKISH_AGAINST_SALT}).fillna(0.0)
+    return np.asarray((drying @ drying_weights(log_tau).weight) @ count.to_numpy(float))
+
+
+def _per_mm(rated: Rated, lives: pd.DataFrame) -> Floats:
+    """Return the share of the allowance that a mm of surface takes at each anode's position."""
+    design = rated.fit.model.design
+    place = rated.fit.model.evaluate(rated.params).rates.place
+    keys = pd.MultiIndex.from_frame(design.positions[["layout", "position"]])
+    return np.asarray(
+        place[keys.get_indexer(pd.MultiIndex.from_frame(lives[["layout", "position"]]))]
+    )
+
+
+def _freed(values: pd.Series, hours: pd.Series, anode: pd.Series) -> Floats:
+    """Return what is left of values when each anode's own rate per engine hour is taken out."""
+    rate = (values * hours).groupby(anode).sum() / (hours**2).groupby(anode).sum()
+    return np.asarray(values - anode.map(rate) * hours, dtype=np.float64)
+
+
+def _share_of_slope(rated: Rated, daily: Outcome) -> float:
+    """Return the share saved for each mm of surface that a wet hour in salt takes."""
+    rates = rated.fit.model.evaluate(rated.params).rates
+    groups = rated.fit.model.design.terms.groups
+    wet = groups["state"] == "unflushed"
+    count = groups["water"].map({"salt": 1.0, "brackish": BRACKISH_AGAINST_SALT})
+    fitted = np.exp(rates.weight[wet.to_numpy(bool)]) / count[wet].to_numpy(float)
+    return float(daily.total["saved"] / daily.total["worn"] / fitted.mean())
