@@ -188,6 +188,48 @@ def days_left(low: float | None, middle: float | None, high: float | None) -> st
     return span(_floor(low), _floor(middle), _floor(high), "days")
 
 
+def share(part: float | None) -> str:
+    """Say a part of a whole: ``25 %``, ``under 1 %``, ``over 99 %``; below nothing ``-12 %``.
+
+    Parameters
+    ----------
+    part : float or None
+        Share, 1 for the whole; negative where something grew.
+
+    Returns
+    -------
+    str
+        Whole per cent; ``not known`` for none.
+    """
+    part = _float(part)
+    if math.isnan(part):
+        return "not known"
+    if part == 0.0:
+        return "nothing"
+    if 0.0 < part < 0.01:
+        return "under 1 %"
+    return "over 99 %" if 0.99 < part < 1.0 else f"{round(100.0 * part)} %"
+
+
+def share_span(low: float | None, high: float | None) -> str:
+    """Say a range of shares: ``16 to 34 %``, ``nothing to 8 %``.
+
+    Parameters
+    ----------
+    low, high : float or None
+        Ends, 1 for the whole.
+
+    Returns
+    -------
+    str
+        The range; ``not known`` without both ends.
+    """
+    low, high = _float(low), _float(high)
+    if math.isnan(low) or math.isnan(high):
+        return "not known"
+    return f"{share(low).removesuffix(' %')} to {share(high)}"
+
+
 def size(size_mm: float | None, length_unit: str = "mm") -> str:
     """Write a caliper reading in the unit of the caliper.
 
