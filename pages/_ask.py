@@ -16,15 +16,17 @@ from pathlib import Path
 import pandas as pd
 import plotly.graph_objects as go
 import streamlit as st
+
 from corrosion.appraisal import Appraisal, appraise
 from corrosion.checks import Checked, check_logs
-from corrosion.desk import Desk, desk_of, expected_sizes
+from corrosion.desk import Desk, desk_of, expected_sizes, has_logs
 from corrosion.dossier import Dossier, dossier
 from corrosion.errors import Refusal
 from corrosion.logbook import fingerprint, read_fleet
 from corrosion.moorings import Move, Study
 from corrosion.moorings import move as what_if_moved
 from corrosion.moorings import study as study_moorings
+from corrosion.plan import Plan, make_plan
 
 DEMO = Path(__file__).parents[1] / "demo_fleet" / "logs"
 HORIZONS = (7, 14, 28)
@@ -69,6 +71,32 @@ def writable() -> Path | None:
     """Give the fleet folder that forms write to; None for the demo that comes with the program."""
     place = folder()
     return None if place is None or place.resolve() == DEMO.resolve() else place
+
+
+def is_empty() -> bool:
+    """Tell whether the fleet folder is there and holds no log yet."""
+    place = folder()
+    return place is not None and place.is_dir() and not has_logs(place)
+
+
+def open_new(typed: str) -> None:
+    """Open an empty folder for everybody on this server, to start a fleet in it.
+
+    Raises
+    ------
+    Refusal
+        There is something in it that is no fleet, or the disk would not make it.
+    """
+    place = Path(typed.strip().strip("\"'")).expanduser()
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+        strange = [path.name for path in place.iterdir() if not path.name.startswith(".")]
+    except OSError as error:
+        raise Refusal(f"{place}: cannot be made or opened ({error.strerror}).") from error
+    if strange:
+        raise Refusal(f"{place}: is not empty (first: {min(strange)}). Choose an empty folder.")
+    _opened()[:] = [place]
+    st.session_state["look_at_demo"] = False
 
 
 def is_practice() -> bool:
@@ -139,6 +167,27 @@ def appraisal(seen: View) -> Appraisal:
 def hull(seen: View, hull_id: str) -> Dossier | None:
     """Give everything about one hull, or None when the fleet has no such hull."""
     return _dossier(*_key(seen), hull_id)
+
+
+@st.cache_resource(max_entries=16, ttl="30m", show_spinner=False)
+def _plan(logs: str, place: str, on: str | None, days: int, week: date | None) -> Plan:
+    return make_plan(_appraisal(logs, place, on, days), week)
+
+
+def plan(seen: View, week: date | None = None) -> Plan:
+    """Plan the pull-outs from a week on, once for each state of the logs; None: the next one.
+
+    Raises
+    ------
+    Refusal
+        The week is over, or too far ahead.
+    """
+    key = _key(seen)
+    working = st.empty()
+    with working.status("Looking for the cheapest plan: each hull on each day in each bay …"):
+        found = _plan(*key, week)
+    working.empty()
+    return found
 
 
 @st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)

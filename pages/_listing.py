@@ -12,6 +12,7 @@ from html import escape
 from pathlib import Path
 from urllib.parse import urlencode
 
+import pandas as pd
 import streamlit as st
 
 from corrosion import words
@@ -76,9 +77,22 @@ def strong(value: object, under: object = "") -> str:
 def chance(share: float, tolerated_risk: float) -> str:
     """Write a chance three ways at once: a shape with its word, the odds, and a bar."""
     said = words.level(share, tolerated_risk)
+    if pd.isna(share):
+        return f'<span class="said">{said}</span>'
     kind = said.split()[-1].lower()
     odds = f'<b class="odds">{words.chance(share)}</b> <span class="level {kind}">{said}</span>'
     return f'<span class="said">{odds}</span>{bar(share, kind)}'
+
+
+def link(hull_id: str) -> str:
+    """Write a hull as a link that opens it."""
+    address, name = _address(hull_id, _kept_address()), text(hull_id)
+    return f'<a href="{address}" data-open="{name}">{name}</a>'
+
+
+def wide(html: str) -> str:
+    """Give a long cell the whole width of a phone."""
+    return f'<div class="wide">{html}</div>'
 
 
 def bar(share: float, kind: str) -> str:
@@ -95,13 +109,17 @@ def _row(headings: Sequence[str], row: Row, kept: dict[str, str]) -> str:
     ]
     if row.opens is None:
         return f"<tr>{''.join(cells)}</tr>"
-    address = escape("hull?" + urlencode({"hull": row.opens, **kept}))
+    address = _address(row.opens, kept)
     name = escape(row.opens)
     cells[0] = (
         f'<td data-label="{escape(headings[0])}"><a href="{address}" data-open="{name}">'
         f"{row.cells[0]}</a></td>"
     )
     return f'<tr data-open="{name}">{"".join(cells)}</tr>'
+
+
+def _address(hull_id: str, kept: dict[str, str]) -> str:
+    return escape("hull?" + urlencode({"hull": hull_id, **kept}))
 
 
 def _kept_address() -> dict[str, str]:

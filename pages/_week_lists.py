@@ -15,16 +15,22 @@ from pages import _anodes, _listing, _parts
 SHOWN = 20
 
 
-def past_limit(past: pd.DataFrame, answer: Appraisal) -> None:
-    """Name the anodes that are at or past their limit."""
+def past_limit(past: pd.DataFrame, answer: Appraisal, hired_out: dict[str, str]) -> None:
+    """Name the anodes at or past their limit, and the hulls hired out past their pull-by."""
     st.subheader("At or past a limit now")
+    for hull_id, reason in hired_out.items():
+        said = f"{words.plain(hull_id)} is hired out past its pull-by"
+        st.markdown(f"**▲ {said}** by decision: {words.plain(reason)}")
     if past.empty:
         st.markdown("None that is known.")
         return
     hires = next_hires(answer.checked.bookings, answer.forecast.on)
     _listing.show(
         ("Hull", "Anode", "Worn now", "Last look", "Next hire"),
-        [_past_row(anode, hires.get(anode.hull_id), answer) for anode in past.itertuples()],
+        [
+            _past_row(anode, hires.get(anode.hull_id), anode.hull_id in hired_out, answer)
+            for anode in past.itertuples()
+        ],
         "past",
         "Change these before the next hire. Press a row for the hull.",
     )
@@ -94,7 +100,9 @@ def not_judged(answer: Appraisal) -> None:
     _parts.download(table, "not_judged", "Hulls not judged as CSV")
 
 
-def _past_row(anode: Any, hire: pd.Timestamp | None, answer: Appraisal) -> _listing.Row:
+def _past_row(
+    anode: Any, hire: pd.Timestamp | None, decided: bool, answer: Appraisal
+) -> _listing.Row:
     settings = answer.logbook.settings
     return _listing.Row(
         (
@@ -106,7 +114,7 @@ def _past_row(anode: Any, hire: pd.Timestamp | None, answer: Appraisal) -> _list
                 f"{words.day(anode.last_read_at, settings.timezone)}; "
                 f"limit {words.size(anode.limit_size_mm, settings.length_unit)}",
             ),
-            _listing.text(_hire(hire, answer)),
+            _listing.strong(_hire(hire, answer), "hired out by decision" if decided else ""),
         ),
         opens=anode.hull_id,
     )

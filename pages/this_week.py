@@ -8,7 +8,16 @@ import streamlit as st
 from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.headline import Headline, headline, weeks_ahead
-from pages import _ask, _frame, _parts, _set_aside, _week_lists, _worked_out
+from pages import (
+    _ask,
+    _frame,
+    _parts,
+    _plan_change,
+    _plan_week,
+    _set_aside,
+    _week_lists,
+    _worked_out,
+)
 from pages._ask import View
 
 IN_PICTURE = 12
@@ -22,7 +31,8 @@ def show(seen: View, answer: Appraisal) -> None:
         forecast.hulls, forecast.anodes, forecast.not_judged, by, settings.tolerated_risk
     )
     _parts.say(_sentence(week, answer))
-    _week_lists.past_limit(week.past, answer)
+    _week_lists.past_limit(week.past, answer, _plan_change.hired_out(answer))
+    _plan_week.show(seen, answer)
     _picture(seen, answer)
     _week_lists.ranked(answer)
     _week_lists.odd_ones(answer)

@@ -68,6 +68,8 @@ LADDER = {
     "moorings": "appraisal checks clusters design exposure forecast galvanic hazards life likelihood "
     "looks priors salinity survival turnbull use water wear words",
     "odd": "appraisal galvanic words",
+    "record": "checks design exposure life logbook logs method outlook settings use water wear "
+    "words",
     "zone_rules": "",
     "calendar_file": "decided settings zone_rules",
     "plan": "appraisal decided forecast outlook settings water words",
@@ -83,8 +85,8 @@ LADDER = {
     "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear words",
     "commands": "appraisal checks flushing logbook logs moorings plan parts costs",
     "__main__": "commands",
-    "pages": "appraisal charts checks commands desk dossier headline history logbook logs "
-    "moorings parts settings words",
+    "pages": "appraisal charts checks commands decided desk dossier drift headline history "
+    "issued logbook logs moorings parts plan settings sheets week_papers words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 
