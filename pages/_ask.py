@@ -19,6 +19,8 @@ import streamlit as st
 
 from corrosion.appraisal import Appraisal, appraise
 from corrosion.checks import Checked, check_logs
+from corrosion.costs import Costs
+from corrosion.costs import costs as add_up_costs
 from corrosion.desk import Desk, desk_of, expected_sizes, has_logs
 from corrosion.dossier import Dossier, dossier
 from corrosion.errors import Refusal
@@ -200,6 +202,16 @@ def _move(
     logs: str, place: str, on: str | None, days: int, hulls: tuple[str, ...], to: str, stays: str
 ) -> Move:
     return what_if_moved(_appraisal(logs, place, on, days), hulls, to, stays)
+
+
+@st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
+def _costs(logs: str, place: str, on: str | None, days: int) -> Costs:
+    return add_up_costs(_appraisal(logs, place, on, days))
+
+
+def costs(seen: View) -> Costs:
+    """Add up what anode work has cost."""
+    return _costs(*_key(seen))
 
 
 def moorings(seen: View) -> Study:

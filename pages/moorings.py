@@ -33,7 +33,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _parts.say(_sentence(study, compared, names, answer))
     _ratios(seen, study, compared, names)
     _too_few(study, names)
-    _mooring_costs.show(study, answer, names)
+    _mooring_costs.show(seen, answer, names)
     _mooring_moves.show(seen, study, answer, names)
     _mooring_lives.show(seen, study, names)
     _mooring_water.show(seen, study, answer, names)

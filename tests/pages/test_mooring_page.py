@@ -125,3 +125,19 @@ def test_magnesium_into_salt_water_is_a_hard_stop_without_numbers(run: Run, tmp_
     assert "Stop: these anodes must not go to estuary." in app.error[0].value
     assert "anodes a year" not in said(app)
     assert "moves" not in {each.key for each in app.get("bidi_component")}
+
+
+def test_costs_are_said_a_hull_season_and_a_hire_hour_with_what_is_not_known(run: Run) -> None:
+    shown = lists(run("moorings", DEMO))
+    costs = next(html for html in shown.values() if "A hull-season" in html)
+    assert "Brennick Mouth" in costs
+    assert "All moorings" in costs
+    assert "A hire hour" in costs
+
+
+def test_costs_of_a_fleet_without_prices_are_not_known_rather_than_nothing(
+    run: Run, tmp_path: Path, mixed: FleetLogs
+) -> None:
+    app = opened(run, tmp_path, mixed)
+    costs = next(html for html in lists(app).values() if "A hull-season" in html)
+    assert "not known" in costs

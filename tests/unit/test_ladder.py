@@ -85,7 +85,7 @@ LADDER = {
     "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear words",
     "commands": "appraisal checks flushing logbook logs moorings plan parts costs",
     "__main__": "commands",
-    "pages": "appraisal charts checks commands decided desk dossier drift headline history "
+    "pages": "appraisal charts checks commands costs decided desk dossier drift headline history "
     "issued logbook logs moorings parts plan settings sheets week_papers words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
