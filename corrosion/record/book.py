@@ -1,0 +1,205 @@
+"""Going back: which weeks must be made, making them on both cores, and the record of it all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import pandas as pd
+
+from corrosion.checks import check_logs
+from corrosion.logbook import Logbook, fingerprint, read_fleet
+from corrosion.method import VERSION
+from corrosion.record import kept, scores
+from corrosion.record.found import judged
+from corrosion.record.said import forecasts_of
+from corrosion.record.weeks import FORM, keys, mondays
+from corrosion.settings import Settings, read_settings
+
+WEEKS: Final = 52
+ALONE: Final = 3
+"""So many weeks are made in this process; more are shared out between others."""
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Record:
+    """What was said, and what was found.
+
+    Attributes
+    ----------
+    settings : Settings
+        The fleet's.
+    on : Timestamp
+        The end of the record, UTC.
+    weeks : int
+        How many weekly forecasts it holds.
+    made : int
+        How many of them had to be made now; the others were kept from before.
+    judged : DataFrame
+        One row a forecast, as `corrosion.record.found.judged` gives it.
+    """
+
+    settings: Settings
+    on: pd.Timestamp
+    weeks: int
+    made: int
+    judged: pd.DataFrame
+
+    @property
+    def reliability(self) -> pd.DataFrame:
+        """Return said beside found, by bands of chance."""
+        return scores.reliability(self.judged)
+
+    @property
+    def rivals(self) -> pd.DataFrame:
+        """Return Brier scores beside the average and the rules of thumb."""
+        return scores.rivals(self.judged)
+
+    @property
+    def horizons(self) -> pd.DataFrame:
+        """Return what can be judged by the end of each horizon, and what cannot."""
+        return scores.horizons(self.judged)
+
+    @property
+    def coverage(self) -> pd.DataFrame:
+        """Return how often 80 % ranges held."""
+        return scores.coverage(self.judged)
+
+    @property
+    def misses(self) -> pd.DataFrame:
+        """Return the looks that came as a surprise."""
+        return scores.misses(self.judged, self.settings.tolerated_risk)
+
+
+def track_record(
+    folder: str | Path,
+    on: pd.Timestamp | str | None = None,
+    weeks: int = WEEKS,
+    place: Path | None = None,
+    progress: Progress | None = None,
+) -> Record:
+    """Make, or remember, the forecasts of past weeks and set what was found beside them.
+
+    Parameters
+    ----------
+    folder : path of the fleet's folder
+    on : Timestamp or str, optional
+        The end of the record; nothing later is seen. Default as for every answer.
+    weeks : int
+        How many weeks to go back (`corrosion.record.weeks.mondays`).
+    place : Path, optional
+        Where forecasts are kept; the user's cache folder by default.
+    progress : callable, optional
+        Told how many weeks are made and how many there are to make.
+
+    Returns
+    -------
+    Record
+
+    Raises
+    ------
+    Refusal
+        The logs are missing or refused, or no four weeks of readings are on record.
+    """
+    folder, place = Path(folder), place or kept.usual_place()
+    whole = kept.file_of(folder, place, "judged")
+    state = _state(folder, on, weeks)
+    known = kept.recall(whole)
+    if state and len(known) and known["state"].iloc[0] == state:
+        return _remembered(folder, known)
+    logbook = read_fleet(folder, on)
+    said, made = _said(folder, logbook, mondays(logbook, weeks), place, progress)
+    table = judged(said, check_logs(logbook)) if len(said) else said
+    count = int(table["week"].nunique()) if len(table) else 0
+    if len(table) and state:
+        kept.keep(table.assign(state=state, on=logbook.on), whole)
+    return Record(logbook.settings, logbook.on, count, made, table)
+
+
+def _state(folder: Path, on: pd.Timestamp | str | None, weeks: int) -> str:
+    """Return a text for the whole record; none for a live fleet's ever moving now."""
+    settings = read_settings(folder) if folder.is_dir() else None
+    if settings is None or (on is None and not settings.simulated):
+        return ""
+    return repr((FORM, VERSION, fingerprint(folder), str(on), weeks))
+
+
+def _remembered(folder: Path, known: pd.DataFrame) -> Record:
+    table = known.drop(columns=["state", "on"])
+    count = int(table["week"].nunique())
+    return Record(read_settings(folder), known["on"].iloc[0], count, 0, table)
+
+
+def _said(
+    folder: Path,
+    logbook: Logbook,
+    weeks: list[pd.Timestamp],
+    place: Path,
+    progress: Progress | None,
+) -> tuple[pd.DataFrame, int]:
+    """Return the forecasts of all weeks, and how many weeks were made now."""
+    file = kept.file_of(folder, place, "said")
+    old = kept.recall(file)
+    wanted = keys(logbook, weeks)
+    have = set(old[kept.KEY].unique()) if kept.KEY in old else set()
+    missing = [week for week in weeks if wanted[week] not in have]
+    new = [
+        table.assign(**{kept.KEY: wanted[table["week"].iloc[0]]})
+        for table in _made(folder, missing, progress)
+        if len(table)
+    ]
+    still = [old[old[kept.KEY].isin(set(wanted.values()))]] if len(old) else []
+    parts = [part for part in (*still, *new) if len(part)]
+    said = pd.concat(parts, ignore_index=True) if parts else pd.DataFrame()
+    if new:
+        kept.keep(said, file)
+    if said.empty:
+        return said, len(missing)
+    said = said.drop(columns=[kept.KEY])
+    return said.sort_values(["week", "hull_id", "position"], ignore_index=True), len(missing)
+
+
+def _made(folder: Path, weeks: list[pd.Timestamp], progress: Progress | None) -> list[pd.DataFrame]:
+    if len(weeks) > ALONE:
+        return _shared_out(folder, weeks, progress or (lambda done, of: None))
+    return [forecasts_of(folder, week) for week in weeks]
+
+
+def _shared_out(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> list[pd.DataFrame]:
+    """Let one process a core make its share of the weeks; each prints a line a week."""
+    cores = max(min(len(os.sched_getaffinity(0)), 4), 1)
+    with tempfile.TemporaryDirectory() as spare, contextlib.ExitStack() as stack:
+        files = [Path(spare) / f"{core}.parquet" for core in range(cores)]
+        # late weeks have more logs, so they are dealt out in turn
+        running = [
+            stack.enter_context(_process(folder, file, weeks[core::cores]))
+            for core, file in enumerate(files)
+        ]
+        done = 0
+        for process in running:
+            for _ in process.stdout or ():
+                done += 1
+                progress(done, len(weeks))
+        for process in running:
+            process.wait()
+        tables = [pd.read_parquet(file) for file in files if file.exists()]
+    return [part for table in tables if len(table) for _, part in table.groupby("week")]
+
+
+def _process(folder: Path, file: Path, weeks: list[pd.Timestamp]) -> subprocess.Popen[str]:
+    words = [sys.executable, "-m", "corrosion.record", str(folder.resolve()), str(file)]
+    here = str(Path(__file__).parents[2])
+    threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+    paths = os.pathsep.join(filter(None, [here, os.environ.get("PYTHONPATH", "")]))
+    return subprocess.Popen(
+        [*words, *(week.isoformat() for week in weeks)],
+        stdout=subprocess.PIPE, text=True, env={**os.environ, **threads, "PYTHONPATH": paths},
+    )  # fmt: skip
