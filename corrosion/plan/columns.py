@@ -21,10 +21,9 @@ from corrosion.water import Codes, Floats
 NONE = -1
 EARLIER_IS_BETTER = 1e-3
 """Currency a day: where two days cost the same, the earlier one is taken."""
-PIN_MOVED = 25.0
-"""Currency a day by which the nearest plan strays from a pin that does not fit."""
 PIN_DROPPED = 10.0
-"""A pin that is not kept costs so many times the dearest choice: nothing is worth it."""
+"""A pin that is not kept costs so many times the dearest choice, and a day between it and what is
+planned instead costs that once: nothing is worth it, and the nearest plan is near."""
 
 
 @dataclass(frozen=True)
@@ -128,20 +127,24 @@ def weigh_hull(
     replace = choices(case)
     weighed = weigh(case, setting.ahead, times, hire, replace)
     best = best_choices(
-        case, weighed, replace, _most_hours(place, setting, times.size),
+        case, weighed, replace,
+        _most_hours(place, setting, times.size, float(case.hours(replace)[1:].min())),
         _missing(case, place, setting, times.size), empty=pinned,
     )  # fmt: skip
     return Option(case, place, times, weighed, best, np.interp(times, *overdue))
 
 
-def _most_hours(place: int, setting: Setting, times: int) -> Floats:
-    """Return the longest job that any bay of the hull's mooring takes at each time, h."""
+def _most_hours(place: int, setting: Setting, times: int, shortest: float) -> Floats:
+    """Return the longest job that any bay of the hull's mooring takes at each time, h.
+
+    Beyond the horizon it is that of the best day in it, unless not even the shortest job fits.
+    """
     most = np.full(times, np.inf)
     for at, mooring in enumerate(setting.away.mooring[place]):
         hours = [bay.hours[at] for bay in setting.yard.at(mooring)]
         most[at] = max(hours, default=0.0)
     days = len(setting.horizon.days)
-    most[days:] = most[:days].max() or np.inf
+    most[days:] = most[:days].max() if shortest <= most[:days].max() else np.inf
     return most
 
 
@@ -178,7 +181,9 @@ def lay_out_columns(options: Sequence[Option], setting: Setting) -> Columns:
     option_, day, place, later = (np.array(each, dtype=np.intp) for each in fields[:4])
     pinned, dropped = (np.array(each, dtype=bool) for each in fields[4:6])
     cost, hours = (np.array(each, dtype=float) for each in fields[6:])
-    cost[dropped] = PIN_DROPPED * (1.0 + cost.max(initial=0.0))
+    dear = 1.0 + cost.max(initial=0.0)
+    cost += dear * _from_pin(option_, day, options, setting)
+    cost[dropped] = PIN_DROPPED * dear
     parts = _parts(option_, day, options, setting)
     return Columns(option_, day, place, later, pinned, dropped, cost, hours, parts)
 
@@ -192,11 +197,23 @@ def _pull_outs(
         if not (free[at] and np.isfinite(option.cost[at])):
             continue
         hours = float(option.best.hours[at])
-        away = 0.0 if pin is None else PIN_MOVED * abs((day - pin).days)
-        cost = option.cost[at] - option.least + EARLIER_IS_BETTER * at + away
+        cost = option.cost[at] - option.least + EARLIER_IS_BETTER * at
         bays = _bays_for(setting, setting.away.mooring[option.place, at], at, hours)
         rows += [(number, at, bay, NONE, day == pin, False, cost, hours) for bay in bays]
     return rows
+
+
+def _from_pin(option: Codes, day: Codes, options: Sequence[Option], setting: Setting) -> Floats:
+    """Return the days between each choice and the pin of its hull; 0 where it has none."""
+    last = len(setting.horizon.days)
+    apart = np.zeros(option.size)
+    for number, each in enumerate(options):
+        pin = setting.away.pins.get(each.case.hull_id)
+        if pin is not None:
+            own = np.flatnonzero(option == number)
+            at = (pin - setting.horizon.days[0]).days
+            apart[own] = np.abs(np.where(day[own] == NONE, last, day[own]) - at)
+    return apart
 
 
 def _bays_for(setting: Setting, mooring: object, at: int, hours: float) -> list[int]:

@@ -11,13 +11,13 @@ from corrosion.plan.columns import NONE, Option, Setting
 from corrosion.plan.rules import Programme
 from corrosion.plan.solving import Solved, solve
 
-MAY_BE_IN_THE_WAY = (
-    "hulls a bay takes in a day",
-    "hours of the bay",
-    "the slot kept for the unplanned",
-    "hours of the mechanics",
-    "parts in stock",
-)
+MAY_BE_IN_THE_WAY = {
+    "hulls a bay takes in a day": "the bay takes no more hulls that day",
+    "hours of the bay": "the bay has no hours left that day",
+    "the slot kept for the unplanned": "a slot is to be kept free for the unplanned that week",
+    "hours of the mechanics": "the mechanics have no hours left that day",
+    "parts in stock": "the parts in stock do not suffice",
+}
 LONGEST_SEARCH_S = 1.0
 
 
@@ -77,10 +77,10 @@ def _rule_in_the_way(programme: Programme, number: int) -> str:
     """Find the rule without which the pin would be kept; all of them where none does it alone."""
     columns = programme.columns
     kept = set(np.flatnonzero((columns.option == number) & columns.pinned))
-    for rule in MAY_BE_IN_THE_WAY:
+    for rule, said in MAY_BE_IN_THE_WAY.items():
         without = solve(programme, (rule,), gap=0.01, time_limit_s=LONGEST_SEARCH_S)
         if kept & set(without.chosen):
-            return f"{rule} {'are' if rule[-1] == 's' else 'is'} in the way"
+            return said
     return "several rules together are in the way"
 
 

@@ -79,7 +79,8 @@ def solve(
         if found is None:
             return Solved(_nobody(programme), 1.0, False, time.perf_counter() - begun)
         values[part] = found.x
-        best, least = best + found.fun, least + min(found.mip_dual_bound, found.fun)
+        bound = found.fun if found.mip_dual_bound is None else found.mip_dual_bound
+        best, least = best + found.fun, least + min(bound, found.fun)
     between = (best - least) / max(best, 1.0)
     chosen = np.flatnonzero(np.round(values[:count]) == 1)
     return Solved(chosen, between, between <= CLOSE_ENOUGH, time.perf_counter() - begun)
