@@ -108,6 +108,7 @@ def draw_hulls(
         plan.hull_law, physics.hull_spread, plan.hulls, physics.circuits_alike, rng
     )
     popularity = np.exp(rng.normal(0, 0.25, plan.hulls))
+    popularity = popularity * _pull_of_homes(plan, moorings, rng)
     chances = _flush_chances(plan, popularity, rng)
     afloat_share = rng.uniform(*plan.afloat_share)
     made = []
@@ -139,6 +140,14 @@ def _home(number: int, moorings: list[Mooring]) -> int:
     if turn == 2:
         return dry[(number // 5) % len(dry)]
     return wet[(number // 5 * 4 + turn - (turn > 2)) % len(wet)]
+
+
+def _pull_of_homes(plan: Plan, moorings: list[Mooring], rng: np.random.Generator) -> Floats:
+    """How much more the hulls of each mooring are asked for, hull by hull."""
+    if not plan.mooring_use_spread:
+        return np.ones(plan.hulls)
+    pull = np.exp(rng.normal(0, plan.mooring_use_spread, len(moorings)))
+    return pull[[_home(number, moorings) for number in range(plan.hulls)]]
 
 
 def _flush_chances(plan: Plan, popularity: Floats, rng: np.random.Generator) -> Floats:

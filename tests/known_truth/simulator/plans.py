@@ -68,6 +68,8 @@ class Plan:
     unflushed_scale: float = 1.0
     fresh_scale: float = 1.0
     mooring_spread: float = 0.0
+    mooring_salt_power: float = 0.0  # saltier moorings of one kind of water wear harder
+    mooring_use_spread: float = 0.0  # hulls of some moorings are hired out more
     growth: Range = (0.0, 0.0)  # how much faster a spent anode wears than a new one
     flooded_afloat: bool = False
     warm_autumn_c: Range = (0.0, 0.0)
@@ -91,6 +93,7 @@ OTHER_DRYING: tuple[tuple[str, Range], ...] = (
     ("linear", (18, 36)),
     ("two-stage", (18, 36)),
 )
+UNEVEN = ("salt", "salt", "salt", "brackish", "brackish", "fresh")
 MANY = ("salt", "salt", "salt", "brackish", "brackish", "fresh")
 
 KINDS: dict[str, Plan] = {
@@ -120,6 +123,9 @@ KINDS: dict[str, Plan] = {
     "messy": replace(STANDARD, messy=True),
     "warm_autumn": replace(STANDARD, warm_autumn_c=(2.5, 4.5), start_day_of_year=(265, 295)),
     "many_moorings": replace(STANDARD, moorings=MANY, mooring_spread=0.25),
+    "uneven_moorings": replace(
+        STANDARD, moorings=UNEVEN, mooring_salt_power=0.8, mooring_use_spread=0.5
+    ),
     "nonlinear": replace(STANDARD, growth=(0.6, 1.2)),
     "engine_afloat": replace(STANDARD, flooded_afloat=True),
     "hot_hulls": replace(STANDARD, hot_hulls=2),

@@ -65,13 +65,15 @@ def _mooring(
     rng: np.random.Generator,
 ) -> Mooring:
     salinity = rng.uniform(*SALINITY_G_PER_KG[water])
+    usual = float(np.mean(SALINITY_G_PER_KG[water]))
+    saltier = float((salinity / usual) ** plan.mooring_salt_power)
     daily = salinity * (1 + 0.12 * season + _wander(len(season), 0.05, 0.9, rng))
     return Mooring(
         mooring_id=f"M{number + 1}",
         water=WATERS.index(water),
         salinity_g_per_kg=round(float(salinity), 2),
         tide_g_per_kg=float(salinity * rng.uniform(0.08, 0.2)) if water != "fresh" else 0.0,
-        rate_factor=float(np.exp(rng.normal(0, plan.mooring_spread))),
+        rate_factor=saltier * float(np.exp(rng.normal(0, plan.mooring_spread))),
         flush_point=bool(rng.random() < 0.85),
         daily_temperature_c=np.maximum(temperature + _wander(len(season), 0.4, 0.7, rng), 0.5),
         daily_salinity_g_per_kg=daily,
