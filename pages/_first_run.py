@@ -15,7 +15,7 @@ def choose() -> None:
     st.markdown(
         "This page ranks the hulls of a rental fleet by the chance that a sacrificial anode is "
         "used up before somebody looks again. It reads Parquet logs from a folder on this "
-        "computer, and writes nothing into it."
+        "computer; what is written down in its log book goes into that folder as new files."
     )
     own, demo = st.columns(2, gap="large")
     with own:
@@ -33,9 +33,13 @@ def _own() -> None:
             placeholder="/home/dock/fleet",
             help="The folder that holds the logs: hulls, berths, outings, fittings, readings, …",
         )
-        sent = st.form_submit_button("Open this folder", type="primary")
+        with st.container(horizontal=True):
+            sent = st.form_submit_button("Open this folder", type="primary")
+            new = st.form_submit_button("Start a fleet here")
     if sent:
         _open(typed)
+    if new:
+        _start(typed)
     st.markdown("To open it every time, start the server with")
     st.code("FLEET_LOGS=/home/dock/fleet streamlit run app.py", language=None, wrap_lines=True)
 
@@ -51,6 +55,18 @@ def _open(typed: str) -> None:
         st.error(f"Not opened. {words.plain(refusal)}")
         return
     st.switch_page("pages/this_week.py")
+
+
+def _start(typed: str) -> None:
+    if not typed.strip():
+        st.error("Type the path of the folder first.")
+        return
+    try:
+        _ask.open_new(typed)
+    except Refusal as refusal:
+        st.error(f"Not started. {words.plain(refusal)}")
+        return
+    st.switch_page("pages/registers.py")
 
 
 def _demo() -> None:

@@ -26,4 +26,4 @@ export default function () {
 
 def digits() -> None:
     """Ask phones to show digits for the number fields of the page."""
-    _mount(key="digits")
+    _mount(data={"html": ""}, key="digits")

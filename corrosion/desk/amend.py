@@ -12,8 +12,9 @@ from corrosion.history import told
 from corrosion.logbook import Logbook, entry_names
 from corrosion.logs import LOGS
 
-from .cells import columns_of, row_of
+from .cells import columns_of, row_of, shown
 from .drafts import Draft, Row
+from .known import Desk
 
 NAME: Final = "name"
 RECENT_LOGS: Final = tuple(name for name, log in LOGS.items() if log.event_time and name != "plans")
@@ -72,6 +73,19 @@ def standing_row(rows: pd.DataFrame) -> pd.Series | None:
     """The row of a matter that stands; None when it was struck out."""
     stands = rows[rows["standing"] == "stands"]
     return None if stands.empty else stands.iloc[-1]
+
+
+def standing_now(desk: Desk, log: str) -> pd.DataFrame:
+    """The rows of a register that stand, in the order of its keys, as `named_rows` has them."""
+    rows = named_rows(desk.logbook, log)
+    rows = rows[rows["standing"] == "stands"]
+    return rows.sort_values(list(LOGS[log].keys), kind="stable", ignore_index=True)
+
+
+def rows_as_text(desk: Desk, log: str, row: pd.Series) -> dict[str, str]:
+    """A row of `named_rows` as it stands in a form: column to text."""
+    cells, settings = as_cells(row), desk.logbook.settings
+    return {c.name: shown(c, cells.get(c.name), settings) for c in columns_of(log)}
 
 
 def as_cells(row: pd.Series) -> dict[str, Any]:

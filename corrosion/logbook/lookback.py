@@ -41,10 +41,14 @@ def hidden(log: Log, frame: pd.DataFrame, on: pd.Timestamp) -> npt.NDArray[np.bo
 
 
 def last_logged(log: Log, frame: pd.DataFrame) -> pd.Timestamp | None:
-    """The last moment that a log knows of; None for registers, bookings and empty logs."""
-    if not log.event_time or log.ahead:
+    """The last moment that a log knows of; None for bookings and for a log that tells of none.
+
+    A register knows when its rows were entered, and nothing else.
+    """
+    if log.ahead:
         return None
-    times = pd.concat([frame[log.event_time], frame["entered_at"]]).dropna()
+    told = [frame["entered_at"], *([frame[log.event_time]] if log.event_time else [])]
+    times = pd.concat(told).dropna()
     times = times[times < pd.Timestamp(LAST_MOMENT, tz="UTC")]  # a mistyped year is no moment
     return times.max() if len(times) else None
 

@@ -6,12 +6,19 @@ from pathlib import Path
 import pytest
 from streamlit.runtime.pages_manager import PagesManager
 from streamlit.testing.v1 import AppTest
+
+from pages import _ask
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import HOUSE, Run
 
-from pages import _ask
-
-PAGES = {"week": "pages/this_week.py", "hull": "pages/hull.py", "moorings": "pages/moorings.py"}
+PAGES = {
+    "week": "pages/this_week.py",
+    "hull": "pages/hull.py",
+    "moorings": "pages/moorings.py",
+    "book": "pages/log_book.py",
+    "registers": "pages/registers.py",
+    "check": "pages/log_check.py",
+}
 
 
 @pytest.fixture(autouse=True)

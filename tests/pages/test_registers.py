@@ -1,0 +1,163 @@
+"""Registers and log check: what the fleet has, and which entries are not believed."""
+
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from corrosion.logbook import read_fleet
+from corrosion.settings import read_settings
+from tests.fleets import FleetLogs
+from tests.pages.reading import Run, lists
+from tests.pages.test_log_book import press, told, type_in
+
+
+@pytest.fixture
+def folder(worn_fleet: FleetLogs, tmp_path: Path) -> Path:
+    return worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+
+
+SECTIONS = ("hulls", "moorings", "berths", "layouts", "stock", "settings", "QR codes")
+
+
+@pytest.mark.parametrize("register", SECTIONS)
+def test_every_register_opens_on_the_demo_and_on_a_small_fleet(
+    run: Run, folder: Path, register: str
+) -> None:
+    for place in (None, folder):
+        app = run("registers", place, register=register)
+        assert not app.exception
+        assert "places for anodes" in app.markdown[0].value
+
+
+def select(app: AppTest, label: str, value: str) -> None:
+    next(field for field in app.selectbox if field.label.startswith(label)).set_value(value)
+
+
+def test_a_new_hull_goes_in_with_its_berth(run: Run, folder: Path) -> None:
+    app = run("registers", folder)
+    type_in(app, "The hull", "H9")
+    select(app, "Which engine", "twin")
+    type_in(app, "First day", "2031-05-01")
+    select(app, "Lives at", "B")
+    press(app, "Enter the hull")
+    assert not app.exception
+    book = read_fleet(folder)
+    assert "H9" in set(book.hulls["hull_id"])
+    berth = book.berths[book.berths["hull_id"] == "H9"].iloc[0]
+    # Lisbon is at UTC+1 in summer (IANA time zone database)
+    assert berth["since"] == pd.Timestamp("2031-04-30 23:00", tz="UTC")
+    assert berth["mooring_id"] == "B"
+
+
+def test_a_hull_that_is_in_the_register_is_not_entered_again(run: Run, folder: Path) -> None:
+    app = run("registers", folder)
+    type_in(app, "The hull", "H1")
+    select(app, "Which engine", "twin")
+    press(app, "Enter the hull")
+    assert "in the register already" in app.error[0].value
+
+
+def test_a_sold_hull_leaves_the_fleet_and_keeps_its_rows(run: Run, folder: Path) -> None:
+    before = len(read_fleet(folder).outings)
+    app = run("registers", folder)
+    select(app, "Hull", "H2")
+    press(app, "Take it out of the fleet")
+    assert not app.exception
+    book = read_fleet(folder)
+    assert len(book.outings) == before
+    assert app.success[0].value.startswith("H2 left the fleet")
+    assert (book.history["hulls"]["standing"] == "corrected").sum() == 1
+
+
+def test_settings_are_written_and_the_old_ones_kept(run: Run, folder: Path) -> None:
+    app = run("registers", folder, register="settings")
+    type_in(app, "Risk that you accept", "0,05")
+    press(app, "Write the settings")
+    assert not app.exception
+    assert read_settings(folder).tolerated_risk == 0.05
+    assert len(list(folder.glob("fleet.until-*.toml"))) == 1
+    assert "kept as fleet" in app.success[0].value
+
+
+def test_settings_that_cannot_be_are_refused(run: Run, folder: Path) -> None:
+    app = run("registers", folder, register="settings")
+    type_in(app, "Time zone", "Nowhere/Else")
+    press(app, "Write the settings")
+    assert "Not written" in app.error[0].value
+    assert read_settings(folder).timezone.key == "Europe/Lisbon"
+
+
+def test_an_empty_folder_is_started_step_by_step(run: Run, tmp_path: Path) -> None:
+    place = tmp_path / "new"
+    place.mkdir()
+    app = run("registers", place)
+    assert app.title[0].value == "Start a fleet"
+    type_in(app, "Name of the fleet", "Ferry Steps")
+    type_in(app, "Time zone", "Europe/Lisbon")
+    press(app, "Next")
+    type_in(app, "Name of the mooring", "E")
+    type_in(app, "The first hull", "H1")
+    table = "start_jet boat_table"
+    filled = {"new_size_mm": "9", "limit_size_mm": "6,4", "limit_source": "manual p. 3",
+              "alloy": "zinc"}  # fmt: skip
+    edited = dict.fromkeys(range(3), filled)
+    app.session_state[table] = {"edited_rows": edited, "added_rows": [], "deleted_rows": []}
+    press(app, "Start the fleet")
+    assert not app.exception
+    book = read_fleet(place)
+    assert book.hulls["hull_id"].tolist() == ["H1"]
+    assert book.anode_positions["limit_size_mm"].tolist() == [6.4] * 3
+    assert set(book.anode_positions["layout"]) == {"jet boat"}
+    assert app.title[0].value == "Registers"
+
+
+def test_a_layout_without_sizes_and_pages_is_not_entered(run: Run, tmp_path: Path) -> None:
+    place = tmp_path / "new"
+    place.mkdir()
+    (place / "fleet.toml").write_text('name = "Ferry Steps"\n')
+    app = run("registers", place)
+    type_in(app, "Name of the mooring", "E")
+    type_in(app, "The first hull", "H1")
+    press(app, "Start the fleet")
+    errors = " ".join(error.value for error in app.error)
+    assert "which manual and on which page" in errors
+    assert not (place / "hulls").exists()
+
+
+def test_log_check_counts_and_lists_every_finding_with_its_rows(run: Run) -> None:
+    app = run("check", None)
+    assert not app.exception
+    assert "set aside" in app.markdown[0].value
+    found = lists(app)["One line for each rule and log, the gravest first."]
+    assert found.index("exact-duplicate") < found.index("change-not-recorded")
+    app = run("check", None, finding="readings inch-for-mm")
+    assert "Read in inches it would fit" in told(app)
+
+
+def test_a_finding_leads_to_the_correction_of_its_row(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    worn_fleet.reading("H1", "pencil", "2031-05-30 07:00", 0.262, entry_id="old")
+    folder = worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+    app = run("check", folder)
+    press(app, "Correct")
+    assert not app.exception
+    assert app.title[0].value == "Log book"
+    assert "Correct an entry" in told(app)
+
+
+def test_every_page_with_a_forecast_says_what_was_set_aside(run: Run) -> None:
+    app = run("hull", None, hull="H07")
+    assert any("set aside in the logs" in link.proto.label for link in app.get("page_link"))
+
+
+def test_log_check_opens_on_a_thin_and_a_damaged_fleet(run: Run, tmp_path: Path) -> None:
+    fleet = FleetLogs().setting(simulated=True).mooring("E").position("pencil")
+    folder = fleet.hull("H1").berth("H1", "E").write(tmp_path / "thin")
+    assert not run("check", folder).exception
+    (folder / "hulls" / "torn.parquet").write_bytes(b"PAR1 torn")
+    app = run("check", folder)
+    assert not app.exception
+    assert "torn.parquet" in told(app)
