@@ -22,6 +22,7 @@ from pages._ask import View
 CHOICES = {PIN: "Pin to a day", SKIP: "Leave out this week", HIRE_OUT: "Hire out anyway"}
 STANDS = {PIN: "pinned to", SKIP: "left out in the week of", HIRE_OUT: "hired out in the week of"}
 SAID = "plan_said"
+OFFICE = "office"
 
 
 def show(seen: View, plan: Plan, answer: Appraisal) -> None:
@@ -74,7 +75,7 @@ def _standing(row: dict[str, object], place: Path | None, answer: Appraisal) -> 
 
 
 def _undo(place: Path, hull_id: str, name: str, answer: Appraisal) -> None:
-    role = answer.logbook.settings.roles[0]
+    role = _usual_role(answer)
     _written(
         lambda: decide(place, RELEASE, hull_id, role, entry_id=name, now=_now(answer)),
         f"Earlier decisions about {hull_id} no longer hold.",
@@ -86,14 +87,25 @@ def _decide(place: Path, plan: Plan, answer: Appraisal) -> None:
     hulls = [*plan.pulls["hull_id"], *plan.left_out["hull_id"]]
     st.markdown("**Decide otherwise.** It holds until it is undone or over, and is kept for good.")
     with st.form("decision", border=False):
-        hull_id = st.selectbox("Hull", hulls, index=None, placeholder="Choose a hull")
+        hull_id = st.selectbox(
+            "Hull", hulls, index=None, placeholder="Choose a hull", key="decide_hull"
+        )
         change = st.segmented_control(
-            "What", list(CHOICES), format_func=CHOICES.get, default=PIN, required=True
+            "What",
+            list(CHOICES),
+            format_func=CHOICES.get,
+            default=PIN,
+            required=True,
+            key="decide_what",
         )
         first, last = _span(plan, answer)
-        day = st.date_input("Day (of a pin)", first, min_value=first, max_value=last)
-        reason = st.text_input("Why", help="Needed to leave a hull out and to hire it out.")
-        by = _role(answer)
+        day = st.date_input(
+            "Day (of a pin)", first, min_value=first, max_value=last, key="decide_day"
+        )
+        reason = st.text_input(
+            "Why", help="Needed to leave a hull out and to hire it out.", key="decide_why"
+        )
+        by = _role(answer, "decide_by")
         sent = st.form_submit_button("Write it down")
     if not sent:
         return
@@ -104,10 +116,10 @@ def _decide(place: Path, plan: Plan, answer: Appraisal) -> None:
     _written(
         lambda: decide(
             place, str(change), hull_id, by, day=when, reason=reason,
-            entry_id=_nonce("decision"), now=_now(answer),
+            entry_id=_nonce("decision_name"), now=_now(answer),
         ),
         f"{hull_id}: {CHOICES[str(change)].lower()}, written down.",
-        "decision",
+        "decision_name",
     )  # fmt: skip
     st.rerun()
 
@@ -119,7 +131,7 @@ def _issue(place: Path, plan: Plan, answer: Appraisal) -> None:
         "what changes later shows as a change."
     )
     with st.form("issue", border=False):
-        by = _role(answer)
+        by = _role(answer, "issue_by")
         sent = st.form_submit_button("Issue this plan", type="primary")
     if sent:
         name = str(st.session_state.setdefault("issue_name", new_plan_id(plan.week)))
@@ -156,10 +168,22 @@ def _nonce(name: str) -> str:
     return str(st.session_state.setdefault(name, str(uuid4())))
 
 
-def _role(answer: Appraisal) -> str:
+def _role(answer: Appraisal, key: str) -> str:
     roles = list(answer.logbook.settings.roles)
-    chosen = st.selectbox("Decided by", roles, help="A role or a shift, never a person's name.")
-    return str(chosen or roles[0])
+    chosen = st.selectbox(
+        "Decided by",
+        roles,
+        index=roles.index(_usual_role(answer)),
+        help="A role or a shift, never a person's name.",
+        key=key,
+    )
+    return str(chosen or _usual_role(answer))
+
+
+def _usual_role(answer: Appraisal) -> str:
+    """Plans are the office's, where there is one."""
+    roles = answer.logbook.settings.roles
+    return OFFICE if OFFICE in roles else roles[0]
 
 
 def _span(plan: Plan, answer: Appraisal) -> tuple[date, date]:

@@ -52,6 +52,7 @@ def _week() -> date | None:
         value=None,
         format="YYYY-MM-DD",
         key="week",
+        width=220,
         bind="query-params",
         help="Any day of the week. Empty: the week that can still be worked on.",
     )
@@ -98,39 +99,56 @@ def _cell(cell: dict[Any, Any]) -> str:
         links = " ".join(_listing.link(hull_id) for hull_id in cell["hulls"])
         return f"{links}<small>{words.number(cell['hours'])} h</small>"
     if cell["closed"]:
-        return f"<small>closed: {_listing.text(cell['closed'])}</small>"
+        # which weekdays a bay works is no news to those who work there
+        why = "" if "weekday" in cell["closed"] else f": {cell['closed']}"
+        return f"<small>closed{_listing.text(why)}</small>"
     return "<small>free</small>"
 
 
 def _lines(pulls: pd.DataFrame, answer: Appraisal) -> None:
     rows = [_line(pull, answer) for pull in pulls.itertuples()]
-    headings = ("Hull and day", "Work", "Why", "If it slips a week", "What would change it")
+    headings = (
+        "Hull",
+        "Day and bay",
+        "Work",
+        "Why",
+        "If it slips a week, and what would change it",
+    )
     _listing.show(headings, rows, "pulls", "By day and bay. Press a row for the hull.")
 
 
 def _line(pull: Any, answer: Appraisal) -> _listing.Row:
     zone = answer.logbook.settings.timezone
-    pinned = "; pinned" if pull.pinned else ""
-    where = f"{words.day(pull.day, zone, year=False)}, {pull.mooring_id} bay {pull.bay}{pinned}"
-    after = f"{words.chance(pull.risk_now)} now, {words.chance(pull.risk_after)} afterwards"
+    where = f"{pull.mooring_id}, bay {pull.bay}{'; pinned' if pull.pinned else ''}"
+    why = f"Afterwards: {words.chance(pull.risk_after)}."
     return _listing.Row(
         (
-            _listing.strong(pull.hull_id, where),
-            _listing.strong(_work(pull), _takes(pull)),
-            _listing.wide(f"{_listing.text(pull.why)}<small>{after}</small>"),
-            _listing.wide(_listing.text(pull.slip)),
-            _listing.wide(_listing.text(pull.would_change or "nothing that is known")),
+            _listing.strong(pull.hull_id),
+            _listing.strong(words.day(pull.day, zone, year=False), where),
+            _listing.strong(work(pull), _takes(pull)),
+            _listing.wide(f"{_listing.text(pull.why)}.<small>{why}</small>"),
+            _listing.wide(
+                f"{_listing.text(pull.slip)}<small>{_listing.text(_change(pull))}</small>"
+            ),
         ),
         opens=pull.hull_id,
     )
 
 
-def _work(pull: Any) -> str:
+def _change(pull: Any) -> str:
+    return f"{_capital(pull.would_change)}." if pull.would_change else ""
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def work(pull: Any) -> str:
+    """Say what is done on a pull-out."""
     said = [f"replace {words.listed(list(pull.replace))}"] if pull.replace else []
     said += [f"measure {words.listed(list(pull.measure))}"] if pull.measure else []
     kind = f"{KINDS[pull.kind]}: " if pull.kind in KINDS else ""
-    text = f"{kind}{'; '.join(said) or 'look at every anode'}"
-    return text[0].upper() + text[1:]
+    return _capital(f"{kind}{'; '.join(said) or 'look at every anode'}")
 
 
 def _takes(pull: Any) -> str:

@@ -10,7 +10,7 @@ import streamlit as st
 from corrosion import words
 from corrosion.appraisal import Appraisal
 from corrosion.dossier import Dossier
-from pages import _anodes, _ask, _frame, _history, _listing, _parts, _week_lists
+from pages import _anodes, _ask, _frame, _history, _hull_plan, _listing, _odd, _parts, _week_lists
 from pages._ask import View
 
 
@@ -23,9 +23,11 @@ def show(seen: View, answer: Appraisal) -> None:
         return
     _parts.say(_sentence(hull, answer))
     _standing(hull, answer)
+    _odd.hull(seen, hull.hull_id, answer)
     if not hull.anodes.empty:
         _anodes.show(hull, seen, answer)
         _parts.cautions()
+    _hull_plan.show(hull.hull_id, seen, answer)
     _history.hours(hull, seen, answer)
     _history.entries(hull, answer)
 

@@ -1,0 +1,78 @@
+"""A hull's line in the plan, and in the plans that were issued."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion import words
+from corrosion.appraisal import Appraisal
+from corrosion.errors import Refusal
+from corrosion.issued import local_date
+from corrosion.plan import Plan
+from pages import _ask, _listing, _plan_papers, _plan_week
+from pages._ask import View
+
+
+def show(hull_id: str, seen: View, answer: Appraisal) -> None:
+    """Say when the hull comes out and why, or why not; then what earlier plans said of it."""
+    try:
+        plan = _ask.plan(seen)
+    except Refusal as refusal:
+        st.caption(f"No plan: {words.plain(refusal)}")
+        return
+    out = plan.pulls[plan.pulls["hull_id"] == hull_id]
+    stays = plan.left_out[plan.left_out["hull_id"] == hull_id]
+    issued = answer.logbook.plans[answer.logbook.plans["hull_id"] == hull_id]
+    if out.empty and stays.empty and issued.empty:
+        return
+    st.subheader("In the plan")
+    for pull in out.itertuples():
+        _comes_out(pull, plan, answer)
+    for reason in stays["reason"]:
+        st.markdown(
+            f"It stays in the {words.count(plan.weeks, 'week')} ahead: {words.plain(reason)}."
+        )
+    _issued(issued, answer)
+
+
+def _comes_out(pull: Any, plan: Plan, answer: Appraisal) -> None:
+    zone = answer.logbook.settings.timezone
+    where = f"{pull.mooring_id or 'mooring not known'}, bay {pull.bay}"
+    _listing.facts(
+        {
+            "Out": f"{words.day(pull.day, zone)}, {where}{'; pinned' if pull.pinned else ''}",
+            "Work": _plan_week.work(pull),
+            "Why": pull.why,
+            "If it slips": pull.slip,
+            "What would change it": pull.would_change or "nothing that is known",
+        },
+        "hull_plan",
+    )
+    _plan_papers.one_sheet(plan, answer, pull.hull_id)
+
+
+def _issued(plans: pd.DataFrame, answer: Appraisal) -> None:
+    if plans.empty:
+        return
+    zone = answer.logbook.settings.timezone
+    newest = plans.sort_values("issued_at", ascending=False, kind="stable")
+    rows = [
+        _listing.Row(
+            (
+                _listing.text(words.moment(row["issued_at"], zone)),
+                _listing.strong(_day(row, answer), row["replace"] or row["measure"] or ""),
+                _listing.wide(_listing.text(row["why"] or "")),
+            )
+        )
+        for row in newest.to_dict("records")
+    ]
+    _listing.show(("Issued", "Out", "Why"), rows, "hull_issued", "In plans that were issued.")
+
+
+def _day(row: dict[Any, Any], answer: Appraisal) -> str:
+    zone = answer.logbook.settings.timezone
+    day = local_date(row["day"], zone)
+    return "stays" if day is None else words.day(day, zone)

@@ -1,0 +1,159 @@
+"""The week's pull-outs on the page: decided, issued, taken along."""
+
+import re
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from corrosion.logbook import read_fleet
+from tests.fleets import FleetLogs
+from tests.pages.reading import Run, lists, said
+
+ON = "2031-06-01"
+PULLS, LEFT = (
+    "By day and bay. Press a row for the hull.",
+    "Riskiest first. Press a row for the hull.",
+)
+BAYS = "Days by bays. Press a hull."
+
+
+@pytest.fixture
+def simulated(worn_fleet: FleetLogs, tmp_path: Path) -> Path:
+    """Worn enough that a hull comes out, at the last moment of its logs, which can be written."""
+    worn_fleet.setting(simulated=True)
+    worn_fleet.reading("H1", "pencil", "2031-05-31 07:00", 6.5)
+    return worn_fleet.write(tmp_path)
+
+
+def hulls_in(html: str) -> list[str]:
+    return re.findall(r'<tr data-open="([^"]+)"', html)
+
+
+def decide(app: AppTest, hull_id: str, change: str, reason: str = "") -> AppTest:
+    app.selectbox(key="decide_hull").set_value(hull_id)
+    app.segmented_control(key="decide_what").set_value(change)
+    app.text_input(key="decide_why").set_value(reason)
+    button = next(each for each in app.button if each.label == "Write it down")
+    return button.click().run()
+
+
+def decisions(folder: Path) -> pd.DataFrame:
+    return read_fleet(folder).plan_changes
+
+
+def test_the_week_says_what_comes_out_where_and_why(run: Run, simulated: Path) -> None:
+    app = run("week", simulated)
+    assert not app.exception
+    text = said(app)
+    assert re.search(r"\*\*\d hulls? comes? out, ", text)
+    assert "Proven cheapest" in text
+    shown = lists(app)
+    assert "H1" in hulls_in(shown[PULLS])
+    assert "Replace" in shown[PULLS]
+    assert "A week later" in shown[PULLS]
+    assert 'data-open="H1"' in shown[BAYS]
+    assert "No plan is issued for this week yet" in text
+
+
+def test_every_hull_is_either_out_or_left_out_with_a_reason(run: Run, simulated: Path) -> None:
+    shown = lists(run("week", simulated))
+    assert sorted(hulls_in(shown[PULLS]) + hulls_in(shown[LEFT])) == ["H1", "H2", "H3"]
+
+
+def test_a_fleet_without_bays_is_told_what_was_taken_for_granted(run: Run, simulated: Path) -> None:
+    assert "Taken for granted: No bays in fleet" in said(run("week", simulated)).replace("\\", "")
+
+
+def test_the_week_in_the_address_is_the_week_that_is_planned(run: Run, simulated: Path) -> None:
+    assert "Mon 9 Jun to Sun 15 Jun 2031" in said(run("week", simulated, week="2031-06-11"))
+
+
+@pytest.mark.parametrize("week", ["2031-13-45", "2020-01-01"])
+def test_a_week_that_cannot_be_planned_is_said_and_the_rest_stands(
+    run: Run, simulated: Path, week: str
+) -> None:
+    app = run("week", simulated, week=week)
+    assert not app.exception
+    assert app.warning
+    assert "If nobody acts" in said(app)
+
+
+def test_a_skip_without_a_reason_is_refused_and_one_with_a_reason_holds_until_undone(
+    run: Run, simulated: Path
+) -> None:
+    app = decide(run("week", simulated), "H1", "skip")
+    assert "has no reason" in app.error[0].value.replace("\\", "")
+    assert decisions(simulated).empty
+    app = decide(app, "H1", "skip", "wedding party")
+    assert not app.exception
+    assert "H1 left out in the week of" in said(app).replace("*", "")
+    assert "H1" not in hulls_in(lists(app).get(PULLS, ""))
+    app = next(each for each in app.button if each.label == "Undo").click().run()
+    assert "H1" in hulls_in(lists(app)[PULLS])
+    assert sorted(decisions(simulated)["change"]) == ["release", "skip"]
+
+
+def test_a_pin_survives_a_later_run(run: Run, simulated: Path) -> None:
+    app = run("week", simulated)
+    app.date_input(key="decide_day").set_value(date(2031, 6, 3))
+    decide(app, "H3", "pin")
+    shown = lists(run("week", simulated))
+    assert "H3" in hulls_in(shown[PULLS])
+    assert "pinned" in shown[PULLS]
+
+
+def test_a_hull_that_is_hired_out_anyway_shows_with_the_reason_among_those_past_their_limit(
+    run: Run, simulated: Path
+) -> None:
+    app = decide(run("week", simulated), "H1", "hire-out", "nobody else has a tow bar")
+    text = said(app)
+    assert "is hired out past its pull-by" in text
+    assert "nobody else has a tow bar" in text
+
+
+def test_an_issued_plan_is_kept_and_said_and_a_reading_shows_as_a_change(
+    run: Run, simulated: Path, worn_fleet: FleetLogs
+) -> None:
+    app = run("week", simulated)
+    app = next(each for each in app.button if each.label == "Issue this plan").click().run()
+    assert not app.exception
+    assert "Nothing has changed since" in said(app)
+    assert len(read_fleet(simulated).plans) == 3
+    app = decide(app, "H1", "skip", "wedding party")
+    assert "H1 was planned for" in said(app)
+    assert re.search("→ moved|✕ left out", said(app))
+
+
+def test_the_demo_that_comes_with_the_program_is_never_written_to(run: Run) -> None:
+    app = run("week", None)
+    labels = [button.label for button in app.button]
+    assert "Practise on a copy" in labels
+    assert "Write it down" not in labels
+    assert "Issue this plan" not in labels
+
+
+def test_nothing_can_be_decided_while_looking_back(run: Run, simulated: Path) -> None:
+    app = run("week", simulated, on=ON)
+    assert "Write it down" not in [button.label for button in app.button]
+    assert "Looking back" in said(app)
+
+
+def test_papers_are_offered(run: Run, simulated: Path) -> None:
+    app = run("week", simulated)
+    labels = [element.proto.label for element in app.get("download_button")]
+    assert {"Work sheets", "Pick list", "Calendar (draft)", "Plan as CSV"} <= set(labels)
+
+
+def test_a_hulls_page_has_its_line_and_its_sheet(run: Run, simulated: Path) -> None:
+    app = run("hull", simulated, hull="H1")
+    assert not app.exception
+    assert "In the plan" in said(app)
+    assert "If it slips" in said(app)
+    assert "Work sheet" in [element.proto.label for element in app.get("download_button")]
+
+
+def test_a_hull_that_stays_says_why(run: Run, simulated: Path) -> None:
+    assert "It stays in the 6 weeks ahead:" in said(run("hull", simulated, hull="H3"))
