@@ -15,6 +15,7 @@ Floats = NDArray[np.float64]
 Survival = Callable[[Floats], Floats]
 
 GRID = 4001
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
 FLAT = 1e-9
 """Relative gain below which a planned change is not better than waiting for the end of life."""
 
@@ -84,8 +85,7 @@ def _cost_rate(alive: Floats, lived: Floats, planned: float, late: float) -> Flo
 
 
 def _cost_at(age: float, survival: Survival, planned: float, late: float) -> float:
-    nodes, weights = np.polynomial.legendre.leggauss(64)
-    lived = age / 2 * float(weights @ survival(age / 2 * (nodes + 1.0)))
+    lived = age / 2 * float(_WEIGHTS @ survival(age / 2 * (_NODES + 1.0)))
     alive = survival(np.array([age]))
     return float(_cost_rate(alive, np.array([lived]), planned, late)[0])
 

@@ -8,9 +8,14 @@ from typing import TYPE_CHECKING
 from corrosion.commands.answers import Answer, about_fleet, appraised
 
 if TYPE_CHECKING:
+    from corrosion.appraisal import Appraisal
     from corrosion.costs import Costs
     from corrosion.parts import Parts
 
+SAVINGS = (
+    *("rule", "pull_outs", "past_days", "cost", "cost_low", "cost_high"),
+    *("saved", "saved_low", "saved_high", "verdict"),
+)
 COSTS = (
     *("mooring_id", "hulls", "visits", "changes", "looks", "parts", "labour", "looking"),
     *("lost_hire", "total", "per_hull_season", "per_hire_hour", "per_engine_hour"),
@@ -53,6 +58,8 @@ def costs(options: argparse.Namespace) -> Answer:
     from corrosion.costs import costs as costs_of
 
     appraisal = appraised(options)
+    if options.against_rules:
+        return _savings(appraisal)
     found = costs_of(appraisal)
     answer = about_fleet(found.table, COSTS, appraisal.checked, _stretch(found))
     currency = appraisal.logbook.settings.currency or "the fleet's currency"
@@ -62,3 +69,22 @@ def costs(options: argparse.Namespace) -> Answer:
 
 def _stretch(found: Costs) -> str:
     return f", {found.first:%Y-%m-%d} to {found.last:%Y-%m-%d}"
+
+
+def _savings(appraisal: Appraisal) -> Answer:
+    """List the plan's rule and three rules of thumb with what each would cost from now on."""
+    from corrosion.savings import savings
+
+    found = savings(appraisal)
+    said = f", {found.weeks} weeks ahead, {found.draws} seasons drawn from the forecast"
+    answer = about_fleet(found.table, SAVINGS, appraisal.checked, said)
+    currency = appraisal.logbook.settings.currency or "the fleet's currency"
+    about = (
+        *answer.about,
+        f"Amounts in {currency}; low and high hold 8 of 10 seasons. saved: what the plan's rule "
+        "saves against the rule of that row; below nought it costs more.",
+        "Bays, hires and stock stand in no rule's way here. Calendar and hours are each at the "
+        "ages that cost this fleet least.",
+        *found.assumed,
+    )
+    return Answer(answer.rows, about, SAVINGS, answer.zone)

@@ -78,15 +78,17 @@ LADDER = {
     "drift": "checks plan words",
     "costs": "appraisal water",
     "parts": "appraisal checks decisions outlook settings use water wear",
+    "savings": "appraisal decisions design outlook parts plan use water",
     "week_papers": "appraisal calendar_file issued logbook method parts plan sheets words "
     "worksheets",
     "dossier": "appraisal clocks exposure headline history water",
     "desk": "appraisal checks dossier history logbook logs method settings sheets words",
     "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear words",
-    "commands": "appraisal checks flushing logbook logs moorings plan parts costs",
+    "commands": "appraisal checks flushing logbook logs moorings plan parts costs record savings",
     "__main__": "commands",
     "pages": "appraisal charts checks commands costs decided desk dossier drift headline history "
-    "issued logbook logs moorings parts plan settings sheets week_papers words",
+    "issued logbook logs method moorings odd parts plan record settings sheets sisters week_papers "
+    "words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 
