@@ -9,7 +9,8 @@ profile       the likelihood of a share saved, and whether nothing saved fits as
 verdict       one verdict with its interval
 """
 
+from corrosion.flushing.answer import Verdict
 from corrosion.flushing.report import Evidence, Report, report
-from corrosion.flushing.verdict import Verdict, flushing
+from corrosion.flushing.verdict import flushing
 
 __all__ = ["Evidence", "Report", "Verdict", "flushing", "report"]

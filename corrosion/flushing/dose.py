@@ -9,9 +9,9 @@ import numpy as np
 import pandas as pd
 
 from corrosion.exposure import Exposure, rewetted
+from corrosion.flushing.answer import Verdict
 from corrosion.flushing.engine import refit
 from corrosion.flushing.policy import last_of_day
-from corrosion.flushing.verdict import Verdict
 from corrosion.rinses import SALTY
 
 DELAYS_H = (0.0, 1.0, 4.0, 8.0, 24.0)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import pandas as pd
 
 from corrosion.appraisal import Appraisal
+from corrosion.flushing.answer import Verdict
 from corrosion.flushing.dose import Dose, dose
 from corrosion.flushing.engine import engine_lives
 from corrosion.flushing.hidden import Hidden, hidden_cause
@@ -14,7 +15,7 @@ from corrosion.flushing.money import beside
 from corrosion.flushing.policy import DAILY
 from corrosion.flushing.returns import SMALLEST_GROUP, raw_by_mooring, raw_by_position
 from corrosion.flushing.trial import trial_size
-from corrosion.flushing.verdict import Believed, Verdict, flushing
+from corrosion.flushing.verdict import flushing
 from corrosion.flushing.whatif import (
     Outcome,
     by_mooring,
@@ -24,7 +25,6 @@ from corrosion.flushing.whatif import (
     policies,
     where_not_worth_it,
 )
-from corrosion.flushing.within import Within, within_hulls
 
 DELAYS_H = (0.5, 1.0, 2.0, 4.0, 8.0, 12.0, 16.0, 24.0)
 WEEKS_A_YEAR = 52.0
@@ -40,7 +40,6 @@ class Evidence:
     possible_share, possible_low, possible_high : float, share saved on those hulls alone
     moorings : DataFrame of `by_mooring` with raw; moorings of fewer than five hulls left out
     positions : DataFrame of `by_position` with raw; positions of fewer than five hulls left out
-    within : Within or None
     hidden : Hidden
     delays : DataFrame of `delays`
     dose : Dose
@@ -54,7 +53,6 @@ class Evidence:
     possible_high: float
     moorings: pd.DataFrame
     positions: pd.DataFrame
-    within: Within | None
     hidden: Hidden
     delays: pd.DataFrame
     dose: Dose
@@ -91,11 +89,10 @@ def report(appraisal: Appraisal) -> Report:
     """
     verdict, zone = flushing(appraisal), appraisal.logbook.settings.timezone
     idle = where_not_worth_it(appraisal.exposure, verdict, zone)
-    believed = verdict.believed
-    return Report(verdict, _evidence(verdict, believed, appraisal) if believed else None, idle)
+    return Report(verdict, _evidence(verdict, appraisal) if verdict.believed else None, idle)
 
 
-def _evidence(verdict: Verdict, believed: Believed, appraisal: Appraisal) -> Evidence:
+def _evidence(verdict: Verdict, appraisal: Appraisal) -> Evidence:
     zone, checked = appraisal.logbook.settings.timezone, appraisal.checked
     everywhere = outcome(verdict, DAILY, zone, only_possible=False)
     share, low, _ = _shares(everywhere)
@@ -107,7 +104,6 @@ def _evidence(verdict: Verdict, believed: Believed, appraisal: Appraisal) -> Evi
         *_shares(able),
         moorings,
         _positions(verdict, appraisal),
-        within_hulls(believed.middle, everywhere),
         hidden_cause(share, low),
         delays(verdict, zone, DELAYS_H),
         dose(verdict, zone),

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 from statsmodels.stats.power import TTestPower
 
-from corrosion.flushing.verdict import Verdict
+from corrosion.flushing.answer import Verdict
 
 POWER = 0.8
 SIZE = 0.05

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import tzinfo
 
 import numpy as np
@@ -11,6 +10,7 @@ import pandas as pd
 
 from corrosion.appraisal import Appraisal
 from corrosion.exposure import rewetted
+from corrosion.flushing.answer import Believed, Verdict
 from corrosion.flushing.engine import fit_engine, refit
 from corrosion.flushing.estimand import YEAR_H, Span, build_ledger
 from corrosion.flushing.log_readings import Reading, readings_of
@@ -23,88 +23,21 @@ from corrosion.flushing.returns import (
     raw_saving,
     salty_outings,
 )
+from corrosion.flushing.within import Rated, within_hulls
 from corrosion.life import Fit
 from corrosion.water import Floats, hours_since_epoch
 
 SIZE = 0.01
-"""How often 'saves' may be said where flushing does nothing."""
+"""Chance, where flushing does nothing, of a likelihood ratio that lets 'saves' be said."""
+WITHIN_SIZE = 0.01
+"""The same for the hulls' own weeks, which have to agree: hulls that wear fast for a reason of
+their own, and happen to be flushed seldom, can't make them differ."""
 WORTHWHILE = 0.10
 """A share saved below which flushing is not worth the asking (common practice, no source)."""
 FEWEST_RETURNS = 20
 """Last returns flushed, and not, that a comparison needs at least (common practice, no source)."""
 SHORTEST_DAYS = 90.0
 """Days of returns that a comparison needs at least: a season's quarter of hulls and weather."""
-
-
-@dataclass(frozen=True)
-class Rated:
-    """One set of rates: a fit, under one reading of the log, and parameters near its own."""
-
-    fit: Fit
-    params: Floats
-
-
-@dataclass(frozen=True)
-class Believed:
-    """The most likely rates, and those at the low and the high end of the share saved."""
-
-    middle: Rated
-    low: Rated
-    high: Rated
-
-
-@dataclass(frozen=True)
-class Verdict:
-    """What the logs say of flushing.
-
-    Attributes
-    ----------
-    verdict : 'saves', 'no-difference-seen' or 'cannot-tell'
-    share_saved, low, high : float or None
-        Of the engine-circuit wear in salt and brackish water over the last 365 days, the share
-        that flushing within an hour of each day's last return would have avoided, on top of the
-        flushes that were done, on every hull, whether a hose could reach it or not; 95 % ends.
-    raw : float or None
-        How much less hulls that are flushed often wore per engine hour, nothing held equal.
-    hulls, outings : int, behind the answer
-    note : str, what the answer rests on and what it does not
-    p : float or None, chance of as clear a difference where flushing does nothing
-    span : Span, what was asked about
-    readings : DataFrame, one row a reading of the flush log: reading, share, low, high, plausible
-    by_hull : DataFrame of `hull_table`
-    believed : Believed or None, the rates behind the share and behind its ends
-    """
-
-    verdict: str
-    share_saved: float | None
-    low: float | None
-    high: float | None
-    raw: float | None
-    hulls: int
-    outings: int
-    note: str
-    p: float | None
-    span: Span
-    readings: pd.DataFrame
-    by_hull: pd.DataFrame
-    believed: Believed | None = field(default=None, repr=False)
-
-    def as_object(self) -> Mapping[str, object]:
-        """Return the answer as plain names and numbers."""
-        counts = self.by_hull.select_dtypes("int").sum()
-        return {
-            "verdict": self.verdict,
-            "share_saved": self.share_saved,
-            "low": self.low,
-            "high": self.high,
-            "raw": self.raw,
-            "hulls": self.hulls,
-            "outings": self.outings,
-            "note": self.note,
-            "p": self.p,
-            **{str(name): int(n) for name, n in counts.items()},
-            "readings": self.readings.to_dict("records"),
-        }
 
 
 def flushing(appraisal: Appraisal) -> Verdict:
@@ -180,9 +113,12 @@ def _judged(fit: Fit, span: Span, zone: tzinfo, hulls: pd.DataFrame, outings: in
     p = boundary_p(min(end.read.peak.ratio for end in ended) / best.spread.more)
     lowest = min(ended, key=lambda end: end.low)
     highest = max(ended, key=lambda end: end.high)
-    low_at = Rated(lowest.read.fit, lowest.low_at if p <= SIZE else lowest.read.peak.without)
-    low, high = lowest.low if p <= SIZE else 0.0, highest.high
-    verdict = _verdict(p, low, high)
+    rated = Rated(best.fit, best.peak.params)
+    within = within_hulls(rated, best.likelihood.ledger, set(hulls["hull_id"]))
+    seen = p <= SIZE and (within is None or within.p <= WITHIN_SIZE)
+    low, high = lowest.low if seen else 0.0, highest.high
+    low_at = lowest.low_at if seen else lowest.read.peak.without
+    verdict = _verdict(seen, high)
     return Verdict(
         verdict,
         None if verdict == "cannot-tell" else best.peak.share,
@@ -196,14 +132,13 @@ def _judged(fit: Fit, span: Span, zone: tzinfo, hulls: pd.DataFrame, outings: in
         span,
         _readings_table(read, ended, best),
         hulls,
-        Believed(
-            Rated(best.fit, best.peak.params), low_at, Rated(highest.read.fit, highest.high_at)
-        ),
+        within,
+        Believed(rated, Rated(lowest.read.fit, low_at), Rated(highest.read.fit, highest.high_at)),
     )
 
 
-def _verdict(p: float, low: float, high: float) -> str:
-    if p <= SIZE and low > 0.0:
+def _verdict(seen: bool, high: float) -> str:
+    if seen:
         return "saves"
     return "no-difference-seen" if high < WORTHWHILE else "cannot-tell"
 

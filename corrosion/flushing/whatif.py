@@ -9,9 +9,10 @@ import numpy as np
 import pandas as pd
 
 from corrosion.exposure import Exposure
+from corrosion.flushing.answer import Verdict
 from corrosion.flushing.estimand import build_ledger
 from corrosion.flushing.policy import DAILY, Policy, asked_to_flush
-from corrosion.flushing.verdict import Rated, Verdict
+from corrosion.flushing.within import Rated
 from corrosion.rinses import SALTY
 
 ENDS = ("low", "middle", "high")

@@ -15,14 +15,22 @@ from scipy.stats import t
 from statsmodels.regression.linear_model import OLS
 
 from corrosion.design import drying_weights
-from corrosion.flushing.returns import SMALLEST_GROUP, engine_hours
-from corrosion.flushing.verdict import Rated
-from corrosion.flushing.whatif import Outcome
+from corrosion.flushing.estimand import Ledger
+from corrosion.flushing.returns import SMALLEST_GROUP
+from corrosion.life import Fit
 from corrosion.water import Floats
 
 SHORTEST_H = 4 * 24.0
-BRACKISH_AGAINST_SALT = 0.5
-"""How a wet hour in brackish water counts beside one in salt (common practice, no source)."""
+WET_COUNTS = {"salt": 1.0, "brackish": 0.5}
+"""How a wet hour counts by water, beside one in salt (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Rated:
+    """One set of rates: a fit, under one reading of the log, and parameters near its own."""
+
+    fit: Fit
+    params: Floats
 
 
 @dataclass(frozen=True)
@@ -32,6 +40,7 @@ class Within:
     Attributes
     ----------
     share, low, high : float, share saved, 95 % by hull (Student's t)
+    p : float, chance of so large a slope where there is none, one-sided
     hulls, spans : int, hulls and stretches between two looks behind it
     rows : DataFrame, one row a stretch: hull_id, position, days, engine_h, wet_h, worn
     """
@@ -39,18 +48,20 @@ class Within:
     share: float
     low: float
     high: float
+    p: float
     hulls: int
     spans: int
     rows: pd.DataFrame
 
 
-def within_hulls(rated: Rated, daily: Outcome) -> Within | None:
+def within_hulls(rated: Rated, ledger: Ledger, hull_ids: set[str]) -> Within | None:
     """Compare each anode's stretches between looks with one another.
 
     Parameters
     ----------
     rated : Rated, the engine circuit's fit: gives the looks, the hours and the drying time
-    daily : Outcome of daily flushing on every hull, whose wet hours the slope is put to
+    ledger : Ledger of daily flushing, which puts the slope into a share saved
+    hull_ids : set of str, the hulls that came back from salty water
 
     Returns
     -------
@@ -58,7 +69,7 @@ def within_hulls(rated: Rated, daily: Outcome) -> Within | None:
         None where fewer than `SMALLEST_GROUP` hulls have two stretches or more.
     """
     rows = stretches(rated)
-    rows = rows[rows["hull_id"].isin(daily.hulls["hull_id"])]
+    rows = rows[rows["hull_id"].isin(hull_ids)]
     anode = rows["hull_id"] + "\n" + rows["position"]
     several = anode.groupby(anode).transform("size") >= 2
     rows, anode = rows[several], anode[several]
@@ -70,10 +81,11 @@ def within_hulls(rated: Rated, daily: Outcome) -> Within | None:
     found = OLS(own, wet).fit(cov_type="cluster", cov_kwds={"groups": hull})
     slope, sd = float(found.params[0]), float(found.bse[0])
     far = float(t.isf(0.025, rows["hull_id"].nunique() - 1)) * sd
-    scale = _share_of_slope(rated, daily)
-    share, low, high = (scale * each for each in (slope, slope - far, slope + far))
+    scale = _share_of_slope(rated, ledger)
+    low, high = (scale * each for each in (slope - far, slope + far))
     hulls = rows["hull_id"].nunique()
-    return Within(share, low, high, hulls, len(rows), rows.drop(columns="per_mm"))
+    p = float(t.sf(slope / sd, hulls - 1))
+    return Within(scale * slope, low, high, p, hulls, len(rows), rows.drop(columns="per_mm"))
 
 
 def stretches(rated: Rated) -> pd.DataFrame:
@@ -82,8 +94,8 @@ def stretches(rated: Rated) -> pd.DataFrame:
     Returns
     -------
     DataFrame, one row a stretch of at least four days: hull_id, position, from_h, to_h, days,
-    engine_h, wet_h (drying hours, brackish ones halved), worn (share of the allowance), per_mm (mm
-    of surface for each share of the allowance)
+    engine_h, wet_h (hours as they count at 15 C; drying hours, brackish ones halved), worn (share
+    of the allowance), per_mm (mm of surface for each share of the allowance)
     """
     fit = rated.fit
     looks = fit.lives.looks.query("kind == 'size' and not doubtful")
@@ -93,6 +105,7 @@ def stretches(rated: Rated) -> pd.DataFrame:
     before = np.where(np.isnan(before), first, before)
     hull = fit.exposure.hull_ids.get_indexer(pd.Index(lives["hull_id"]))
     ends = before[:, 0], looks["at_h"].to_numpy(float)
+    ran, wet = _warm_hours(rated, hull, *ends)
     table = pd.DataFrame(
         {
             "hull_id": lives["hull_id"].to_numpy(object),
@@ -100,8 +113,8 @@ def stretches(rated: Rated) -> pd.DataFrame:
             "from_h": ends[0],
             "to_h": ends[1],
             "days": (ends[1] - ends[0]) / 24.0,
-            "engine_h": engine_hours(fit.exposure, hull, *ends),
-            "wet_h": _wet_hours(rated, hull, *ends),
+            "engine_h": ran,
+            "wet_h": wet,
             "worn": looks["worn"].clip(-1.0, 3.0).to_numpy(float) - before[:, 1],
             "per_mm": 1.0 / _per_mm(rated, lives),
         }
@@ -110,13 +123,19 @@ def stretches(rated: Rated) -> pd.DataFrame:
     return kept
 
 
-def _wet_hours(rated: Rated, hull: np.ndarray, from_h: Floats, to_h: Floats) -> Floats:
-    exposure = rated.fit.exposure
-    drying = exposure.between(hull, from_h, to_h).drying
-    log_tau = rated.fit.model.evaluate(rated.params).rates.log_tau
-    water = exposure.cells.loc[exposure.cells["state"] == "unflushed", "water"]
-    count = water.map({"salt": 1.0, "brackish": BRACKISH_AGAINST_SALT}).fillna(0.0)
-    return np.asarray((drying @ drying_weights(log_tau).weight) @ count.to_numpy(float))
+def _warm_hours(
+    rated: Rated, hull: np.ndarray, from_h: Floats, to_h: Floats
+) -> tuple[Floats, Floats]:
+    """Return running and wet hours as they count at 15 C: a cold week wears less in both."""
+    exposure, rates = rated.fit.exposure, rated.fit.model.evaluate(rated.params).rates
+    spent = exposure.between(hull, from_h, to_h)
+    states, waters = exposure.cells["state"], exposure.cells["water"]
+    running = (states[states != "unflushed"] == "running").to_numpy(bool)
+    ran = (spent.plain + rates.kappa * spent.plain_warm)[:, running].sum(axis=1)
+    count = waters[states == "unflushed"].map(WET_COUNTS).fillna(0.0).to_numpy(float)
+    dry = drying_weights(rates.log_tau).weight
+    wet = (spent.drying @ dry + rates.kappa * (spent.drying_warm @ dry)) @ count
+    return np.asarray(ran), np.asarray(wet)
 
 
 def _per_mm(rated: Rated, lives: pd.DataFrame) -> Floats:
@@ -135,11 +154,16 @@ def _freed(values: pd.Series, hours: pd.Series, anode: pd.Series) -> Floats:
     return np.asarray(values - anode.map(rate) * hours, dtype=np.float64)
 
 
-def _share_of_slope(rated: Rated, daily: Outcome) -> float:
+def _share_of_slope(rated: Rated, ledger: Ledger) -> float:
     """Return the share saved for each mm of surface that a wet hour in salt takes."""
     rates = rated.fit.model.evaluate(rated.params).rates
-    groups = rated.fit.model.design.terms.groups
-    wet = groups["state"] == "unflushed"
-    count = groups["water"].map({"salt": 1.0, "brackish": BRACKISH_AGAINST_SALT})
-    fitted = np.exp(rates.weight[wet.to_numpy(bool)]) / count[wet].to_numpy(float)
-    return float(daily.total["saved"] / daily.total["worn"] / fitted.mean())
+    terms, dry = ledger.design.terms, drying_weights(rates.log_tau).weight
+    was, then = (
+        columns.drying @ dry + rates.kappa * (columns.drying_warm @ dry)
+        for columns in (ledger.before, ledger.after)
+    )
+    water = terms.groups["water"].iloc[terms.drying[:, 1]]
+    count = water.map(WET_COUNTS).fillna(0.0).to_numpy(float)
+    spared_mm = float((ledger.pace @ rates.place) @ ((was - then) @ count))
+    worn = ledger.steady_wear(rates).value + ledger.wet_wear(rates)[0].value
+    return spared_mm / worn
