@@ -25,8 +25,7 @@ def show(seen: View, answer: Appraisal, names: dict[str, str]) -> None:
     if table["hulls"].max() < FEWEST_HULLS:
         return
     st.subheader("What anode work cost")
-    if table["total"].isna().all():
-        st.markdown("Not known: no part, wage or hire has a price in the logs.")
+    st.markdown(_answer(table, names, currency))
     _listing.show(
         ("Mooring", "A hull-season", "A hire hour", "Parts", "Work", "Looks", "Lost hire"),
         [_row(row, names) for row in table.itertuples()],
@@ -40,6 +39,22 @@ def show(seen: View, answer: Appraisal, names: dict[str, str]) -> None:
         "and what late anodes damaged are not in it."
     )
     _parts.download(table, "costs", "Costs as CSV")
+
+
+def _answer(table: pd.DataFrame, names: dict[str, str], currency: str) -> str:
+    """Say in one sentence where a hire hour costs most and least."""
+    known = table[table["per_hire_hour"].notna() & (table["mooring_id"] != EVERYWHERE)]
+    known = known.sort_values("per_hire_hour", ascending=False)
+    if table["total"].isna().all():
+        return "Not known: no part, wage or hire has a price in the logs."
+    if len(known) < 2:
+        return ""
+    dear, cheap = known.iloc[0], known.iloc[-1]
+    return (
+        f"**A hire hour cost most at {words.plain(names[dear.mooring_id])}: "
+        f"{_money(dear.per_hire_hour)} {currency} of anode work, against "
+        f"{_money(cheap.per_hire_hour)} at {words.plain(names[cheap.mooring_id])}.**"
+    )
 
 
 def _caption(found: Costs, answer: Appraisal, currency: str) -> str:

@@ -34,6 +34,7 @@ def show(seen: View, study: Study, answer: Appraisal, names: dict[str, str]) -> 
         index=None,
         format_func=lambda mooring: names[mooring],
         key="to",
+        bind="query-params",
         placeholder="Choose a mooring",
     )
     stays = st.segmented_control(
@@ -59,6 +60,7 @@ def _chosen(berthed: pd.DataFrame, answer: Appraisal) -> list[str]:
         "Hulls",
         [*(f"{BY_LAYOUT}{layout}" for layout in groups), *ids],
         key="movers",
+        bind="query-params",
         placeholder="Choose hulls, or all of a layout",
     )
     wanted = {name.removeprefix(BY_LAYOUT) for name in asked if name.startswith(BY_LAYOUT)}
@@ -81,7 +83,7 @@ def _said(found: Move, answer: Appraisal, names: dict[str, str]) -> None:
         f"**{words.count(int(total.hulls), 'hull')} at {where}: {after} anodes a year, against "
         f"{before} where they lie**, under the hours that they ran in the last year."
     )
-    _alloys(found, where)
+    _alloys(found, names[found.to])
     _listing.show(
         ("Hull", "Anodes a year now", "There", "Times", "Pull by now", "There, from today"),
         [_row(row, answer, names) for row in found.hulls.itertuples()],
@@ -99,8 +101,8 @@ def _said(found: Move, answer: Appraisal, names: dict[str, str]) -> None:
 def _alloys(found: Move, where: str) -> None:
     for row in found.alloys.itertuples():
         said = (
-            f"{row.alloy} at {where}: {row.verdict}. {row.why[:1].upper()}{row.why[1:]} "
-            f"({row.positions}). {row.caution}"
+            f"{row.alloy.capitalize()} at {where}: {row.verdict}. "
+            f"{row.why[:1].upper()}{row.why[1:]} ({row.positions}). {row.caution}"
         )
         (st.warning if row.stop or row.verdict != "suits" else st.info)(words.plain(said))
 

@@ -99,7 +99,7 @@ def _ratios(seen: View, study: Study, compared: pd.DataFrame, names: dict[str, s
     )
     alike = study.likeness.set_index("mooring_id")
     _listing.show(
-        ("Mooring", "Adjusted", "Raw", "An anode lasts", "Hulls alike elsewhere?"),
+        ("Mooring", "Adjusted", "Raw", "An engine anode lasts", "Hulls alike elsewhere?"),
         [_row(row, alike.loc[row.mooring_id], names) for row in compared.itertuples()],
         "moorings",
         "Times the mean wear of the fleet, with the 95 % interval. Hardest water first.",
@@ -192,6 +192,8 @@ def _worked_out(study: Study) -> None:
   of each kind wears in the mooring's water, how warm that water is, and the mooring's own pace come
   from the wear model that is fitted to all looks (direct standardisation). A hull's own pace is
   left out, so a mooring is not blamed for a hard boat.
+- **How long an anode lasts** is in engine hours, for the average anode of the engine circuit, from
+  new to its limit, under that same average day.
 - **Raw** is the wear between looks a day, both circuits added, with nothing held equal. Both are
   against the fleet's mean, weighted by the days that hulls lay at each mooring.
 - **Intervals** are 95 %. They count in that anodes share a hull and its circuits, that hulls

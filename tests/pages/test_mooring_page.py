@@ -111,7 +111,7 @@ def test_a_whole_layout_can_be_moved(run: Run, tmp_path: Path, mixed: FleetLogs)
     app.multiselect(key="movers").set_value(["all of layout twin"])
     app.selectbox(key="to").set_value("lake").run()
     assert "11 hulls at lake:" in said(app)
-    assert "zinc at lake" in said(app)
+    assert "Zinc at lake" in said(app)
     assert "Crusts over and stops protecting while it looks new" in said(app)
 
 
@@ -141,3 +141,9 @@ def test_costs_of_a_fleet_without_prices_are_not_known_rather_than_nothing(
     app = opened(run, tmp_path, mixed)
     costs = next(html for html in lists(app).values() if "A hull-season" in html)
     assert "not known" in costs
+
+
+def test_a_move_can_be_sent_as_a_link(run: Run, tmp_path: Path, mixed: FleetLogs) -> None:
+    app = opened(run, tmp_path, mixed, movers="H07", to="estuary")
+    assert app.multiselect(key="movers").value == ["H07"]
+    assert "1 hull at estuary:" in said(app)
