@@ -10,32 +10,30 @@ import pandas as pd
 
 from corrosion.plan.cases import Case
 from corrosion.plan.columns import Option, Setting
-from corrosion.plan.lines import Line
+from corrosion.plan.jobs import Job
 from corrosion.plan.packages import weigh
 from corrosion.plan.prospects import Prospects
 
 
-def neighbours_of(line: Line, setting: Setting) -> list[dict[str, Any]]:
+def neighbours_of(job: Job) -> list[dict[str, Any]]:
     """Say of each anode of a hull that comes out what replacing it now costs and saves.
 
     Parameters
     ----------
-    line : Line
-    setting : Setting
+    job : Job
 
     Returns
     -------
     list of rows: part (with seal and the time to swap it), life thrown away, visit saved (access
         and lateness with it), and the net of the two, currency
     """
-    case, at = line.option.case, line.at
+    case, setting = job.case, job.setting
     count = case.rows.size
-    both = np.repeat(line.replace[None, :], 2 * count, axis=0)
+    both = np.repeat(job.replace[None, :], 2 * count, axis=0)
     both[np.arange(count), np.arange(count)] = True
     both[np.arange(count) + count, np.arange(count)] = False
-    times = line.option.times[[at]]
+    times = np.array([job.ahead_days])
     cost = weigh(case, setting.ahead, times, np.zeros(1), both).cost[0]
-    names = setting.ahead.cells["position"][case.rows]
     rows = []
     for k in range(count):
         net = float(cost[k + count] - cost[k])
@@ -43,8 +41,8 @@ def neighbours_of(line: Line, setting: Setting) -> list[dict[str, Any]]:
         rows.append(
             {
                 "hull_id": case.hull_id,
-                "position": names[k],
-                "choice": "replace" if line.replace[k] else "leave",
+                "position": job.names[k],
+                "choice": "replace" if job.replace[k] else "leave",
                 "part_cost": round(float(case.unit[k]), 2),
                 "life_thrown_away": round(thrown, 2),
                 "visit_saved": round(net + thrown, 2),
@@ -67,12 +65,12 @@ def _date(setting: Setting, days: float) -> Any:
     return when.tz_convert(setting.horizon.zone).date()
 
 
-def total_costs(lines: Sequence[Line], options: Sequence[Option], setting: Setting) -> pd.DataFrame:
+def total_costs(jobs: Sequence[Job], options: Sequence[Option], setting: Setting) -> pd.DataFrame:
     """Add up what the plan comes to over its horizon.
 
     Parameters
     ----------
-    lines : the pull-outs
+    jobs : the pull-outs
     options : every judged hull
     setting : Setting
 
@@ -81,7 +79,7 @@ def total_costs(lines: Sequence[Line], options: Sequence[Option], setting: Setti
     DataFrame: item, amount (currency); the total is of what is paid or to be expected, life thrown
         away is in it already
     """
-    at = {line.option.case.hull_id: float(line.option.times[line.at]) for line in lines}
+    at = {job.case.hull_id: job.ahead_days for job in jobs}
     out, stay = 0.0, 0.0
     for option in options:
         until = at.get(option.case.hull_id, setting.horizon.end)
@@ -93,20 +91,21 @@ def total_costs(lines: Sequence[Line], options: Sequence[Option], setting: Setti
             out += late
         else:
             stay += late
-    sums = {name: sum(line.row[name] for line in lines)
-            for name in ("work_cost", "part_cost", "lost_hire")}  # fmt: skip
+    work = sum(float(job.case.wage * job.case.hours(job.replace[None, :])[0]) for job in jobs)
+    parts = sum(float(job.case.materials(job.replace[None, :])[0]) for job in jobs)
+    hire = sum(float(setting.hire.by_day[job.option.place, job.at]) for job in jobs)
     thrown = sum(
-        life_thrown_away(line.option.case, setting.ahead, int(k), float(line.option.times[line.at]))
-        for line in lines
-        for k in np.flatnonzero(line.replace)
+        life_thrown_away(job.case, setting.ahead, int(k), job.ahead_days)
+        for job in jobs
+        for k in np.flatnonzero(job.replace)
     )
     items = {
-        "work": sums["work_cost"],
-        "parts and seals": sums["part_cost"],
-        "lost hire": sums["lost_hire"],
+        "work": work,
+        "parts and seals": parts,
+        "lost hire": hire,
         "late anodes until they come out, expected": out,
         "late anodes of hulls that stay, expected": stay,
-        "total": sum(sums.values()) + out + stay,
+        "total": work + parts + hire + out + stay,
         "of it: life thrown away": thrown,
     }
     return pd.DataFrame(

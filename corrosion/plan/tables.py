@@ -10,8 +10,9 @@ import pandas as pd
 
 from corrosion.appraisal import Appraisal
 from corrosion.plan.columns import NONE, Option, Setting
+from corrosion.plan.jobs import Job
 from corrosion.plan.leaving import reasons_to_leave
-from corrosion.plan.lines import Line, line_of
+from corrosion.plan.lines import row_of
 from corrosion.plan.money import neighbours_of, total_costs
 from corrosion.plan.prices import Prices
 from corrosion.plan.rules import Programme
@@ -99,34 +100,32 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
     Plan
     """
     horizon, setting = told.setting.horizon, told.setting
-    lines = lines_of(told)
-    pulls = pd.DataFrame([line.row for line in lines], columns=list(PULLS))
+    jobs = jobs_of(told)
+    pulls = pd.DataFrame([row_of(job) for job in jobs], columns=list(PULLS))
     order = pulls.sort_values(["day", "mooring_id", "bay", "hull_id"], kind="stable").index
-    near = [row for line in lines for row in neighbours_of(line, setting)]
-    out = {line.option.case.hull_id for line in lines}
+    near = [row for job in jobs for row in neighbours_of(job)]
+    out = {job.case.hull_id for job in jobs}
     left = reasons_to_leave(told.appraisal, setting, told.options, out, _later(told))
     return Plan(
         horizon.on, horizon.week, horizon.weeks, told.solved.proven, told.solved.gap, seconds,
         conflict, pulls.loc[order].reset_index(drop=True),
         pd.DataFrame(near, columns=list(NEIGHBOURS)), pd.DataFrame(left, columns=list(LEFT_OUT)),
-        total_costs(lines, told.options, setting),
+        total_costs(jobs, told.options, setting),
         (*setting.yard.assumed, *told.prices.assumed, *setting.hire.assumed),
     )  # fmt: skip
 
 
-def lines_of(told: Told) -> list[Line]:
+def jobs_of(told: Told) -> list[Job]:
     """Return the pull-outs that were chosen, hull by hull."""
-    columns, found = told.programme.columns, []
-    for column in told.solved.chosen:
-        if columns.day[column] != NONE:
-            option = told.programme.options[columns.option[column]]
-            found.append(
-                line_of(
-                    told.appraisal, told.setting, option, int(columns.day[column]),
-                    int(columns.place[column]), pinned=bool(columns.pinned[column]),
-                )
-            )  # fmt: skip
-    return found
+    columns = told.programme.columns
+    chosen = [column for column in told.solved.chosen if columns.day[column] != NONE]
+    return [
+        Job(
+            told.appraisal, told.setting, told.programme.options[columns.option[column]],
+            int(columns.day[column]), int(columns.place[column]), bool(columns.pinned[column]),
+        )
+        for column in chosen
+    ]  # fmt: skip
 
 
 def _later(told: Told) -> dict[str, int]:
