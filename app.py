@@ -42,6 +42,8 @@ def _pages() -> dict[str, list[st.Page]]:
         "Decide": [
             st.Page("pages/this_week.py", title="This week", icon=":material/event:", default=True),
             st.Page("pages/hull.py", title="Hull", icon=":material/sailing:"),
+            st.Page("pages/parts.py", title="Parts", icon=":material/package_2:"),
+            st.Page("pages/costs.py", title="Costs", icon=":material/payments:"),
         ],
         "Compare": [
             st.Page("pages/moorings.py", title="Moorings", icon=":material/anchor:"),
@@ -52,6 +54,7 @@ def _pages() -> dict[str, list[st.Page]]:
         ],
         "Trust": [
             st.Page("pages/log_check.py", title="Log check", icon=":material/rule:"),
+            st.Page("pages/track_record.py", title="Track record", icon=":material/query_stats:"),
         ],
         "Fleet": [],
     }

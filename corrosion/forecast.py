@@ -123,6 +123,7 @@ def _anodes(
         hull_beside_sisters=beside.hull_pace,
         odd_since=pd.to_datetime(beside.since_h * 3.6e12, unit="ns", utc=True).as_unit("us"),
         by_hull=beside.by_hull,
+        pace_flag=np.select([beside.slow, beside.fast], ["not-wearing", "wearing-fast"], ""),
         started=lives["started"],
         new_size_mm=lives["new_size_mm"],
         limit_size_mm=lives["limit_size_mm"],

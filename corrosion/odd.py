@@ -91,18 +91,26 @@ def _row(kind: str, anode: Any, evidence: str, **other: Any) -> dict[str, Any]:
 
 def _flagged(appraisal: Appraisal, flag: str) -> list[dict[str, Any]]:
     anodes = appraisal.forecast.anodes
-    rows = anodes[anodes["flag"] == flag].itertuples()
-    return [_row(flag, anode, _evidence(anode, appraisal)) for anode in rows]
+    # an anode at its limit is flagged for that first; its pace stays as odd as it is
+    kind = "pace_flag" if flag in ("not-wearing", "wearing-fast") else "flag"
+    salty = ~_lies_in(appraisal).eq("fresh").to_numpy() | (flag != "not-wearing")
+    rows = anodes[(anodes[kind] == flag) & salty].itertuples()
+    return [_row(flag, anode, _evidence(anode, flag, appraisal)) for anode in rows]
 
 
-def _evidence(anode: Any, appraisal: Appraisal) -> str:
+def _lies_in(appraisal: Appraisal) -> pd.Series:
+    """Return the water of each anode in service."""
+    return pd.Series(appraisal.exposure.waters).reindex(appraisal.forecast.anodes["mooring_id"])
+
+
+def _evidence(anode: Any, flag: str, appraisal: Appraisal) -> str:
     settings = appraisal.logbook.settings
-    if anode.flag in ("grew", "unread"):
+    if flag in ("grew", "unread"):
         return str(anode.why)
     since = words.day(anode.odd_since, settings.timezone)
     ratio = words.number(max(float(anode.beside_sisters), 0.0))
     own = words.number(float(anode.hull_beside_sisters))
-    if anode.flag == "not-wearing":
+    if flag == "not-wearing":
         return (
             f"wears {ratio} times what its sisters would since {since}; the hull's other anodes "
             f"wear {own} times"

@@ -24,11 +24,18 @@ from corrosion.costs import costs as add_up_costs
 from corrosion.desk import Desk, desk_of, expected_sizes, has_logs
 from corrosion.dossier import Dossier, dossier
 from corrosion.errors import Refusal
+from corrosion.flushing import Bill, Policy, Report, bill, outcome, report
 from corrosion.logbook import fingerprint, read_fleet
 from corrosion.moorings import Move, Study
 from corrosion.moorings import move as what_if_moved
 from corrosion.moorings import study as study_moorings
+from corrosion.odd import odd_ones
+from corrosion.parts import Parts
+from corrosion.parts import parts as count_parts
 from corrosion.plan import Plan, make_plan
+from corrosion.record import Record, remembered, track_record
+from corrosion.savings import Savings
+from corrosion.savings import savings as compare_rules
 
 DEMO = Path(__file__).parents[1] / "demo_fleet" / "logs"
 HORIZONS = (7, 14, 28)
@@ -171,6 +178,31 @@ def hull(seen: View, hull_id: str) -> Dossier | None:
     return _dossier(*_key(seen), hull_id)
 
 
+@st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
+def _flush_report(logs: str, place: str, on: str | None) -> Report:
+    return report(_appraisal(logs, place, on, HORIZONS[0]))
+
+
+def flushing(seen: View) -> Report:
+    """Judge flushing, with everything that stands behind the verdict."""
+    with st.spinner("Comparing flushed and unflushed hours …", show_time=True):
+        return _flush_report(*_key(seen)[:3])
+
+
+@st.cache_resource(max_entries=64, ttl="30m", show_spinner=False)
+def _flush_bill(logs: str, place: str, on: str | None, policy: Policy, minutes: float) -> Bill:
+    answer = _appraisal(logs, place, on, HORIZONS[0])
+    done = outcome(
+        _flush_report(logs, place, on).verdict, policy, answer.logbook.settings.timezone
+    )
+    return bill(done, answer.checked, minutes)
+
+
+def flush_bill(seen: View, policy: Policy, minutes: float) -> Bill:
+    """Work out what a flushing policy costs and spares over a year."""
+    return _flush_bill(*_key(seen)[:3], policy, minutes)
+
+
 @st.cache_resource(max_entries=16, ttl="30m", show_spinner=False)
 def _plan(logs: str, place: str, on: str | None, days: int, week: date | None) -> Plan:
     return make_plan(_appraisal(logs, place, on, days), week)
@@ -230,6 +262,38 @@ def move(seen: View, hulls: tuple[str, ...], to: str, stays: str) -> Move:
     """
     with st.spinner("Working out the move …", show_time=True):
         return _move(*_key(seen), hulls, to, stays)
+
+
+@st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
+def _odd(logs: str, place: str, on: str | None, days: int) -> pd.DataFrame:
+    return odd_ones(_appraisal(logs, place, on, days))
+
+
+def odd(seen: View) -> pd.DataFrame:
+    """List the odd anodes, hulls and berths."""
+    return _odd(*_key(seen))
+
+
+def record(seen: View) -> Record | None:
+    """Give the track record where it was worked out before for these logs, else None."""
+    return remembered(seen.folder, None if seen.on is None else seen.on.isoformat())
+
+
+def make_record(seen: View) -> None:
+    """Work the track record out, with progress; it is kept on disk for `record`.
+
+    Raises
+    ------
+    Refusal
+        No four weeks of readings are on record.
+    """
+    bar = st.progress(0.0, "Reading the logs …")
+
+    def tell(done: int, of: int) -> None:
+        bar.progress(min(done / max(of, 1), 1.0), f"{done} of {of} past weeks")
+
+    track_record(seen.folder, None if seen.on is None else seen.on.isoformat(), progress=tell)
+    bar.empty()
 
 
 @st.cache_resource(max_entries=400, ttl="30m", show_spinner=False)
@@ -293,6 +357,28 @@ def forget_form(name: str) -> None:
 def kept_form(name: str) -> dict[str, object]:
     """Give what was typed into a form that was not written; empty when it is not known."""
     return dict(_forms().get(name, {}))
+
+
+@st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
+def _parts(logs: str, place: str, on: str | None, days: int) -> Parts:
+    return count_parts(_appraisal(logs, place, on, days))
+
+
+def parts(seen: View) -> Parts:
+    """Say what parts the coming weeks take, once for each state of the logs."""
+    with st.spinner("Counting the parts …", show_time=True):
+        return _parts(*_key(seen))
+
+
+@st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
+def _savings(logs: str, place: str, on: str | None, days: int) -> Savings:
+    return compare_rules(_appraisal(logs, place, on, days))
+
+
+def savings(seen: View) -> Savings:
+    """Work the rules through the coming half year, once for each state of the logs."""
+    with st.spinner("Working four rules through the coming half year …", show_time=True):
+        return _savings(*_key(seen))
 
 
 def is_dark() -> bool:

@@ -62,30 +62,6 @@ def hull_list(hulls: pd.DataFrame, answer: Appraisal, key: str, caption: str) ->
     _listing.show(headings, [_hull_row(hull, answer) for hull in hulls.itertuples()], key, caption)
 
 
-def odd_ones(answer: Appraisal) -> None:
-    """List the anodes that do not behave, or that nobody has seen for long, hull by hull."""
-    anodes = answer.forecast.anodes
-    odd = anodes[anodes["flag"].isin(_anodes.FLAGS) & (anodes["flag"] != "past-limit")]
-    if odd.empty:
-        return
-    st.subheader("Look again")
-    zone = answer.logbook.settings.timezone
-    rows = [
-        _listing.Row(
-            (
-                _listing.strong(hull_id, same["mooring_id"].iloc[0] or "berth not known"),
-                _listing.strong(_anodes.FLAGS[flag], ", ".join(same["position"])),
-                _listing.text(words.day(same["last_read_at"].max(), zone)),
-            ),
-            opens=str(hull_id),
-        )
-        for (hull_id, flag), same in odd.groupby(["hull_id", "flag"], sort=False)
-    ]
-    caption = f"{words.count(len(odd), 'anode')}. Press a row for the hull."
-    _listing.show(("Hull", "What to do", "Last read"), rows, "odd", caption)
-    _parts.download(odd, "look_again", "Anodes to look at as CSV")
-
-
 def not_judged(answer: Appraisal) -> None:
     """List the hulls without a forecast, and why."""
     table = answer.forecast.not_judged

@@ -2,10 +2,46 @@
 
 from __future__ import annotations
 
+import inspect
+from collections.abc import Callable, Iterable
+
 import streamlit as st
 
 from corrosion import words
 from corrosion.appraisal import Appraisal
+from corrosion.logbook import Logbook
+from corrosion.method import stamp
+
+SECTIONS = ("Parameters", "Returns", "Raises", "References", "Notes")
+
+
+def explain(logbook: Logbook, *parts: Callable[..., object]) -> None:
+    """Say how a page's answer was worked out, in the words of the functions that did it.
+
+    Each function's docstring is shown as far as it speaks to people, so that what is said here
+    and what is done there cannot drift apart; the method's version stands under it.
+    """
+    with st.expander("How this is worked out"):
+        st.markdown("\n".join(f"- {_said(part)}" for part in parts))
+        method(logbook)
+
+
+def method(logbook: Logbook) -> None:
+    """Say which fleet, moment and method the answer is of."""
+    st.caption(words.plain(stamp(logbook)))
+
+
+def _said(part: Callable[..., object]) -> str:
+    """Return what a docstring says before its sections, as one paragraph."""
+    lines = (inspect.getdoc(part) or "").splitlines()
+    return words.plain(" ".join(" ".join(_before_sections(lines)).split()))
+
+
+def _before_sections(lines: list[str]) -> Iterable[str]:
+    for line in lines:
+        if line.strip() in SECTIONS:
+            return
+        yield line.replace("`", "")
 
 
 def show(answer: Appraisal) -> None:
@@ -35,3 +71,4 @@ Read, after setting aside what is counted above: {words.count(len(checked.readin
   loose bolt. An anode that does not wear in salt water is an alarm, not a saving.
 """
         )
+        method(answer.logbook)

@@ -11,9 +11,11 @@ from corrosion.headline import Headline, headline, weeks_ahead
 from pages import (
     _ask,
     _frame,
+    _odd,
     _parts,
     _plan_change,
     _plan_week,
+    _record_line,
     _set_aside,
     _week_lists,
     _worked_out,
@@ -35,7 +37,8 @@ def show(seen: View, answer: Appraisal) -> None:
     _plan_week.show(seen, answer)
     _picture(seen, answer)
     _week_lists.ranked(answer)
-    _week_lists.odd_ones(answer)
+    _record_line.show(seen)
+    _odd.week(seen, answer)
     _week_lists.not_judged(answer)
     _set_aside.show(answer)
     _worked_out.show(answer)

@@ -9,6 +9,8 @@ from .flushing import by_delay, cost_of_policies, shares_saved, wear_by_state
 from .hours import clock_hours
 from .look import DARK, LIGHT, Palette, ink, luminance, template
 from .moorings import life_curves, mooring_ratios, water_over_time
+from .record import said_and_found
+from .yard import costs_by_mooring, costs_by_rule, parts_needed
 
 __all__ = [
     "DARK",
@@ -18,11 +20,15 @@ __all__ = [
     "by_delay",
     "clock_hours",
     "cost_of_policies",
+    "costs_by_mooring",
+    "costs_by_rule",
     "fleet_ahead",
     "ink",
     "life_curves",
     "luminance",
     "mooring_ratios",
+    "parts_needed",
+    "said_and_found",
     "shares_saved",
     "template",
     "water_over_time",

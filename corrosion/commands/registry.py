@@ -9,10 +9,11 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from corrosion.commands import answers, comparing, flush_answer, planning, yard
+from corrosion.commands import answers, comparing, flush_answer, looking_back, planning, yard
 
 FORMATS = ("table", "csv", "json")
 MOST_WEEKS = 13  # a quarter; the plan takes longer to find the more weeks it has
+LONGEST_WEEKS_BACK = 260
 LONGEST_DAYS = 730  # past two years ahead, no use of a hull is known at all
 
 
@@ -74,6 +75,16 @@ def weeks_ahead(text: str) -> int:
     weeks = int(text) if text.isascii() and text.isdigit() else 0
     if not 1 <= weeks <= MOST_WEEKS:
         raise argparse.ArgumentTypeError(f"{text!r} is not between 1 and {MOST_WEEKS} whole weeks")
+    return weeks
+
+
+def weeks_back(text: str) -> int:
+    """Read a number of whole weeks to go back, 1 to 260."""
+    weeks = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= weeks <= LONGEST_WEEKS_BACK:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is not between 1 and {LONGEST_WEEKS_BACK} whole weeks"
+        )
     return weeks
 
 
@@ -192,8 +203,39 @@ COMMANDS = (
     Command(
         "costs",
         "what anode work cost: by mooring, hull-season and hire hour; parts, labour, lost hire",
-        (FLEET, *COMMON),
+        (
+            FLEET,
+            argument(
+                "--against-rules",
+                action="store_true",
+                help="the coming half year instead: the plan's rule beside calendar, hours and "
+                "replace at half",
+            ),
+            *COMMON,
+        ),
         yard.costs,
+    ),
+    Command(
+        "track-record",
+        "how often the forecasts of past weeks were right: said beside found",
+        (
+            FLEET,
+            argument(
+                "--weeks",
+                metavar="N",
+                type=weeks_back,
+                default=52,
+                help="how many weeks to go back (52)",
+            ),
+            argument(
+                "--kept-in",
+                metavar="FOLDER",
+                type=Path,
+                help="where forecasts already made are kept (your cache folder)",
+            ),
+            *COMMON,
+        ),
+        looking_back.track_record,
     ),
     Command(
         "demo",

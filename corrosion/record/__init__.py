@@ -6,7 +6,8 @@ as they stood, `found` says what the looks since then found, `scores` sets one b
 is one of the processes that share the work of going back.
 """
 
-from corrosion.record.book import Record, track_record
+from corrosion.record.book import WEEKS, Record, remembered, track_record
+from corrosion.record.scores import by
 from corrosion.record.summary import in_one_line
 
-__all__ = ["Record", "in_one_line", "track_record"]
+__all__ = ["WEEKS", "Record", "by", "in_one_line", "remembered", "track_record"]

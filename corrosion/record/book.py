@@ -110,32 +110,53 @@ def track_record(
         The logs are missing or refused, or no four weeks of readings are on record.
     """
     folder, place = Path(folder), place or kept.usual_place()
-    whole = kept.file_of(folder, place, "judged")
-    state = _state(folder, on, weeks)
-    known = kept.recall(whole)
-    if state and len(known) and known["state"].iloc[0] == state:
-        return _remembered(folder, known)
+    known = remembered(folder, on, weeks, place)
+    if known is not None:
+        return known
     logbook = read_fleet(folder, on)
     said, made = _said(folder, logbook, mondays(logbook, weeks), place, progress)
     table = judged(said, check_logs(logbook)) if len(said) else said
     count = int(table["week"].nunique()) if len(table) else 0
-    if len(table) and state:
-        kept.keep(table.assign(state=state, on=logbook.on), whole)
+    if len(table):
+        state = _state(folder, on, weeks)
+        kept.keep(table.assign(state=state, on=logbook.on), kept.file_of(folder, place, "judged"))
     return Record(logbook.settings, logbook.on, count, made, table)
 
 
-def _state(folder: Path, on: pd.Timestamp | str | None, weeks: int) -> str:
-    """Return a text for the whole record; none for a live fleet's ever moving now."""
-    settings = read_settings(folder) if folder.is_dir() else None
-    if settings is None or (on is None and not settings.simulated):
-        return ""
-    return repr((FORM, VERSION, fingerprint(folder), str(on), weeks))
+def remembered(
+    folder: str | Path,
+    on: pd.Timestamp | str | None = None,
+    weeks: int = WEEKS,
+    place: Path | None = None,
+) -> Record | None:
+    """Return the record as it was worked out before, or None where that has not been done.
 
+    Parameters
+    ----------
+    folder, on, weeks, place
+        As `track_record` takes them.
 
-def _remembered(folder: Path, known: pd.DataFrame) -> Record:
+    Returns
+    -------
+    Record or None
+        None too where any log changed since.
+    """
+    folder = Path(folder)
+    file = kept.file_of(folder, place or kept.usual_place(), "judged")
+    known = kept.recall(file)
+    if known.empty or not folder.is_dir() or known["state"].iloc[0] != _state(folder, on, weeks):
+        return None
     table = known.drop(columns=["state", "on"])
     count = int(table["week"].nunique())
     return Record(read_settings(folder), known["on"].iloc[0], count, 0, table)
+
+
+def _state(folder: Path, on: pd.Timestamp | str | None, weeks: int) -> str:
+    """Return a text for the whole record; of a live fleet's ever moving now it keeps the day."""
+    settings = read_settings(folder)
+    moving = on is None and not settings.simulated
+    moment = f"{pd.Timestamp.now(settings.timezone):%Y-%m-%d}" if moving else str(on)
+    return repr((FORM, VERSION, fingerprint(folder), moment, weeks))
 
 
 def _said(

@@ -14,10 +14,13 @@ from tests.pages.reading import HOUSE, Run
 PAGES = {
     "week": "pages/this_week.py",
     "hull": "pages/hull.py",
+    "parts": "pages/parts.py",
+    "costs": "pages/costs.py",
     "moorings": "pages/moorings.py",
     "book": "pages/log_book.py",
     "registers": "pages/registers.py",
     "check": "pages/log_check.py",
+    "record": "pages/track_record.py",
 }
 
 

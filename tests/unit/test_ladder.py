@@ -86,9 +86,9 @@ LADDER = {
     "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear words",
     "commands": "appraisal checks flushing logbook logs moorings plan parts costs record savings",
     "__main__": "commands",
-    "pages": "appraisal charts checks commands costs decided desk dossier drift headline history "
-    "issued logbook logs method moorings odd parts plan record settings sheets sisters week_papers "
-    "words",
+    "pages": "appraisal charts checks commands costs decided desk dossier drift headline "
+    "history issued logbook logs method moorings odd parts plan record savings "
+    "settings sheets sisters week_papers words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 

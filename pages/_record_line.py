@@ -1,0 +1,19 @@
+"""How past forecasts did, in a line, where the week is read."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from corrosion import words
+from corrosion.record import in_one_line
+from pages import _ask
+from pages._ask import View
+
+
+def show(seen: View) -> None:
+    """Say the track record in one line; where it was never worked out, offer the page."""
+    record = _ask.record(seen)
+    line = "" if record is None else in_one_line(record.reliability)
+    if line:
+        st.markdown(f"How past forecasts did: {words.plain(line)}.")
+    st.page_link("pages/track_record.py", label="How often was the forecast right?")

@@ -1,0 +1,238 @@
+"""How often was the forecast right?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion import charts, words
+from corrosion.appraisal import Appraisal
+from corrosion.record import Record, by, in_one_line, scores
+from corrosion.record import found as found_later
+from corrosion.record import said as said_before
+from pages import _ask, _frame, _listing, _parts, _worked_out
+from pages._ask import View
+
+MOST_MISSES = 20
+RULES = {
+    "these forecasts": "these forecasts",
+    "the average": "always the fleet's average",
+    "by the calendar": "rule of thumb: by the calendar",
+    "by engine hours": "rule of thumb: by engine hours",
+    "half gone": "rule of thumb: half gone",
+}
+
+
+def show(seen: View, answer: Appraisal) -> None:
+    """Answer first, then said against happened, the rivals, ranges, places, and every miss."""
+    record = _ask.record(seen)
+    if record is None:
+        _offer(seen)
+        return
+    if record.judged.empty or record.reliability.empty:
+        st.info("No forecast has been followed by a look yet: nothing can be said of it.")
+        return
+    _parts.say(_sentence(record))
+    _picture(seen, record)
+    _rivals(record)
+    _ranges(record)
+    _horizons(record)
+    _places(record)
+    _misses(record, answer)
+    _worked_out.explain(
+        answer.logbook, said_before.forecasts_of, said_before.as_known, found_later.judged,
+        scores.reliability, scores.rivals, scores.coverage, scores.horizons,
+    )  # fmt: skip
+
+
+def _offer(seen: View) -> None:
+    _parts.say("**Past forecasts have not been worked out yet for these logs.**")
+    st.markdown(
+        "Each Monday of the past year is gone back to: the logs are cut at that moment, the whole "
+        "forecast is made again without a look at what came later, and what the looks since then "
+        "found is set beside it. That takes some seconds the first time; after that only what "
+        "changed is worked out again."
+    )
+    if st.button("Go back and check", type="primary", key="go_back"):
+        _ask.make_record(seen)
+        st.rerun()
+
+
+def _sentence(record: Record) -> str:
+    line = in_one_line(record.reliability)
+    table = record.rivals.set_index("rule")
+    skill = float(table.loc["these forecasts", "skill"])
+    looks = len(scores.next_looks(record.judged).drop_duplicates(scores.LOOK))
+    better = table.loc["these forecasts", "brier"] <= table["brier"].drop("these forecasts").min()
+    verdict = (
+        "They beat the average and all three rules of thumb"
+        if better
+        else "**They do not beat the best of the average and the rules of thumb: doubt them**"
+    )
+    share = words.number(100 * max(skill, 0.0))
+    return (
+        f"**{line[0].upper()}{line[1:]}.** Forecasts of {record.weeks} Mondays met "
+        f"{words.count(looks, 'look')}. {verdict}: {share} % of the average's error is gone."
+    )
+
+
+def _picture(seen: View, record: Record) -> None:
+    st.subheader("Said against happened")
+    table = record.reliability
+    _parts.picture(
+        _ask.picture(
+            seen, "record", record.on.isoformat(), len(record.judged),
+            draw=lambda: charts.said_and_found(table, dark=_ask.is_dark()),
+        ),
+        "said_and_found",
+        "Share of anodes found worn at their next look against the chance that was said, by bands "
+        "of chance, with 95 % intervals. The list below has the numbers.",
+    )  # fmt: skip
+    st.caption(
+        "Each dot is a band of chances; beside it, how many of those looks found the anode worn. "
+        "On the dashed line, things happened as often as was said. Bars: 95 % intervals."
+    )
+    rows = [_band_row(band) for band in table.itertuples()]
+    headings = ("Chance said", "Looks", "Found worn", "Share, 95 %")
+    _listing.show(headings, rows, "bands", "Chance that the next look finds the anode worn.")
+    _parts.download(table, "said_and_found", "Said and found as CSV")
+
+
+def _band_row(band: Any) -> _listing.Row:
+    share, ends = _percent(band.found), f"{_percent(band.low)} to {_percent(band.high)}"
+    return _listing.Row(
+        (
+            _listing.strong(words.chance(band.said), f"{words.count(band.forecasts, 'forecast')}"),
+            _listing.text(band.looks),
+            _listing.text(int(band.worn)),
+            _listing.strong(share, ends),
+        )
+    )
+
+
+def _percent(share: float) -> str:
+    """Say a share of what was counted; never that nothing or everything will be so."""
+    if not 0.01 <= share <= 0.99:
+        return "under 1 %" if share < 0.01 else "over 99 %"
+    return f"{words.number(100 * share)} %"
+
+
+def _rivals(record: Record) -> None:
+    st.subheader("Against simpler ways")
+    rows = [
+        _listing.Row(
+            (
+                _listing.strong(RULES[row.rule]),
+                _listing.text(f"{row.brier:.4f}"),
+                _listing.text(f"{words.number(100 * row.skill)} %"),
+            )
+        )
+        for row in record.rivals.itertuples()
+    ]
+    caption = (
+        "Brier score: mean squared distance between chance and what happened, less is better. "
+        "Each rule is given, with hindsight, the best chance that it could have said."
+    )
+    headings = ("Way", "Brier score", "Better than the average by")
+    _listing.show(headings, rows, "rivals", caption)
+
+
+def _ranges(record: Record) -> None:
+    st.subheader("Do the ranges hold?")
+    rows = [
+        _listing.Row(
+            (
+                _listing.strong(row.range),
+                _listing.text(f"{row.held} of {row.judged}"),
+                _listing.strong(
+                    _percent(row.share), f"{_percent(row.low)} to {_percent(row.high)}"
+                ),
+                _listing.text(row.cannot_tell or "none"),
+            )
+        )
+        for row in record.coverage.itertuples()
+    ]
+    headings = ("Range", "Held", "Share, 95 %", "Cannot be told")
+    caption = "Ranges promise 8 in 10; too early is to happen 1 in 10 at most."
+    _listing.show(headings, rows, "ranges", caption)
+
+
+def _horizons(record: Record) -> None:
+    st.subheader("Within a fixed time")
+    rows = [
+        _listing.Row(
+            (
+                _listing.strong(f"{row.days} days"),
+                _listing.strong(f"{row.judged} of {row.forecasts}", f"{row.between} by chance"),
+                _listing.text(f"{words.number(row.said)} said, {words.number(row.found)} found"),
+                _listing.text(
+                    f"{row.pulled} pulled early, {row.unread} not looked at since, {row.open} open"
+                ),
+            )
+        )
+        for row in record.horizons.itertuples()
+    ]
+    caption = (
+        "Anodes pulled early are the ones nearly spent, so this count misses some of what would "
+        "have worn; the next look above has no such gap."
+    )
+    headings = ("Horizon", "Can be judged", "Worn", "Cannot be judged")
+    _listing.show(headings, rows, "horizons", caption)
+
+
+def _places(record: Record) -> None:
+    st.subheader("By mooring and position")
+    for column, name in (("mooring_id", "Mooring"), ("position", "Position")):
+        table = by(record.judged, column)
+        rows = [
+            _listing.Row(
+                (
+                    _listing.strong(getattr(row, column)),
+                    _listing.text(f"{row.forecasts} forecasts, {row.looks} looks"),
+                    _listing.text(f"{words.number(row.said)} said, {words.number(row.worn)} found"),
+                    _listing.text(f"{row.brier:.4f}"),
+                )
+            )
+            for row in table.itertuples()
+        ]
+        headings = (name, "Set beside a look", "Worn", "Brier score")
+        _listing.show(headings, rows, f"by_{column}", "Next looks within four weeks.")
+
+
+def _misses(record: Record, answer: Appraisal) -> None:
+    st.subheader("What came as a surprise")
+    table = record.misses
+    if table.empty:
+        st.markdown("None: no look found what had been given less than the tolerated chance.")
+        return
+    rows = [_miss_row(row, answer) for row in table[:MOST_MISSES].itertuples()]
+    caption = (
+        f"{min(len(table), MOST_MISSES)} of {len(table)}. What the program knew on the day of the "
+        "last forecast at least three days before the look. Press a row for the hull."
+    )
+    headings = ("Anode", "What happened", "Said", "Known that day", "Found")
+    _listing.show(headings, rows, "misses", caption)
+    _parts.download(table, "surprises", "Surprises as CSV")
+
+
+def _miss_row(row: Any, answer: Appraisal) -> _listing.Row:
+    zone = answer.logbook.settings.timezone
+    found = "by eye" if pd.isna(row.next_worn) else words.worn(row.next_worn)
+    return _listing.Row(
+        (
+            _listing.strong(f"{row.hull_id} {row.position}", row.mooring_id),
+            _listing.text(row.what),
+            _listing.strong(words.chance(row.chance), f"on {words.day(row.week, zone)}"),
+            _listing.strong(
+                f"worn {words.worn(row.worn_then)} by estimate",
+                f"{words.worn(row.last_worn)} on {words.day(row.last_read_at, zone)}",
+            ),
+            _listing.strong(found, words.day(row.next_at, zone)),
+        ),
+        opens=row.hull_id,
+    )
+
+
+_frame.page("Track record", show)

@@ -1,0 +1,91 @@
+"""Can it be trusted: the track record and the odd ones, as a visitor sees them."""
+
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from corrosion.method import VERSION
+from corrosion.record import track_record
+from tests.fleets import FleetLogs
+from tests.pages.reading import DEMO, Run, lists, said
+
+
+@pytest.fixture(autouse=True)
+def nothing_kept(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Forecasts already made are kept in a folder of the test's own."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("kept")))
+
+
+def _fleet() -> FleetLogs:
+    """Six hulls, two anodes each, looked at every three weeks; one wears 2.6 times as fast."""
+    fleet = FleetLogs().mooring("E", "salt").position("pencil", gauge="diameter")
+    fleet.position("button", gauge="length").setting(simulated=True, name="Harbour")
+    for number in range(8):
+        hull, pace = f"H{number}", 2.6 if number == 0 else 1.0
+        fleet.hull(hull).berth(hull, "E", "lifted").season(hull, "2031-04-02", 80, flushed=True)
+        for position in ("pencil", "button"):
+            fleet.fitting(hull, position, "2031-04-01")
+            for turn, day in enumerate(pd.date_range("2031-04-15", periods=4, freq="14D")):
+                size = 9.0 - pace * 0.2 * (turn + 1)
+                fleet.reading(hull, position, f"{day:%Y-%m-%d} 07:00", round(size, 2))
+    return fleet
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return _fleet().write(tmp_path)
+
+
+# ---- track record --------------------------------------------------------------------------
+
+
+def test_a_record_that_was_never_worked_out_is_offered_and_not_begun_unasked(
+    run: Run, folder: Path
+) -> None:
+    app = run("record", folder)
+    assert not app.exception
+    assert "not been worked out yet" in app.markdown[0].value
+    assert app.button(key="go_back").label == "Go back and check"
+
+
+def test_a_press_works_the_record_out_and_shows_said_beside_happened(
+    run: Run, folder: Path
+) -> None:
+    app = run("record", folder)
+    app.button(key="go_back").click().run(timeout=200)
+    assert not app.exception
+    record = track_record(folder)
+    assert record.made == 0, "the page kept what it worked out"
+    text = said(app)
+    assert f"Forecasts of {record.weeks} Mondays" in text
+    assert "rule of thumb: half gone" in text
+    assert "Cannot be judged" in text
+    assert f"method {VERSION}" in text.replace("\\", "")
+
+
+def test_the_week_says_the_record_in_a_line_once_it_is_known(run: Run, folder: Path) -> None:
+    assert "How past forecasts did" not in said(run("week", folder))
+    track_record(folder)
+    assert "to be worn at their next look" in said(run("week", folder))
+
+
+# ---- the odd ones --------------------------------------------------------------------------
+
+
+def test_the_week_names_a_hull_that_wears_faster_than_its_sisters(run: Run, folder: Path) -> None:
+    html = next(html for name, html in lists(run("week", folder)).items() if "cases" in name)
+    assert 'data-open="H0"' in html
+    assert "qualified marine electrician" in html
+    assert "false calls a month" in html
+
+
+def test_the_hull_says_what_is_odd_about_it_and_its_sister_does_not(run: Run, folder: Path) -> None:
+    assert "wears faster than its sisters" in said(run("hull", folder, hull="H0"))
+    assert "What is odd here" not in said(run("hull", folder, hull="H3"))
+
+
+def test_magnesium_in_salt_stops_the_demo_hull_on_the_week(run: Run) -> None:
+    app = run("week", None)
+    assert any("**Stop:**" in box.value for box in app.error)
+    assert DEMO.is_dir()
