@@ -43,6 +43,8 @@ class Parts:
     ahead : DataFrame
         One row a part and week: part_number, week (its end, date), low, likely, high, expected,
         on_hand.
+    everything : DataFrame
+        One row a span: weeks (4, 13, 26), low, likely, high: anodes of all parts together.
     not_counted : int
         Anodes in service that were never looked at and have no fitting: not in any number.
     """
@@ -52,6 +54,7 @@ class Parts:
     table: pd.DataFrame
     moorings: pd.DataFrame
     ahead: pd.DataFrame
+    everything: pd.DataFrame
     not_counted: int
 
 
@@ -87,7 +90,8 @@ def parts(appraisal: Appraisal) -> Parts:
     return Parts(
         checked.logbook.on, habit,
         _table(anodes, by_part, looks, held, orders, settings),
-        _by_mooring(anodes, at_mooring, held), _ahead(by_part, held, today), unseen,
+        _by_mooring(anodes, at_mooring, held), _ahead(by_part, held, today),
+        _everything(list(by_part.values())), unseen,
     )  # fmt: skip
 
 
@@ -233,4 +237,16 @@ def _ahead(by_part: dict[str, Counted], held: pd.DataFrame, today: pd.Timestamp)
         for week, expected in enumerate(counted.expected(), start=1)
     ]
     columns = ["part_number", "week", "low", "likely", "high", "expected", "on_hand"]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def _everything(counts: list[Counted]) -> pd.DataFrame:
+    """Add all parts up, luck that the fleet shares counted in."""
+    columns = ["weeks", "low", "likely", "high"]
+    if not counts:
+        return pd.DataFrame([(weeks, 0, 0, 0) for weeks in SPANS], columns=columns)
+    every = counts[0]
+    for more in counts[1:]:
+        every = every + more
+    rows = [(w, *(every.quantile(w, share) for share in (LOW, 0.5, HIGH))) for w in SPANS]
     return pd.DataFrame(rows, columns=columns)

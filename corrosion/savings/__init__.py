@@ -6,6 +6,6 @@ working  a rule worked through the seasons drawn
 report   the answer
 """
 
-from corrosion.savings.report import Savings, savings
+from corrosion.savings.report import CANNOT_TELL, COSTS_MORE, SAVES, Savings, savings
 
-__all__ = ["Savings", "savings"]
+__all__ = ["CANNOT_TELL", "COSTS_MORE", "SAVES", "Savings", "savings"]

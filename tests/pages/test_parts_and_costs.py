@@ -1,0 +1,81 @@
+"""Parts and costs, as the manager and the owner read them."""
+
+from pathlib import Path
+
+import pytest
+
+from corrosion.appraisal import appraise
+from corrosion.costs import costs
+from corrosion.parts import parts
+from tests.fleets import FleetLogs
+from tests.pages.reading import DEMO, Run, lists, said
+
+
+@pytest.mark.parametrize("alone", [True, False])
+def test_the_first_order_is_the_answer(run: Run, alone: bool) -> None:
+    app = run("parts", None, alone)
+    assert not app.exception
+    first = parts(appraise(DEMO)).table.iloc[0]
+    assert f"Order {int(first['order'])} of" in app.markdown[0].value
+    assert str(first["part_number"]).replace("-", "\\-") in app.markdown[0].value
+
+
+def test_every_part_has_a_row_and_the_picture_is_there(run: Run) -> None:
+    app = run("parts", None)
+    rows = lists(app)
+    name = next(caption for caption in rows if caption.startswith("The most pressing"))
+    for part in parts(appraise(DEMO)).table["part_number"]:
+        assert part in rows[name]
+    assert len(app.get("plotly_chart")) == 1
+
+
+def test_the_weeks_of_the_address_are_the_weeks_shown(run: Run) -> None:
+    app = run("parts", None, weeks="26")
+    assert "26 weeks take" in said(app)
+
+
+def test_parts_that_nobody_counted_are_not_ordered_but_said(
+    run: Run, tmp_path: Path, worn_fleet: FleetLogs
+) -> None:
+    app = run("parts", worn_fleet.write(tmp_path), on="2031-06-01")
+    assert not app.exception
+    assert "Nobody has counted the parts yet" in app.markdown[0].value
+    assert "not counted" in said(app)
+    assert "too few changes" in said(app)
+
+
+def test_costs_say_a_hull_and_an_hour_and_what_the_plan_saves(run: Run) -> None:
+    app = run("costs", None)
+    assert not app.exception
+    assert "a hull, " in app.markdown[0].value
+    assert "an hour of hire" in app.markdown[0].value
+    for rule in ("calendar", "hours", "replace at half"):
+        assert f"Against **{rule}**" in said(app)
+    assert len(app.get("plotly_chart")) == 2
+
+
+def test_every_pull_out_of_the_year_can_be_traced(run: Run) -> None:
+    table = costs(appraise(DEMO)).visits
+    rows = lists(run("costs", None))
+    name = next(caption for caption in rows if caption.startswith("The latest on top"))
+    assert rows[name].count("<tr") - 1 == min(len(table), 100)
+
+
+def test_a_fleet_without_prices_is_told_which_are_missing(
+    run: Run, tmp_path: Path, worn_fleet: FleetLogs
+) -> None:
+    app = run("costs", worn_fleet.write(tmp_path), on="2031-06-01")
+    assert not app.exception
+    assert "not known" in app.markdown[0].value
+    assert "wage_per_hour in fleet.toml" in said(app).replace("\\", "")
+    assert "is taken as the cost of a late change" in said(app).replace("\\", "")
+
+
+@pytest.mark.parametrize("page", ["parts", "costs"])
+def test_a_thin_fleet_and_no_fleet_get_a_page_all_the_same(
+    run: Run, tmp_path: Path, page: str, live_fleet: FleetLogs
+) -> None:
+    assert not run(page, live_fleet.write(tmp_path / "thin")).exception
+    refused = run(page, tmp_path / "none")
+    assert not refused.exception
+    assert "No answer from these logs" in said(refused)
