@@ -125,7 +125,7 @@ def _line(pull: Any, answer: Appraisal) -> _listing.Row:
         (
             _listing.strong(pull.hull_id),
             _listing.strong(words.day(pull.day, zone, year=False), where),
-            _listing.strong(work(pull), _takes(pull)),
+            _listing.wide(_listing.strong(work(pull), _takes(pull))),
             _listing.wide(f"{_listing.text(pull.why)}.<small>{why}</small>"),
             _listing.wide(
                 f"{_listing.text(pull.slip)}<small>{_listing.text(_change(pull))}</small>"
@@ -193,11 +193,12 @@ def _sums(plan: Plan, answer: Appraisal) -> None:
     """Show the sums behind the plan: neighbours, and what it costs."""
     currency = answer.logbook.settings.currency
     with st.expander("Neighbours: replace now, or leave; and what the plan costs"):
-        rows = [_neighbour(row, answer) for row in plan.neighbours.itertuples()]
+        out = plan.neighbours["hull_id"].isin(pulls_of_week(plan)["hull_id"])
+        rows = [_neighbour(row, answer) for row in plan.neighbours[out].itertuples()]
         headings = ("Hull and anode", "Choice", "Part", "Life thrown away", "Visit saved", "Net")
         caption = (
-            f"Sums in {currency or 'the fleet’s currency'}. Net: what replacing it at this visit "
-            "saves over leaving it."
+            f"Sums in {currency or 'the fleet’s currency'}, for the hulls of this week. Net: what "
+            "replacing it at this visit saves over leaving it."
         )
         _listing.show(headings, rows, "neighbours", caption)
         costs = zip(plan.costs["item"], plan.costs["amount"], strict=True)
@@ -210,10 +211,10 @@ def _sums(plan: Plan, answer: Appraisal) -> None:
 
 def _neighbour(row: Any, answer: Appraisal) -> _listing.Row:
     zone = answer.logbook.settings.timezone
-    due = "" if pd.isna(row.due) else f"due by itself {words.day(row.due, zone)}"
+    due = words.deadline(row.due, answer.forecast.on, zone)
     return _listing.Row(
         (
-            _listing.strong(f"{row.hull_id} · {row.position}", due),
+            _listing.strong(f"{row.hull_id} · {row.position}", f"due by itself: {due}"),
             _listing.text("replace now" if row.choice == "replace" else "leave"),
             *(
                 _listing.text(words.number(amount))
