@@ -47,6 +47,7 @@ def _pages() -> dict[str, list[st.Page]]:
         ],
         "Compare": [
             st.Page("pages/moorings.py", title="Moorings", icon=":material/anchor:"),
+            st.Page("pages/flushing.py", title="Flushing", icon=":material/water_drop:"),
         ],
         "Write down": [
             st.Page("pages/log_book.py", title="Log book", icon=":material/edit_note:"),
@@ -54,6 +55,7 @@ def _pages() -> dict[str, list[st.Page]]:
         ],
         "Trust": [
             st.Page("pages/log_check.py", title="Log check", icon=":material/rule:"),
+            st.Page("pages/chemistry.py", title="Chemistry", icon=":material/science:"),
             st.Page("pages/track_record.py", title="Track record", icon=":material/query_stats:"),
         ],
         "Fleet": [],

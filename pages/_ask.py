@@ -33,6 +33,7 @@ from corrosion.odd import odd_ones
 from corrosion.parts import Parts
 from corrosion.parts import parts as count_parts
 from corrosion.plan import Plan, make_plan
+from corrosion.potentials import measured_meanings, potential_drift
 from corrosion.record import Record, remembered, track_record
 from corrosion.savings import Savings
 from corrosion.savings import savings as compare_rules
@@ -40,6 +41,15 @@ from corrosion.savings import savings as compare_rules
 DEMO = Path(__file__).parents[1] / "demo_fleet" / "logs"
 HORIZONS = (7, 14, 28)
 KEPT_FORMS = 200  # typed into and not written; the oldest is forgotten
+
+
+@dataclass(frozen=True)
+class Chemistry:
+    """What was measured with meter and reference electrode: meanings, drift, newest potentials."""
+
+    measured: pd.DataFrame
+    drift: pd.DataFrame
+    last_potentials: pd.DataFrame
 
 
 @dataclass(frozen=True)
@@ -272,6 +282,19 @@ def _odd(logs: str, place: str, on: str | None, days: int) -> pd.DataFrame:
 def odd(seen: View) -> pd.DataFrame:
     """List the odd anodes, hulls and berths."""
     return _odd(*_key(seen))
+
+
+@st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
+def _chemistry(logs: str, place: str, on: str | None, days: int) -> Chemistry:
+    logbook = _appraisal(logs, place, on, days).logbook
+    known = logbook.readings.dropna(subset=["potential_mv"]).sort_values("read_at", kind="stable")
+    last = known.drop_duplicates(["hull_id", "position"], keep="last")
+    return Chemistry(measured_meanings(logbook), potential_drift(logbook), last)
+
+
+def chemistry(seen: View) -> Chemistry:
+    """Read the potentials and contact resistances on record."""
+    return _chemistry(*_key(seen))
 
 
 def record(seen: View) -> Record | None:

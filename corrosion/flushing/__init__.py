@@ -6,11 +6,39 @@ policy        who is flushed when
 estimand      the fleet's own hours, as they were and flushed, worn by any rates
 log_readings  how the flush log may be read where it does not say what happened
 profile       the likelihood of a share saved, and whether nothing saved fits as well
+within        the same hull in its flushed and its unflushed weeks
 verdict       one verdict with its interval
+answer        the form of that verdict
+whatif        what a policy would have saved, hull by hull
+money         its minutes and money
+dose          how soon and how long, as far as the log carries
+hidden        how strong a hidden cause would have to be
+trial         a trial that would tell
+report        all of it at once
 """
 
 from corrosion.flushing.answer import Verdict
+from corrosion.flushing.money import Bill, bill
+from corrosion.flushing.policy import DAILY, Policy
 from corrosion.flushing.report import Evidence, Report, report
-from corrosion.flushing.verdict import flushing
+from corrosion.flushing.returns import SMALLEST_GROUP
+from corrosion.flushing.trial import starting_order
+from corrosion.flushing.verdict import WORTHWHILE, flushing
+from corrosion.flushing.whatif import Outcome, outcome
 
-__all__ = ["Evidence", "Report", "Verdict", "flushing", "report"]
+__all__ = [
+    "DAILY",
+    "SMALLEST_GROUP",
+    "WORTHWHILE",
+    "Bill",
+    "Evidence",
+    "Outcome",
+    "Policy",
+    "Report",
+    "Verdict",
+    "bill",
+    "flushing",
+    "outcome",
+    "report",
+    "starting_order",
+]

@@ -39,6 +39,7 @@ class Dose:
     short_minutes: float | None
     short: int
     for_counting: float | None
+    tells: float = TELLS
 
 
 def dose(verdict: Verdict, zone: tzinfo) -> Dose:

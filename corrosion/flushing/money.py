@@ -26,6 +26,10 @@ class Bill:
     pull_outs : float or None, changes of engine-circuit anodes spared, as many at a time as now
     spared, spared_low, spared_high : float or None, currency: parts, seals and work of the anodes
     break_even_minutes : float or None, minutes a flush may take for anodes alone to pay it
+    castings : float or None
+        Damages of the fleet's own usual `late_cost` that would have to be prevented in the year
+        to pay for the rest; 0 where the anodes pay alone. How often damage follows is not known.
+    casting_cost : float or None, currency, that `late_cost`: its median over these positions
     """
 
     flushes: int
@@ -39,27 +43,31 @@ class Bill:
     spared_low: float | None
     spared_high: float | None
     break_even_minutes: float | None
+    castings: float | None
+    casting_cost: float | None
 
 
-def bill(done: Outcome, checked: Checked) -> Bill:
+def bill(done: Outcome, checked: Checked, minutes: float | None = None) -> Bill:
     """Work out a policy's minutes and money from the fleet's own settings and prices.
 
     Parameters
     ----------
     done : Outcome
     checked : Checked
+    minutes : float or None, that a flush takes; None: as the fleet's settings say
 
     Returns
     -------
     Bill
     """
     settings, total = checked.logbook.settings, done.total
-    minutes, wage = settings.flush_minutes, settings.wage_per_hour
+    minutes, wage = settings.flush_minutes if minutes is None else minutes, settings.wage_per_hour
     flushes = int(total["added"])
     hours = None if minutes is None else flushes * minutes / 60.0
     cost = None if hours is None or wage is None else hours * wage
     anodes, low, high = (float(total[name]) for name in ("saved", "saved_low", "saved_high"))
     each, at_once = _anode_cost(done, checked), _changed_at_once(checked)
+    late = _late_cost(done, checked)
     even = None
     if each is not None and wage and flushes:
         even = anodes * each / wage * 60.0 / flushes
@@ -75,15 +83,34 @@ def bill(done: Outcome, checked: Checked) -> Bill:
         spared_low=None if each is None else low * each,
         spared_high=None if each is None else high * each,
         break_even_minutes=even,
+        castings=_castings(cost, None if each is None else anodes * each, late),
+        casting_cost=late,
     )
+
+
+def _castings(cost: float | None, spared: float | None, late: float | None) -> float | None:
+    if cost is None or spared is None or not late:
+        return None
+    return max(cost - spared, 0.0) / late
+
+
+def _late_cost(done: Outcome, checked: Checked) -> float | None:
+    """Return what a late change may cost, as the fleet has entered it, None where it has not."""
+    known = _places(done, checked)["late_cost"].dropna()
+    return float(known.median()) if len(known) else None
+
+
+def _places(done: Outcome, checked: Checked) -> pd.DataFrame:
+    """Return the engine-circuit positions of the hulls asked about, one row a hull and position."""
+    places = checked.anode_positions
+    places = places[places["circuit"] == "engine"]
+    hulls = checked.hulls[checked.hulls["hull_id"].isin(done.hulls["hull_id"])]
+    return hulls[["hull_id", "layout"]].merge(places, on="layout")
 
 
 def _anode_cost(done: Outcome, checked: Checked) -> float | None:
     """Return what one change of an engine-circuit anode costs here: part, seal, work."""
-    places = checked.anode_positions
-    places = places[places["circuit"] == "engine"]
-    hulls = checked.hulls[checked.hulls["hull_id"].isin(done.hulls["hull_id"])]
-    mine = hulls[["hull_id", "layout"]].merge(places, on="layout")
+    mine = _places(done, checked)
     parts = mine["part_cost"] + mine["seal_cost"].fillna(0.0)
     wage = checked.logbook.settings.wage_per_hour
     if mine.empty or parts.isna().all() or wage is None:

@@ -32,6 +32,11 @@ class Rated:
     fit: Fit
     params: Floats
 
+    @property
+    def hull_spread(self) -> float:
+        """Return how far hulls differ in pace from one another, one sd, share."""
+        return self.fit.model.evaluate(self.params).rates.hull_sd
+
 
 @dataclass(frozen=True)
 class Within:

@@ -67,6 +67,7 @@ LADDER = {
     "appraisal": "checks exposure forecast habits life logbook outlook use wear",
     "moorings": "appraisal checks clusters design exposure forecast galvanic hazards life likelihood "
     "looks priors salinity survival turnbull use water wear words",
+    "potentials": "galvanic logbook",
     "odd": "appraisal galvanic words",
     "record": "checks design exposure life logbook logs method outlook settings use water wear "
     "words",
@@ -83,12 +84,13 @@ LADDER = {
     "worksheets",
     "dossier": "appraisal clocks exposure headline history water",
     "desk": "appraisal checks dossier history logbook logs method settings sheets words",
-    "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear words",
+    "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear",
+    "flushing_papers": "appraisal flushing sheets words",
     "commands": "appraisal checks flushing logbook logs moorings plan parts costs record savings",
     "__main__": "commands",
-    "pages": "appraisal charts checks commands costs decided desk dossier drift headline "
-    "history issued logbook logs method moorings odd parts plan record savings "
-    "settings sheets sisters week_papers words",
+    "pages": "appraisal charts checks commands costs decided desk dossier drift flushing "
+    "flushing_papers galvanic habits headline history issued logbook logs method moorings odd "
+    "parts plan potentials record savings settings sheets sisters week_papers words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 
