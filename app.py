@@ -48,6 +48,7 @@ def _pages() -> dict[str, list[st.Page]]:
         "Compare": [
             st.Page("pages/moorings.py", title="Moorings", icon=":material/anchor:"),
             st.Page("pages/flushing.py", title="Flushing", icon=":material/water_drop:"),
+            st.Page("pages/habits.py", title="Habits", icon=":material/speed:"),
         ],
         "Write down": [
             st.Page("pages/log_book.py", title="Log book", icon=":material/edit_note:"),

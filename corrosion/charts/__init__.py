@@ -9,6 +9,7 @@ from .flushing import by_delay, cost_of_policies, shares_saved, wear_by_state
 from .hours import clock_hours
 from .look import DARK, LIGHT, Palette, ink, luminance, template
 from .moorings import life_curves, mooring_ratios, water_over_time
+from .potentials import potentials
 from .record import said_and_found
 from .yard import costs_by_mooring, costs_by_rule, parts_needed
 
@@ -28,6 +29,7 @@ __all__ = [
     "luminance",
     "mooring_ratios",
     "parts_needed",
+    "potentials",
     "said_and_found",
     "shares_saved",
     "template",

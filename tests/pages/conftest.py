@@ -17,10 +17,13 @@ PAGES = {
     "parts": "pages/parts.py",
     "costs": "pages/costs.py",
     "moorings": "pages/moorings.py",
+    "flushing": "pages/flushing.py",
+    "habits": "pages/habits.py",
     "book": "pages/log_book.py",
     "registers": "pages/registers.py",
     "check": "pages/log_check.py",
     "record": "pages/track_record.py",
+    "chemistry": "pages/chemistry.py",
 }
 
 

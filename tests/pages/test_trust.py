@@ -89,3 +89,25 @@ def test_magnesium_in_salt_stops_the_demo_hull_on_the_week(run: Run) -> None:
     app = run("week", None)
     assert any("**Stop:**" in box.value for box in app.error)
     assert DEMO.is_dir()
+
+
+# ---- chemistry -----------------------------------------------------------------------------
+
+
+def test_the_demos_potentials_are_read_and_every_table_names_its_source(run: Run) -> None:
+    app = run("chemistry", None)
+    assert not app.exception
+    text = said(app)
+    assert "asks for a look" in text or "ask for a look" in text
+    assert "Pipeline Rules of Thumb Handbook" in text
+    assert "common practice, no source" in text
+    assert "Venice System" in text
+
+
+def test_a_reading_that_is_tried_is_explained_at_once(run: Run, folder: Path) -> None:
+    app = run("chemistry", folder)
+    assert "No potential and no contact resistance is on record" in app.markdown[0].value
+    app.number_input(key="mv").set_value(-600.0).run()
+    assert "does not reach" in said(app)
+    app.selectbox(key="alloy").set_value("magnesium").run()
+    assert "magnesium anode" in said(app).replace("\\", "")

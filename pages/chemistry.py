@@ -1,0 +1,219 @@
+"""What does a reading mean?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+from corrosion import charts, galvanic, potentials, words
+from corrosion.appraisal import Appraisal
+from corrosion.potentials import Meaning
+from pages import _ask, _frame, _listing, _parts, _worked_out
+from pages._ask import View
+
+SHOWN = 25
+ALLOYS = ("zinc", "aluminium", "magnesium")
+
+
+def show(seen: View, answer: Appraisal) -> None:
+    """Answer first, then what was measured, a reading to try, and the tables behind it."""
+    chemistry = _ask.chemistry(seen)
+    _parts.say(_sentence(chemistry))
+    _picture(seen, chemistry)
+    _measured(chemistry, answer)
+    _drift(chemistry, answer)
+    _try_one()
+    _tables()
+    _worked_out.explain(
+        answer.logbook, potentials.potential_means, potentials.contact_means,
+        potentials.potential_drift, potentials.mean_current_ma, galvanic.wear_rate_mm_per_year,
+        galvanic.salinity_from_conductivity,
+    )  # fmt: skip
+
+
+def _sentence(chemistry: _ask.Chemistry) -> str:
+    measured, drift = chemistry.measured, chemistry.drift
+    if measured.empty:
+        return (
+            "**No potential and no contact resistance is on record.** What one would mean can be "
+            "tried below."
+        )
+    alarms = measured[measured["alarm"]]
+    fading = drift.loc[drift["fades"], "hull_id"].tolist() if len(drift) else []
+    start = (
+        f"**{words.count(len(alarms), 'reading')} of {len(measured)} "
+        f"{'asks' if len(alarms) == 1 else 'ask'} for a look.**"
+        if len(alarms)
+        else f"**None of {words.count(len(measured), 'reading')} asks for a look.**"
+    )
+    if fading:
+        return f"{start} Protection fades on {words.plain(words.listed(fading))}."
+    return f"{start} No hull's potential surely drifts upwards."
+
+
+def _picture(seen: View, chemistry: _ask.Chemistry) -> None:
+    last = chemistry.last_potentials
+    if last.empty:
+        return
+    st.subheader("Potentials now")
+    _parts.picture(
+        _ask.picture(
+            seen, "potentials",
+            draw=lambda: charts.potentials(
+                last, galvanic.CURRENT_CAPACITIES, potentials.PROTECTED_STEEL_MV,
+                dark=_ask.is_dark(),
+            ),
+        ),
+        "potentials",
+        "Each anode's newest potential in mV, hull by hull, beside the potentials of zinc, "
+        "aluminium and magnesium. The list below says what each means.",
+    )  # fmt: skip
+
+
+def _measured(chemistry: _ask.Chemistry, answer: Appraisal) -> None:
+    table = chemistry.measured
+    if table.empty:
+        return
+    st.subheader("What was measured, and what it means")
+    every = len(table) <= SHOWN or st.toggle(f"All {len(table)} readings", key="all_readings")
+    zone = answer.logbook.settings.timezone
+    rows = [_measured_row(row, zone) for row in table[: None if every else SHOWN].itertuples()]
+    caption = (
+        "The newest of each anode; what asks for a look comes first. Press a row for the hull."
+    )
+    _listing.show(("Anode", "When", "Means", "Read against"), rows, "measured", caption)
+    _parts.download(table, "potentials_and_contacts", "Readings as CSV")
+
+
+def _measured_row(row: Any, zone: Any) -> _listing.Row:
+    mark = "◆ look" if row.alarm else "as usual"
+    return _listing.Row(
+        (
+            _listing.strong(f"{row.hull_id} {row.position}", f"{row.what}: {mark}"),
+            _listing.text(words.day(row.read_at, zone)),
+            _listing.wide(_listing.text(row.says)),
+            _listing.wide(_listing.text(row.source)),
+        ),
+        opens=row.hull_id,
+    )
+
+
+def _drift(chemistry: _ask.Chemistry, answer: Appraisal) -> None:
+    table = chemistry.drift
+    if table.empty:
+        return
+    st.subheader("Drift of each hull's potential")
+    zone = answer.logbook.settings.timezone
+    rows = [
+        _listing.Row(
+            (
+                _listing.strong(row.hull_id, words.count(row.readings, "reading")),
+                _listing.text(f"{row.last_mv:.0f} mV on {words.day(row.last_at, zone)}"),
+                _listing.strong(
+                    f"{row.mv_per_month:+.1f} mV a month", f"{row.low:+.1f} to {row.high:+.1f}"
+                ),
+                _listing.text("▲ protection fades" if row.fades else "no sure drift"),
+            ),
+            opens=row.hull_id,
+        )
+        for row in table[:SHOWN].itertuples()
+    ]
+    caption = "Upwards, towards zero, means that protection fades. 95 % ranges under each slope."
+    _listing.show(("Hull", "Last", "Drift", "Says"), rows, "drift", caption)
+
+
+def _try_one() -> None:
+    st.subheader("Try a reading")
+    left, right = st.columns(2)
+    with left:
+        alloy = st.selectbox("Alloy of the anode", ALLOYS, key="alloy")
+        mv = st.number_input(
+            "Potential, mV against silver/silver chloride", -2000.0, 1000.0, -950.0, 10.0,
+            format="%.0f", key="mv",
+        )  # fmt: skip
+        _said(potentials.potential_means(mv, alloy))
+        ohm = st.number_input("Anode to casting, ohm", 0.0, 1000.0, 0.2, 0.1, key="ohm")
+        _said(potentials.contact_means(ohm))
+    with right:
+        wear = st.number_input("Wear of the surface, mm a year", 0.0, 500.0, 1.6, 0.1, key="wear")
+        _said(potentials.wear_means(wear, alloy))
+        grams = st.number_input("Metal lost in 30 days, g", 0.0, 5000.0, 10.0, 1.0, key="grams")
+        current = potentials.mean_current_ma(grams, 30.0, alloy)
+        st.markdown(f"A mean of {words.number(current)} mA over these 30 days.")
+        conductivity = st.number_input(
+            "Conductivity of the water, mS/cm", 0.0, 80.0, 42.9, 0.1, key="conductivity"
+        )
+        warm = st.number_input("at a temperature of, C", 0.0, 35.0, 15.0, 0.5, key="warm")
+        salinity = float(galvanic.salinity_from_conductivity(conductivity, warm))
+        st.markdown(
+            f"Practical salinity {words.number(salinity)}: "
+            f"{galvanic.venice_name(salinity)} by the Venice System (1958)."
+        )
+
+
+def _said(meaning: Meaning) -> None:
+    mark = "◆ " if meaning.alarm else ""
+    st.markdown(f"{mark}{words.plain(meaning.says)}")
+    st.caption(f"Read against: {words.plain(meaning.source)}")
+
+
+def _tables() -> None:
+    st.subheader("Alloys and waters")
+    rows = [
+        _listing.Row(
+            (
+                _listing.strong(f"{row.alloy} in {row.water}", "■ stop" if row.stop else ""),
+                _listing.text(row.verdict),
+                _listing.wide(_listing.text(row.why)),
+                _listing.text(row.source),
+            )
+        )
+        for row in galvanic.ALLOYS_AND_WATERS.itertuples()
+    ]
+    caption = "The manual of the engine and of the part comes first. Never mix alloys on one hull."
+    _listing.show(("Alloy", "Verdict", "Why", "Source"), rows, "alloys", caption)
+    for alloy in ALLOYS:
+        st.markdown(f"- {words.plain(galvanic.CAUTIONS[alloy])}")
+    st.subheader("Capacities and driving voltages")
+    _listing.show(
+        ("Alloy", "Theoretical", "In sea water", "Own potential"),
+        [_capacity_row(row) for row in galvanic.CURRENT_CAPACITIES.itertuples()],
+        "capacities",
+        "Theoretical: Faraday constant (CODATA) and standard atomic masses. Others: "
+        f"{galvanic.CURRENT_CAPACITIES['source'].iloc[0]}.",
+    )
+    _listing.show(
+        ("Alloy", "Water", "Resistivity", "Driving voltage"),
+        [_driving_row(row) for row in galvanic.DRIVING_VOLTAGES.itertuples()],
+        "driving",
+        f"{galvanic.DRIVING_VOLTAGES['source'].iloc[0]}.",
+    )
+
+
+def _capacity_row(row: Any) -> _listing.Row:
+    theory = galvanic.METALS[row.alloy].theoretical_ah_per_kg
+    low, high = (each / 0.45359237 for each in (row.low_ah_per_lb, row.high_ah_per_lb))
+    span = f"{low:.0f} Ah/kg" if low == high else f"{low:.0f} to {high:.0f} Ah/kg"
+    return _listing.Row(
+        (
+            _listing.strong(row.alloy),
+            _listing.text(f"{theory:.0f} Ah/kg"),
+            _listing.text(span),
+            _listing.text(f"{1000 * row.potential_v:.0f} mV"),
+        )
+    )
+
+
+def _driving_row(row: Any) -> _listing.Row:
+    return _listing.Row(
+        (
+            _listing.strong(row.alloy),
+            _listing.text(row.water),
+            _listing.text(f"{row.from_ohm_cm:g} to {row.to_ohm_cm:g} ohm cm"),
+            _listing.text(f"{row.driving_v:g} V"),
+        )
+    )
+
+
+_frame.page("Chemistry", show)
