@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
 import math
 import textwrap
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, datetime, tzinfo
+from collections.abc import Mapping, Sequence
+from datetime import datetime, tzinfo
 from itertools import zip_longest
 from typing import Any
 
@@ -16,8 +13,10 @@ import numpy as np
 import pandas as pd
 
 from corrosion.commands.answers import Answer
+from corrosion.csv_file import as_csv, cells, formula_safe, iso_time, plain, to_json, unknown
 
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+__all__ = ["as_csv", "as_table", "as_text", "chance_text", "formula_safe"]
+
 NARROWEST_TEXT = 16  # characters a text column keeps when a table is squeezed into a terminal
 GAP = "  "
 
@@ -54,15 +53,6 @@ def as_text(answer: Answer, form: str, width: int | None = None) -> str:
 # --- for programs ---------------------------------------------------------------------------
 
 
-def as_csv(rows: pd.DataFrame) -> str:
-    """Write rows as CSV, numbers in full, no cell that a spreadsheet takes for a formula."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(map(formula_safe, rows.columns))
-    writer.writerows([csv_cell(value) for value in row] for row in cells(rows))
-    return text.getvalue()
-
-
 def as_records(rows: pd.DataFrame) -> str:
     """Write rows as a JSON list, one row a line."""
     names = list(rows.columns)
@@ -73,58 +63,6 @@ def as_records(rows: pd.DataFrame) -> str:
 def as_object(answer: Mapping[str, object]) -> str:
     """Write one answer as a JSON object."""
     return to_json({name: plain(value) for name, value in answer.items()}, indent=2) + "\n"
-
-
-def to_json(value: object, indent: int | None = None) -> str:
-    """Write JSON that every reader takes: no NaN in it."""
-    return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=indent)
-
-
-def cells(rows: pd.DataFrame) -> Iterable[tuple[Any, ...]]:
-    """Go through the rows, each a tuple of its cells."""
-    return rows.itertuples(index=False, name=None)
-
-
-def plain(value: Any) -> Any:
-    """Turn a cell into what JSON knows: text, number, true, false, null; times as ISO in UTC."""
-    if isinstance(value, Mapping):
-        return {str(name): plain(inner) for name, inner in value.items()}
-    if isinstance(value, list | tuple | np.ndarray):
-        return [plain(inner) for inner in value]
-    if unknown(value):
-        return None
-    if isinstance(value, np.generic):
-        return value.item()
-    if isinstance(value, datetime):
-        return iso_time(pd.Timestamp(value))
-    return value.isoformat() if isinstance(value, date) else value
-
-
-def unknown(value: Any) -> bool:
-    """Say whether a cell is not known; an endless number is not known either."""
-    return bool(pd.isna(value)) or (isinstance(value, float) and math.isinf(value))
-
-
-def iso_time(moment: pd.Timestamp) -> str:
-    """Write a time in UTC; one without a zone is a date."""
-    if moment.tzinfo is None:
-        return moment.date().isoformat()
-    return moment.tz_convert("UTC").isoformat().replace("+00:00", "Z")
-
-
-def csv_cell(value: Any) -> Any:
-    """Turn a cell into what a CSV file holds."""
-    told = plain(value)
-    if isinstance(told, bool):
-        return "true" if told else "false"
-    if isinstance(told, list | dict):
-        return to_json(told)
-    return formula_safe(told) if isinstance(told, str) else told
-
-
-def formula_safe(text: str) -> str:
-    """Put an apostrophe before text that a spreadsheet would run."""
-    return f"'{text}" if text.lstrip(" ").startswith(FORMULA_STARTS) else text
 
 
 # --- for people -----------------------------------------------------------------------------

@@ -9,7 +9,15 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from corrosion.commands import answers, comparing, flush_answer, looking_back, planning, yard
+from corrosion.commands import (
+    answers,
+    comparing,
+    flush_answer,
+    looking_back,
+    moving,
+    planning,
+    yard,
+)
 
 FORMATS = ("table", "csv", "json")
 MOST_WEEKS = 13  # a quarter; the plan takes longer to find the more weeks it has
@@ -236,6 +244,18 @@ COMMANDS = (
             *COMMON,
         ),
         looking_back.track_record,
+    ),
+    Command(
+        "import",
+        "what of a file was taken into a log, was there already, or was set aside and why",
+        (FLEET, *(Argument(*each) for each in moving.IMPORT_TAKES), *COMMON),
+        moving.import_log,
+    ),
+    Command(
+        "export",
+        "the files that a log, or all, were written to",
+        (FLEET, *(Argument(*each) for each in moving.EXPORT_TAKES), *COMMON),
+        moving.export,
     ),
     Command(
         "demo",

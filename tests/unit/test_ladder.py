@@ -22,6 +22,7 @@ TOP_LEVEL = {
 LIBRARIES = {
     *("numpy", "pandas", "scipy", "statsmodels", "pyarrow", "plotly"),
     *("icalendar", "jinja2", "markupsafe", "segno", "tomlkit"),
+    "openpyxl",
 }
 
 # file: the files it may import, and `errors` always. A package counts as one file.
@@ -36,7 +37,10 @@ LADDER = {
     "galvanic": "salinity",
     "logs": "",
     "settings": "",
+    "csv_file": "",
     "logbook": "logs settings",
+    "importing": "csv_file logbook logs settings",
+    "export": "csv_file logbook logs settings",
     "method": "logbook words",
     "decided": "logbook",
     "checks": "logs logbook",
@@ -60,7 +64,8 @@ LADDER = {
     "sisters": "design life water",
     "use": "checks clocks exposure water",
     "outlook": "checks clocks design exposure life likelihood looks use water",
-    "forecast": "checks exposure life outlook sisters use water wear words",
+    "inspection": "checks exposure use water",
+    "forecast": "checks exposure inspection life outlook sisters use water wear words",
     "attribution": "clocks design exposure life likelihood looks water",
     "habits": "attribution design life likelihood water",
     "clusters": "clocks life likelihood priors water",
@@ -86,11 +91,13 @@ LADDER = {
     "desk": "appraisal checks dossier history logbook logs method settings sheets words",
     "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear",
     "flushing_papers": "appraisal flushing sheets words",
-    "commands": "appraisal checks flushing logbook logs moorings plan parts costs record savings",
+    "commands": "appraisal checks costs csv_file export flushing importing logbook logs "
+    "moorings parts plan record savings settings",
     "__main__": "commands",
-    "pages": "appraisal charts checks commands costs decided desk dossier drift flushing "
-    "flushing_papers galvanic habits headline history issued logbook logs method moorings odd "
-    "parts plan potentials record savings settings sheets sisters week_papers words",
+    "pages": "appraisal charts checks commands costs csv_file decided desk dossier drift "
+    "export flushing flushing_papers galvanic habits headline history importing "
+    "issued logbook logs method moorings odd parts plan potentials record savings "
+    "settings sheets sisters week_papers words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 
