@@ -16,6 +16,7 @@ from corrosion.appraisal import Appraisal
 from corrosion.flushing import SMALLEST_GROUP, WORTHWHILE, Evidence, Report, Verdict
 from corrosion.sheets import Paper, render, sheet
 
+MOST_DOCKS = 4
 CASTINGS = (
     "The case for flushing is the castings that salt eats once the anode is gone. How often that "
     "happens nobody has published, and these logs do not hold it: those numbers are weak."
@@ -48,9 +49,8 @@ def dock_notice(
         takes=_takes(report.evidence, appraisal),
         leaves_out=_leaves_out(report, appraisal),
     )
-    return sheet(
-        "Flushing after the last return", body, paper=paper, stamp=stamp, simulated=simulated
-    )
+    title = "Flushing after the last return"
+    return sheet(title, body, paper=paper, stamp=stamp, simulated=simulated, heading=False)
 
 
 def owner_page(
@@ -93,7 +93,7 @@ def _behind(verdict: Verdict, appraisal: Appraisal) -> str:
         return f"{when}. Too few hulls, looks or flush rows to say more. Written-down flushes help."
     returns = int(verdict.by_hull["last_returns"].sum())
     return (
-        f"Between {words.share_span(verdict.low, verdict.high)} (19 times in 20). From "
+        f"{words.share_span(verdict.low, verdict.high).capitalize()}, 19 times in 20. From "
         f"{verdict.hulls} hulls and {words.number(returns)} last returns in the year to {when}, "
         "with hours, water, warmth and each hull's own pace held equal."
     )
@@ -105,7 +105,7 @@ def _docks(evidence: Evidence | None) -> list[str]:
     return [
         f"{row.mooring_id} {words.share(row.share_saved)} ({_ends(row.low, row.high)}, "
         f"{row.hulls} hulls)"
-        for row in _rows(evidence.moorings)
+        for row in _rows(evidence.moorings.nlargest(MOST_DOCKS, "hulls"))
     ]
 
 
