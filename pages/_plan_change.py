@@ -34,7 +34,7 @@ def show(seen: View, plan: Plan, answer: Appraisal) -> None:
     for row in standing.to_dict("records"):
         _standing(row, place, answer)
     _reported()
-    with st.expander("Decide otherwise, or issue the plan"):
+    with st.expander("Decide otherwise, or issue the plan", key="decide"):
         if seen.on is not None:
             st.markdown("Looking back: choose the newest logs to decide anything.")
         elif place is None:

@@ -1,0 +1,102 @@
+"""The week's pull-outs in a browser: decided, issued, and taken along onto paper."""
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from icalendar import Calendar
+from playwright.sync_api import Browser, Page, expect
+
+from corrosion.logbook import read_fleet
+from tests.browser.printing import printed, texts
+from tests.browser.serving import HOUSE, Server, serving, watched
+
+FOOT = "Decision support; does not certify a vessel fit for hire."
+
+
+@pytest.fixture(scope="module")
+def fleet(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of the demo fleet that may be written to."""
+    copy = tmp_path_factory.mktemp("fleet") / "logs"
+    shutil.copytree(HOUSE / "demo_fleet" / "logs", copy)
+    return copy
+
+
+@pytest.fixture(scope="module")
+def own(fleet: Path) -> Iterator[Server]:
+    with serving(fleet) as running:
+        yield running
+
+
+def arrive(page: Page, address: str) -> None:
+    page.goto(address)
+    heading = page.get_by_role("heading", name="This week's pull-outs")
+    expect(heading).to_be_visible(timeout=90_000)
+    expect(page.get_by_text(FOOT, exact=True)).to_be_visible(timeout=90_000)
+
+
+def download(page: Page, name: str) -> bytes:
+    with page.expect_download() as started:
+        page.get_by_role("button", name=name).click()
+    return started.value.path().read_bytes()
+
+
+def test_a_week_is_issued_decided_otherwise_and_taken_along(
+    browser: Browser, own: Server, fleet: Path, tmp_path: Path
+) -> None:
+    with watched(browser, own) as tab:
+        page = tab.page
+        arrive(page, own.address)
+        expect(page.get_by_text("Proven cheapest")).to_be_visible()
+        out = page.locator("table", has_text="By day and bay.").locator("tr[data-open]")
+        expect(out.first).to_be_visible()
+        hulls = [row.get_attribute("data-open") for row in out.all()]
+
+        sheets = printed(download(page, "Work sheets").decode("utf-8"), tmp_path)
+        pages = texts(sheets)
+        for hull in hulls:
+            assert any(f"{hull} · " in text for text in pages), hull
+        assert len(pages) == len(hulls)  # no layout of the demo has more than three anodes
+
+        page.get_by_text("Decide otherwise, or issue the plan").click()
+        page.get_by_role("button", name="Issue this plan").click()
+        expect(page.get_by_text("Nothing has changed since.")).to_be_visible(timeout=60_000)
+        events = Calendar.from_ical(download(page, "Calendar")).walk("VEVENT")
+        assert sorted(str(event["summary"]).split()[0] for event in events) == sorted(hulls)
+        assert {str(event["status"]) for event in events} == {"CONFIRMED"}
+
+        page.get_by_label("Hull", exact=True).fill(str(hulls[-1]))
+        page.get_by_role("option", name=str(hulls[-1]), exact=True).click()
+        page.get_by_role("radio", name="Leave out this week").click()
+        page.get_by_label("Why", exact=True).fill("hired to the regatta")
+        page.get_by_role("button", name="Write it down").click()
+        expect(page.get_by_text("Since then:")).to_be_visible(timeout=60_000)
+        changed = page.locator("table", has_text="Hull by hull")
+        expect(changed).to_contain_text(re.compile(f"{hulls[-1]} was planned for .*; now "))
+        expect(page.get_by_text("hired to the regatta").first).to_be_visible()
+        assert not tab.wrong
+        assert not tab.abroad
+    logbook = read_fleet(fleet)
+    assert logbook.plan_changes["change"].tolist() == ["skip"]
+    assert logbook.plans["plan_id"].nunique() == 1
+    assert logbook.plans["day"].notna().sum() >= len(hulls)
+
+
+def test_a_link_to_a_week_opens_that_week_on_a_phone_without_scrolling_sideways(
+    browser: Browser, own: Server
+) -> None:
+    size = {"width": 390, "height": 844}
+    with watched(
+        browser, own, viewport=size, is_mobile=True, has_touch=True, device_scale_factor=2
+    ) as tab:
+        arrive(tab.page, f"{own.address}/?week=2031-06-25")
+        expect(tab.page.get_by_text("Mon 23 Jun to Sun 29 Jun 2031")).to_be_visible()
+        for summary in tab.page.locator("[data-testid=stExpander] summary").all():
+            summary.click()
+        tab.page.wait_for_timeout(1_000)
+        assert tab.page.evaluate("document.documentElement.scrollWidth") == 390
+        main = tab.page.locator("[data-testid=stMain]")
+        assert main.evaluate("main => main.scrollWidth") == 390
+        assert not tab.wrong
