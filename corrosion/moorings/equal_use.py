@@ -63,13 +63,10 @@ def fleet_use(fit: Fit, service: pd.DataFrame, layout_of_hull: pd.Series) -> Fle
     -------
     FleetUse
     """
-    hours, middle = _fleet_hours(fit.exposure, service)
-    running, wet, afloat, salty_h = hours
-    days = float((service["end_h"] - service["begin_h"]).sum()) / HOURS_A_DAY
-    days = max(days, 1e-9)
-    salty_share = salty_h.sum() / max(running.sum(), 1e-9)
-    # fresh-water hulls leave no salt to dry: what the salty outings left stands for all outings
-    unflushed = wet.sum(axis=0) / days / salty_share if salty_share > 0 else wet.sum(axis=0) * 0.0
+    (running, wet, afloat), middle = _fleet_hours(fit.exposure, service)
+    days = max(float((service["end_h"] - service["begin_h"]).sum()) / HOURS_A_DAY, 1e-9)
+    # fresh-water hulls leave no salt to dry: the days of hulls in salty water stand for all days
+    unflushed = wet.sum(axis=0) / max(_salty_days(fit.exposure, service), 1e-9)
     layouts = _layouts(fit.exposure, service, layout_of_hull)
     return FleetUse(
         running.sum() / days,
@@ -81,10 +78,26 @@ def fleet_use(fit: Fit, service: pd.DataFrame, layout_of_hull: pd.Series) -> Fle
     )
 
 
+def _salty_days(exposure: Exposure, service: pd.DataFrame) -> float:
+    """Return the fleet's hull-days in salty water: each hull's days, by where its engine ran."""
+    begin, end = (service[name].to_numpy(float) for name in ("begin_h", "end_h"))
+    ran = exposure.between(service.index.to_numpy(np.intp), begin, end).plain
+    runs, salty = _running_cells(exposure)
+    share = ran[:, salty].sum(axis=1) / np.maximum(ran[:, runs].sum(axis=1), 1e-9)
+    return float(share @ (end - begin)) / HOURS_A_DAY
+
+
+def _running_cells(exposure: Exposure) -> tuple[np.ndarray, np.ndarray]:
+    """Tell which cells count engine hours, and which of those in salty water."""
+    cells = exposure.cells[exposure.cells["state"] != "unflushed"]
+    runs = (cells["state"] == "running").to_numpy(bool)
+    return runs, runs & cells["water"].isin(SALTY).to_numpy(bool)
+
+
 def _fleet_hours(
     exposure: Exposure, service: pd.DataFrame
-) -> tuple[tuple[Floats, Floats, Floats, Floats], Floats]:
-    """Return the fleet's hours step by step: running, wet (by drying time), afloat, running salty.
+) -> tuple[tuple[Floats, Floats, Floats], Floats]:
+    """Return the fleet's hours step by step: running, wet (by drying time), afloat.
 
     The second part is the middle of each step, hours since 1970.
     """
@@ -98,15 +111,8 @@ def _fleet_hours(
     totals = exposure.until(hull, at)
     plain = _steps(totals.plain, len(service), edges.size)
     wet = _steps(totals.drying, len(service), edges.size)
-    cells = exposure.cells[exposure.cells["state"] != "unflushed"]
-    runs = (cells["state"] == "running").to_numpy(bool)
-    salty = runs & cells["water"].isin(SALTY).to_numpy(bool)
-    hours = (
-        plain[:, runs].sum(axis=1),
-        wet.sum(axis=1),
-        plain[:, ~runs].sum(axis=1),
-        plain[:, salty].sum(axis=1),
-    )
+    runs, _ = _running_cells(exposure)
+    hours = (plain[:, runs].sum(axis=1), wet.sum(axis=1), plain[:, ~runs].sum(axis=1))
     return hours, (edges[1:] + edges[:-1]) / 2
 
 
