@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
 import pandas as pd
 
+from corrosion import words
 from corrosion.appraisal import Appraisal
 from corrosion.plan.columns import NONE, Option, Setting
 from corrosion.plan.jobs import Job
@@ -27,6 +29,8 @@ NEIGHBOURS = (
     *("hull_id", "position", "choice", "part_cost", "life_thrown_away", "visit_saved", "net"),
     "due",
 )
+WORTH_A_WORD = 0.01
+"""Chance of a new anode at its limit within the plan above which the plan says so."""
 LEFT_OUT = ("hull_id", "mooring_id", "risk_now", "pull_by", "reason")
 
 
@@ -111,7 +115,7 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
         conflict, pulls.loc[order].reset_index(drop=True),
         pd.DataFrame(near, columns=list(NEIGHBOURS)), pd.DataFrame(left, columns=list(LEFT_OUT)),
         total_costs(jobs, told.options, setting),
-        (*setting.yard.assumed, *told.prices.assumed, *setting.hire.assumed),
+        (*setting.yard.assumed, *told.prices.assumed, *setting.hire.assumed, *_short_lives(jobs)),
     )  # fmt: skip
 
 
@@ -126,6 +130,24 @@ def jobs_of(told: Told) -> list[Job]:
         )
         for column in chosen
     ]  # fmt: skip
+
+
+def _short_lives(jobs: Sequence[Job]) -> list[str]:
+    """Say which new anodes may be worn again before the plan ends; it pulls no hull twice."""
+    said = []
+    for job in jobs:
+        horizon = job.setting.horizon
+        for k in np.flatnonzero(job.replace):
+            chance = job.setting.ahead.new_chance(
+                int(job.case.rows[k]), job.ahead_days, horizon.end
+            )
+            if chance > WORTH_A_WORD:
+                said.append(
+                    f"A new {job.names[k]} on {job.case.hull_id} may be at its limit again before "
+                    f"{words.day(horizon.days[-1], horizon.zone)} (chance {words.chance(chance)}): "
+                    "a second pull-out is not in this plan."
+                )
+    return said
 
 
 def _later(told: Told) -> dict[str, int]:
