@@ -30,7 +30,7 @@ def main() -> None:
     """Draw the frame around the page that was asked for, then the page."""
     st.set_page_config(layout="wide", page_icon=str(HERE / "pages" / "icon.svg"))
     _frame.style()
-    page = st.navigation(_pages())
+    page = st.navigation(_pages(), expanded=True)
     with st.sidebar:
         _frame.view_controls()
     page.run()
