@@ -12,6 +12,7 @@ import pandas as pd
 from corrosion import words
 from corrosion.checks import Checked
 from corrosion.exposure import SALTY
+from corrosion.inspection import inspect_by, look_moves_days, look_pays
 from corrosion.life import Fit
 from corrosion.outlook import STATES, Paths, days_until, hull_chances, in_service, paths
 from corrosion.sisters import Paces, paces
@@ -73,7 +74,7 @@ def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecas
     path, grid = paths(fit, checked, ahead), ahead.days
     at = int(np.searchsorted(grid, days))
     beside = paces(fit, path.lives, _hours(checked.logbook.on))
-    anodes = _anodes(fit, checked, path, beside, grid, at)
+    anodes = _with_looks(_anodes(fit, checked, path, beside, grid, at), fit, checked, ahead, path)
     unseen = _never_seen(fit, checked, anodes)
     order = np.lexsort((anodes["position"], anodes["hull_id"], -anodes["risk"]))
     table = pd.concat([anodes.iloc[order], unseen], ignore_index=True) if len(unseen) else (
@@ -132,6 +133,23 @@ def _anodes(
     table["flag"] = _flags(fit, checked, path, beside, table)
     table["why"] = _reasons(table, checked)
     return table
+
+
+def _with_looks(
+    anodes: pd.DataFrame, fit: Fit, checked: Checked, ahead: Ahead, path: Paths
+) -> pd.DataFrame:
+    """Add when to look: the fleet's own rule, and whether a look now would pay."""
+    due = inspect_by(checked, fit.exposure, ahead, anodes, fit.model.design.hull[path.lives])
+    allowance = (anodes["new_size_mm"] - anodes["limit_size_mm"]).to_numpy(float)
+    error = fit.results.evaluation.rates.reading_mm / allowance
+    moves = look_moves_days(path.mean, path.sd, error, ahead.days)
+    pull = days_until(path.chance, ahead.days, checked.logbook.settings.tolerated_risk)
+    return anodes.assign(
+        inspect_by=due["inspect_by"],
+        inspect_rule=due["inspect_rule"],
+        look_moves_days=moves.clip(max=365.0),
+        look_pays=look_pays(moves, pull),
+    )
 
 
 def _last_looks(fit: Fit, checked: Checked) -> pd.DataFrame:
