@@ -15,7 +15,9 @@ STARTED = ("fitting", "removal", "change", "first look")
 """How an anode's life began: a fitting on record; an anode taken out with no fitting written
 down; a reading that can only be a new anode; or a first look at an anode already there."""
 
+IN_SERVICE = "in service"
 _SAME_VISIT_H = 6.0
+_PLACE = [*ANODE, "engine_no"]
 
 
 @dataclass(frozen=True)
@@ -28,7 +30,8 @@ class Lives:
         circuit, alloy, fitted_at (UTC; unknown where the start was not logged), start_h (hours
         since 1970), started (one of STARTED), start_worn (share of the allowance), start_known
         (bool: the size at the start rests on a fitting), stop_h (NaN while in service),
-        ended ('in service', 'replaced', 'removed'), new_size_mm, limit_size_mm, allowance_mm
+        ended ('in service', 'replaced', 'removed': it left with its engine), new_size_mm,
+        limit_size_mm, allowance_mm
     looks : DataFrame, one row a usable reading after the start, sorted by life and time: life,
         at_h, kind ('size', 'range', 'verdict'), worn, worn_low, worn_high (share of the
         allowance; by-eye ranges), spent (bool, verdict 'worn'), size_mm, log_row
@@ -50,11 +53,42 @@ def build_lives(checked: Checked) -> Lives:
     Lives
     """
     positions = _positions(checked)
+    swaps = engine_swaps(checked)
     readings = _readings(checked, positions)
-    starts = _starts(checked, readings, positions)
-    lives = _closed(starts, positions)
+    readings = readings.assign(engine_no=_engine_no(readings, "at_h", swaps, positions))
+    starts = _starts(checked, readings, positions, swaps)
+    lives = _closed(starts, positions, swaps)
     looks = _looks(_assigned(readings, lives), lives)
     return Lives(lives, looks)
+
+
+def engine_swaps(checked: Checked) -> pd.DataFrame:
+    """Return when another engine went into a hull, one row a swap: hull_id, swap_h; by time."""
+    table = checked.engine_swaps
+    table = table[table["swapped_at"].notna()]
+    swaps = pd.DataFrame(
+        {"hull_id": table["hull_id"], "swap_h": hours_since_epoch(table["swapped_at"])}
+    )
+    return swaps.sort_values("swap_h", kind="stable").reset_index(drop=True)
+
+
+def _engine_no(
+    rows: pd.DataFrame, at: str, swaps: pd.DataFrame, positions: pd.DataFrame, slack_h: float = 0.0
+) -> pd.Series:
+    """Count the engines before that of each row; hull-circuit anodes know no engine.
+
+    A swap up to `slack_h` after the row counts as before it: the anode went into the new engine.
+    """
+    number = pd.Series(0, index=rows.index)
+    if swaps.empty or rows.empty:
+        return number
+    engine = positions.loc[positions["circuit"] == "engine", ANODE]
+    own = pd.MultiIndex.from_frame(rows[ANODE]).isin(pd.MultiIndex.from_frame(engine))
+    for hull_id, times in swaps.groupby("hull_id")["swap_h"]:
+        mine = own & (rows["hull_id"] == hull_id)
+        passed = np.searchsorted(times.to_numpy(float), rows.loc[mine, at] + slack_h, "right")
+        number[mine] = passed
+    return number
 
 
 def _positions(checked: Checked) -> pd.DataFrame:
@@ -82,9 +116,13 @@ _SIZES_AND_SHARES = (
 )
 
 
-def _starts(checked: Checked, readings: pd.DataFrame, positions: pd.DataFrame) -> pd.DataFrame:
+def _starts(
+    checked: Checked, readings: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame
+) -> pd.DataFrame:
     """Return every moment at which a new anode life began, one row each."""
     fitted = _fitted(checked, positions)
+    # an anode fitted at the visit of the new engine sits in the new one
+    fitted["engine_no"] = _engine_no(fitted, "start_h", swaps, positions, _SAME_VISIT_H)
     changed = _changed(readings)
     removed = _removed_without_fitting(readings, fitted)
     starts = pd.concat([t for t in (fitted, changed, removed) if len(t)] or [fitted])
@@ -121,6 +159,7 @@ def _started_by_look(readings: pd.DataFrame, started: str) -> pd.DataFrame:
             "started": started,
             "start_worn": readings["worn"],
             "start_known": False,
+            "engine_no": readings["engine_no"],
         }
     )
 
@@ -132,10 +171,10 @@ def _changed(readings: pd.DataFrame) -> pd.DataFrame:
 
 def _removed_without_fitting(readings: pd.DataFrame, fitted: pd.DataFrame) -> pd.DataFrame:
     """Assume a new anode went in where one came out and nobody wrote down the next."""
-    out = readings.loc[readings["removed"], [*ANODE, "at_h", "read_at"]]
+    out = readings.loc[readings["removed"], [*ANODE, "at_h", "read_at", "engine_no"]]
     if out.empty:
         return _started_by_look(readings.iloc[:0], "removal")
-    right = fitted[[*ANODE, "start_h"]].sort_values("start_h")
+    right = fitted[[*ANODE, "start_h"]].sort_values("start_h")  # of whichever engine
     left = out.assign(from_h=out["at_h"] - _SAME_VISIT_H).sort_values("from_h")
     next_fit = pd.merge_asof(
         left, right, left_on="from_h", right_on="start_h", by=ANODE, direction="forward"
@@ -148,10 +187,10 @@ def _removed_without_fitting(readings: pd.DataFrame, fitted: pd.DataFrame) -> pd
 
 
 def _first_looks(readings: pd.DataFrame, starts: pd.DataFrame) -> pd.DataFrame:
-    """Start a life at the first sized look where no earlier start is on record."""
-    earliest = starts.groupby(ANODE)["start_h"].min().rename("earliest")
+    """Start a life at the first sized look where no earlier start of that engine is on record."""
+    earliest = starts.groupby(_PLACE)["start_h"].min().rename("earliest")
     sized = readings[_value(readings).notna() & ~readings["removed"]]
-    first = sized.drop_duplicates(ANODE).merge(earliest, on=ANODE, how="left")
+    first = sized.drop_duplicates(_PLACE).merge(earliest, on=_PLACE, how="left")
     first = first[~(first["earliest"] <= first["at_h"])]
     return _started_by_look(first.assign(worn=_value(first)), "first look")
 
@@ -161,10 +200,12 @@ def _value(readings: pd.DataFrame) -> pd.Series:
     return readings["worn"].fillna(middle)
 
 
-def _closed(starts: pd.DataFrame, positions: pd.DataFrame) -> pd.DataFrame:
-    """Close each life where the next one on that position begins, and describe its place."""
-    following = starts.groupby(ANODE)["start_h"].shift(-1)
-    ended = np.where(following.isna(), "in service", "replaced")
+def _closed(starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame) -> pd.DataFrame:
+    """Close each life where the next one begins or its engine leaves, and describe its place."""
+    following = starts.groupby(_PLACE)["start_h"].shift(-1)
+    left_h = _engine_left(starts, positions, swaps)
+    ended = np.where(following.notna(), "replaced", np.where(left_h.notna(), "removed", IN_SERVICE))
+    following = following.fillna(left_h)
     place = positions[
         [
             *ANODE,
@@ -182,16 +223,28 @@ def _closed(starts: pd.DataFrame, positions: pd.DataFrame) -> pd.DataFrame:
     return lives
 
 
+def _engine_left(
+    starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame
+) -> pd.Series:
+    """When the engine that each life began in was taken out, h; NaN while it is in."""
+    numbered = swaps.assign(engine_no=swaps.groupby("hull_id").cumcount())
+    circuits = starts[ANODE].merge(positions[[*ANODE, "circuit"]], on=ANODE, how="left")["circuit"]
+    found = starts[["hull_id", "engine_no"]].merge(
+        numbered, on=["hull_id", "engine_no"], how="left"
+    )["swap_h"]
+    return pd.Series(found.where(circuits == "engine").to_numpy(float), index=starts.index)
+
+
 def _assigned(readings: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
     """Give each reading the life that was in place when it was taken."""
     usable = readings[_value(readings).notna() | readings["verdict"].notna()]
-    begun = lives.reset_index()[[*ANODE, "start_h", "life", "started"]].sort_values("start_h")
+    begun = lives.reset_index()[[*_PLACE, "start_h", "life", "started"]].sort_values("start_h")
     table = pd.merge_asof(
         usable.sort_values("at_h"),
         begun,
         left_on="at_h",
         right_on="start_h",
-        by=ANODE,
+        by=_PLACE,
         direction="backward",
     )
     table = table.dropna(subset=["life"]).astype({"life": int})

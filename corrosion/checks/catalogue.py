@@ -11,9 +11,10 @@ from .evidence import Evidence, Rule
 from .fittings import FITTING_RULES
 from .flushes import FLUSH_RULES
 from .gaps import GAP_RULES
-from .hours import HOUR_RULES, METER_RULES
+from .hours import HOUR_RULES
 from .identity import IDENTITY_RULES
 from .looks import lay_out_looks, set_beside_neighbours
+from .meters import METER_RULES
 from .registers import HULL_RULES, REGISTER_RULES
 from .samples import SAMPLE_RULES, WATER_RULES
 from .sequence import GROWTH_RULES, OUT_OF_LINE_RULES, PEAK_RULES

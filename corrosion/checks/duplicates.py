@@ -117,6 +117,9 @@ ALL_EVENTS = (
     "fittings",
     "readings",
     "bookings",
+    "meters",
+    "engine_swaps",
+    "stock_moves",
 )
 
 DUPLICATE_RULES: tuple[Rule, ...] = (

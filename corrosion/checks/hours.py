@@ -1,18 +1,16 @@
-"""Rules for hours: how long an outing lasted, what the engine ran, what the hour meter says."""
+"""Rules for hours: how long an outing lasted, what the engine ran."""
 
 from __future__ import annotations
 
 import pandas as pd
 
-from .evidence import DOUBTFUL, NOTE, SET_ASIDE, Evidence, Flags, Rule, flags_of, is_true
+from .evidence import DOUBTFUL, SET_ASIDE, Evidence, Flags, Rule
 from .lookback import hours_between
 
 LONG_OUTING_H = 24.0
 IMPOSSIBLE_OUTING_H = 72.0
 HOURS_SLACK_SHARE, HOURS_SLACK_H = 0.05, 0.1
 EXPECTED_SLACK_SHARE, EXPECTED_SLACK_H = 0.5, 0.5
-METER_SLACK_H = 0.2
-METER_APART_SHARE, METER_APART_H = 0.25, 0.5
 
 
 def outing_over_three_days(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -40,49 +38,15 @@ def expected_over_hire(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     return rows["engine_hours"] > (1 + EXPECTED_SLACK_SHARE) * _lasted_h(rows) + EXPECTED_SLACK_H
 
 
-def hours_unknown(rows: pd.DataFrame, evidence: Evidence) -> Flags:
-    """No engine hours were written down."""
-    logged = evidence.logged["outings"].set_index("log_row")["engine_hours"]
-    return rows["engine_hours"].isna() & rows["log_row"].map(logged).isna()
-
-
 def minutes_impossible(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A flush that took less than no time, or more than half a day."""
     return (rows["minutes"] < 0) | (rows["minutes"] > 12 * 60)
-
-
-def meter_went_back(rows: pd.DataFrame, evidence: Evidence) -> Flags:
-    """The hour meter stands lower than after an earlier outing."""
-    return _meter_advance_h(rows) < -METER_SLACK_H
-
-
-def meter_stuck(rows: pd.DataFrame, evidence: Evidence) -> Flags:
-    """The meter has not moved for three outings, though each logged engine hours."""
-    still = _meter_advance_h(rows).abs() < 0.01
-    idle = is_true(still & (rows["engine_hours"] > 2 * METER_SLACK_H))
-    hull = rows["hull_no"]
-    run = idle.astype("int64").groupby([hull, (~idle).groupby(hull).cumsum()]).cumsum()
-    return run >= 3
-
-
-def meter_against_hours(rows: pd.DataFrame, evidence: Evidence) -> Flags:
-    """The meter advanced by something else than the hours logged for the outing."""
-    advance_h = _meter_advance_h(rows)
-    apart_h = (advance_h - rows["engine_hours"]).abs()
-    allowed_h = METER_APART_H + METER_APART_SHARE * rows["engine_hours"]
-    moved = (advance_h > 0.01) & flags_of(rows["engine_hours"].notna(), rows)
-    return moved & (apart_h > allowed_h)
 
 
 def _lasted_h(rows: pd.DataFrame) -> pd.Series:
     if "started" in rows.columns:
         return hours_between(rows["ended"], rows["started"])
     return hours_between(rows["ends"], rows["starts"])
-
-
-def _meter_advance_h(rows: pd.DataFrame) -> pd.Series:
-    """Hours the meter moved since the outing before; unknown where either is unknown."""
-    return rows["meter_hours"] - rows.groupby("hull_no", sort=False)["meter_hours"].shift()
 
 
 HOUR_RULES: tuple[Rule, ...] = (
@@ -140,40 +104,5 @@ HOUR_RULES: tuple[Rule, ...] = (
         minutes_impossible,
         ("minutes",),
         cells=("minutes",),
-    ),
-)
-
-METER_RULES: tuple[Rule, ...] = (
-    Rule(
-        "engine-hours-unknown",
-        ("outings",),
-        NOTE,
-        "Write the engine hours down; they are filled from the hull's usual share until then.",
-        hours_unknown,
-    ),
-    Rule(
-        "meter-went-back",
-        ("outings",),
-        NOTE,
-        "Was the hour meter replaced, zeroed or rolled over? Write it down; hours come from the "
-        "outings, not from the meter.",
-        meter_went_back,
-        ("meter_hours",),
-    ),
-    Rule(
-        "meter-stuck",
-        ("outings",),
-        NOTE,
-        "The meter stands still while hours are logged: have it looked at.",
-        meter_stuck,
-        ("meter_hours", "engine_hours"),
-    ),
-    Rule(
-        "meter-against-hours",
-        ("outings",),
-        NOTE,
-        "Meter and logged hours disagree: an outing missing, or hours mistyped?",
-        meter_against_hours,
-        ("meter_hours", "engine_hours"),
     ),
 )

@@ -43,7 +43,10 @@ def _on_layout(rows: pd.DataFrame, evidence: Evidence, positions: pd.DataFrame) 
 IDENTITY_RULES: tuple[Rule, ...] = (
     Rule(
         "hull-unknown",
-        ("berths", "outings", "flushes", "fittings", "readings", "bookings"),
+        (
+            *("berths", "outings", "flushes", "fittings", "readings", "bookings"),
+            *("meters", "engine_swaps"),
+        ),
         SET_ASIDE,
         "Check the spelling; if the hull was sold or renamed, enter it in the hulls log with its "
         "dates.",

@@ -45,7 +45,9 @@ def lay_out_looks(evidence: Evidence) -> Evidence:
     fittings = _fittings_with_use(evidence)
     looks = _beside_part(readings, evidence)
     place = _fitting_before(readings, fittings, looks["new_size_mm"])
-    looks["anode"] = _anode_number(readings, place)
+    engine, began = _engine(looks, evidence)
+    place = _of_this_engine(place, fittings, began)
+    looks["anode"] = _anode_number(readings, place, engine)
     looks["place"] = looks.groupby(["layout", "position"], sort=False, dropna=False).ngroup()
     looks["place_water"] = looks.groupby(["place", "water"], sort=False, dropna=False).ngroup()
     looks["use"] = _use_until(looks, evidence, "read_at")
@@ -145,11 +147,30 @@ def _fitting_before(readings: pd.DataFrame, fittings: pd.DataFrame, new_mm: pd.S
     return usual
 
 
-def _anode_number(readings: pd.DataFrame, fitting: Places) -> Places:
+def _engine(looks: pd.DataFrame, evidence: Evidence) -> tuple[Places, pd.Series]:
+    """Which swap brought the engine that an anode sits in (-1: none), and when it was."""
+    swaps = evidence["engine_swaps"]
+    swap = place_before(looks, swaps, ["hull_no"], "read_at", "swapped_at")
+    swap = np.where(looks["circuit"] == "engine", swap, -1).astype(np.int64)
+    return swap, _at(swaps["swapped_at"], swap, looks)
+
+
+def _of_this_engine(place: Places, fittings: pd.DataFrame, began: pd.Series) -> Places:
+    """Forget a fitting that went into the engine before; the same visit may be written early."""
+    if began.isna().all():
+        return place
+    fitted = values_at(fittings["fitted_at"], place)
+    fitted.index = began.index
+    return np.where(fitted < began - LATE_REMOVAL, -1, place).astype(np.int64)
+
+
+def _anode_number(readings: pd.DataFrame, fitting: Places, engine: Places) -> Places:
     removed = is_true(readings["removed"]).astype("int64")
     place = readings.groupby(["hull_no", "position"], sort=False).ngroup()
     removals = removed.groupby(place).cumsum() - removed
-    keys = pd.DataFrame({"place": place, "fitting": fitting, "removals": removals})
+    keys = pd.DataFrame(
+        {"place": place, "fitting": fitting, "removals": removals, "engine": engine}
+    )
     return np.asarray(keys.groupby(list(keys.columns), sort=False).ngroup(), dtype=np.int64)
 
 

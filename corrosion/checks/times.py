@@ -8,6 +8,7 @@ import pandas as pd
 from .evidence import (
     DOUBTFUL,
     EVENT_TIME,
+    NOTE,
     SET_ASIDE,
     Evidence,
     Flags,
@@ -17,6 +18,7 @@ from .evidence import (
 from .lookback import hours_between
 
 ENTRY_SLACK_DAYS = 1.0
+CLOCK_SLACK_DAYS = 0.25 / 24
 SWAP_APART_DAYS = 20.0
 SWAP_FITS_DAYS = 3.0
 SERVICE_SLACK = pd.Timedelta(days=1)
@@ -49,6 +51,12 @@ def after_retired(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def ahead_of_entry(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Speaks of a moment more than a day after it was written down."""
     return _days_ahead(rows, evidence) > ENTRY_SLACK_DAYS
+
+
+def clock_ahead_of_entry(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """Speaks of a moment a little after it was written down, as a clock of another zone does."""
+    ahead = _days_ahead(rows, evidence)
+    return (ahead > CLOCK_SLACK_DAYS) & (ahead <= ENTRY_SLACK_DAYS)
 
 
 def day_and_month_swapped(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -106,7 +114,7 @@ EVENTS = (*HULL_EVENTS, "water_samples")
 TIME_RULES: tuple[Rule, ...] = (
     Rule(
         "time-missing",
-        (*EVENTS, "berths", "bookings"),
+        (*EVENTS, "berths", "bookings", "meters", "engine_swaps"),
         SET_ASIDE,
         "Write down when it was; the row can't be placed without it.",
         time_missing,
@@ -125,6 +133,15 @@ TIME_RULES: tuple[Rule, ...] = (
         SET_ASIDE,
         "It speaks of a time after it was written down: correct the date.",
         ahead_of_entry,
+        ("entered_at",),
+    ),
+    Rule(
+        "clock-ahead-of-entry",
+        EVENTS,
+        NOTE,
+        "It speaks of a time up to a day after it was written down: local time written as UTC, or "
+        "a clock that is wrong? Correct the time.",
+        clock_ahead_of_entry,
         ("entered_at",),
     ),
     Rule(
