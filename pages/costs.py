@@ -195,7 +195,9 @@ def _rule(row: dict[str, Any]) -> _listing.Row:
     def span(name: str) -> str:
         return words.span(row[f"{name}_low"], row[name], row[f"{name}_high"], "")
 
-    saved = row["verdict"] if isinstance(row["verdict"], str) else ""
+    saved = ""
+    if isinstance(row["verdict"], str):
+        saved = f"{row['verdict']}: {_signed(row['saved_low'])} to {_signed(row['saved_high'])}"
     return _listing.Row(
         (
             _listing.strong(row["rule"]),
@@ -203,6 +205,11 @@ def _rule(row: dict[str, Any]) -> _listing.Row:
             _listing.text(saved),
         )
     )
+
+
+def _signed(amount: float) -> str:
+    """Write an amount with a true minus sign where it is below nought."""
+    return f"\N{MINUS SIGN}{words.number(-amount)}" if amount < 0 else words.number(amount)
 
 
 _frame.page("Costs", show)

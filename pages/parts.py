@@ -114,7 +114,8 @@ def _order(row: dict[str, Any], found: Parts, answer: Appraisal) -> str:
     if row["order_by"] is None or pd.isna(row["order_by"]):
         return _listing.text("none within half a year")
     by = words.deadline(row["order_by"], found.on, zone)
-    lasts = f"stock lasts until {words.day(row['lasts_until'], zone, year=False)}"
+    until = words.deadline(row["lasts_until"], found.on, zone)
+    lasts = "stock is short now" if until == "today" else f"stock lasts until {until}"
     return _listing.strong(
         f"{int(row['order'])}, {'today' if by == 'today' else f'by {by}'}", lasts
     )

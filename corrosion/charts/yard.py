@@ -74,13 +74,23 @@ def costs_by_mooring(table: pd.DataFrame, currency: str, *, dark: bool = False) 
     colours = (palette.blue, palette.vermilion, palette.sky, palette.quiet)
     kinds = {"parts": "parts", "labour": "changing", "looking": "looking", "lost_hire": "lost hire"}
     figure = go.Figure()
-    for (column, name), colour, pattern in zip(kinds.items(), colours, PATTERNS, strict=True):
+    kinds = {column: name for column, name in kinds.items() if table[column].gt(0).any()}
+    for (column, name), colour, pattern in zip(kinds.items(), colours, PATTERNS, strict=False):
         figure.add_bar(
             x=table[column] / table["hull_seasons"],
             y=table["mooring"],
             orientation="h",
             name=name,
-            marker={"color": colour, "pattern": {"shape": pattern, "fgcolor": palette.text}},
+            marker={
+                "color": colour,
+                "pattern": {
+                    "shape": pattern,
+                    "fillmode": "overlay",
+                    "fgcolor": palette.text,
+                    "fgopacity": 0.55,
+                    "size": 9,
+                },
+            },
             hovertemplate="%{y}, " + name + ": %{x:,.0f} " + currency + "<extra></extra>",
         )
     figure.update_layout(barmode="stack")
@@ -147,7 +157,14 @@ def _laid_out(figure: go.Figure, rows: int, title: str, palette: Palette) -> go.
         template=template(palette),
         height=110 + ROW_PX * rows,
         showlegend=True,
-        legend={"orientation": "h", "y": 1.0, "yanchor": "bottom", "x": 0.0, "xanchor": "left"},
+        legend={
+            "traceorder": "normal",
+            "orientation": "h",
+            "y": 1.0,
+            "yanchor": "bottom",
+            "x": 0.0,
+            "xanchor": "left",
+        },
         bargap=0.35,
     )
     figure.update_yaxes(

@@ -2,7 +2,8 @@
 
 A rule gives each place a number that grows as its anode ages: days in service, engine hours, or
 the worn share that its last reading showed. It asks for a pull-out where that reaches the rule's
-own threshold. At the same pull-out, neighbours on the hull that have come to `NEAR` of the
+own threshold; a calendar or an hour meter does not keep a yard from pulling out what a reading
+showed at its limit. At the same pull-out, neighbours on the hull that have come to `NEAR` of the
 threshold are done too, as a sensible yard does. The common booking rules then find the day.
 """
 
@@ -75,6 +76,8 @@ CUSTOMARY = {"calendar": 90.0, "hours": 100.0, "reading": 0.5}
 def wanted(yard: Yard, now_h: float, rule: str, threshold: float) -> list[Wanted]:
     """List the hulls that a rule wants out, the most pressing first."""
     press = RULES[rule](yard, now_h) / threshold
+    if rule != "reading":
+        press = np.maximum(press, share_read(yard, now_h))
     asked = []
     for hull_id, places in yard.by_hull.items():
         most = float(press[places].max())

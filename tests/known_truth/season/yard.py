@@ -95,10 +95,9 @@ class Yard:
         measured = routine.measured(place.position, worn)
         look = Look(place.hull.hull_id, place.position, read_h, worn)
         written = routine.written(look, measured, removed)
-        if self.world.fleet.plan.messy:
-            written = _misread(written, rng)
-        self.looks.append(written)
+        # whoever works by a rule of thumb sees the anode, not the slip of the pen
         self.last_share[at] = share_read(written)
+        self.looks.append(_misread(written, rng) if self.world.fleet.plan.messy else written)
 
     def _fit(self, at: int, day: int) -> None:
         fitted_h = day * 24.0 + WORK_STARTS_H + FIT_AFTER_LOOK_H
