@@ -24,6 +24,7 @@ from corrosion.costs import costs as add_up_costs
 from corrosion.desk import Desk, desk_of, expected_sizes, has_logs
 from corrosion.dossier import Dossier, dossier
 from corrosion.errors import Refusal
+from corrosion.export import export_zip
 from corrosion.flushing import Bill, Policy, Report, bill, outcome, report
 from corrosion.logbook import fingerprint, read_fleet
 from corrosion.moorings import Move, Study
@@ -32,7 +33,7 @@ from corrosion.moorings import study as study_moorings
 from corrosion.odd import odd_ones
 from corrosion.parts import Parts
 from corrosion.parts import parts as count_parts
-from corrosion.plan import Plan, make_plan
+from corrosion.planned_week import PlannedWeek, plan_week
 from corrosion.potentials import measured_meanings, potential_drift
 from corrosion.record import Record, remembered, track_record
 from corrosion.savings import Savings
@@ -214,11 +215,11 @@ def flush_bill(seen: View, policy: Policy, minutes: float) -> Bill:
 
 
 @st.cache_resource(max_entries=16, ttl="30m", show_spinner=False)
-def _plan(logs: str, place: str, on: str | None, days: int, week: date | None) -> Plan:
-    return make_plan(_appraisal(logs, place, on, days), week)
+def _week(logs: str, place: str, on: str | None, days: int, week: date | None) -> PlannedWeek:
+    return plan_week(_appraisal(logs, place, on, days), week)
 
 
-def plan(seen: View, week: date | None = None) -> Plan:
+def week(seen: View, day: date | None = None) -> PlannedWeek:
     """Plan the pull-outs from a week on, once for each state of the logs; None: the next one.
 
     Raises
@@ -229,7 +230,7 @@ def plan(seen: View, week: date | None = None) -> Plan:
     key = _key(seen)
     working = st.empty()
     with working.status("Looking for the cheapest plan: each hull on each day in each bay …"):
-        found = _plan(*key, week)
+        found = _week(*key, day)
     working.empty()
     return found
 
@@ -358,6 +359,16 @@ def desk(place: Path) -> Desk:
     return desk_of(checked, expected, pd.Timestamp.now("UTC"))
 
 
+@st.cache_data(max_entries=2, show_spinner=False)
+def _exported(logs: str, place: str, form: str) -> bytes:
+    return export_zip(Path(place), "parquet" if form == "parquet" else "csv")
+
+
+def exported(place: Path, form: str) -> bytes:
+    """Zip every log with its history, as CSV or Parquet."""
+    return _exported(fingerprint(place), str(place), form)
+
+
 @st.cache_resource
 def _forms() -> dict[str, dict[str, object]]:
     """Hold what was typed into forms that are not written yet, by the name of the form."""
@@ -414,7 +425,7 @@ def warm() -> None:
     place = Path(os.environ["FLEET_LOGS"]) if folder_is_fixed() else DEMO
     if place.is_dir():
         try:
-            _appraisal(*_key(View(place, None, HORIZONS[0])))
+            _week(*_key(View(place, None, HORIZONS[0])), None)
         except Refusal:
             return
 

@@ -19,7 +19,7 @@ from pages._ask import View
 def show(hull_id: str, seen: View, answer: Appraisal) -> None:
     """Say when the hull comes out and why, or why not; then what earlier plans said of it."""
     try:
-        plan = _ask.plan(seen)
+        plan = _ask.week(seen).plan
     except Refusal as refusal:
         st.caption(f"No plan: {words.plain(refusal)}")
         return

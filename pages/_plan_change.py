@@ -12,10 +12,11 @@ import streamlit as st
 
 from corrosion import words
 from corrosion.appraisal import Appraisal
-from corrosion.decided import HIRE_OUT, PIN, RELEASE, SKIP, decide, standing_changes
+from corrosion.decided import HIRE_OUT, PIN, RELEASE, SKIP, decide
 from corrosion.errors import Refusal
 from corrosion.issued import issue, new_plan_id
 from corrosion.plan import Plan
+from corrosion.planned_week import PlannedWeek
 from pages import _ask, _plan_issued
 from pages._ask import View
 
@@ -25,9 +26,9 @@ SAID = "plan_said"
 OFFICE = "office"
 
 
-def show(seen: View, plan: Plan, answer: Appraisal) -> None:
+def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
     """List what was decided, and offer to decide where the logs may be written."""
-    standing = decisions(answer)
+    standing, plan = planned.decided, planned.plan
     place = _ask.writable() if seen.on is None else None
     if len(standing):
         st.markdown("**Decided by you**")
@@ -47,20 +48,6 @@ def show(seen: View, plan: Plan, answer: Appraisal) -> None:
             _decide(place, plan, answer)
             _issue(place, plan, answer)
         _plan_issued.earlier(answer.logbook.plans, answer)
-
-
-def decisions(answer: Appraisal) -> pd.DataFrame:
-    """Give the decisions that hold now."""
-    zone = answer.logbook.settings.timezone
-    today = answer.forecast.on.tz_convert(zone).date()
-    return standing_changes(answer.logbook.plan_changes, zone, today)
-
-
-def hired_out(answer: Appraisal) -> dict[str, str]:
-    """Give the hulls that are hired out past their pull-by on somebody's decision, and why."""
-    table = decisions(answer)
-    own = table[table["change"] == HIRE_OUT]
-    return dict(zip(own["hull_id"], own["reason"].fillna("no reason given"), strict=True))
 
 
 def _standing(row: dict[str, object], place: Path | None, answer: Appraisal) -> None:

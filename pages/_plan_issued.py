@@ -7,9 +7,8 @@ import streamlit as st
 
 from corrosion import words
 from corrosion.appraisal import Appraisal
-from corrosion.drift import since_issue
-from corrosion.issued import issues, newest_issue
-from corrosion.plan import Plan
+from corrosion.issued import issues
+from corrosion.planned_week import PlannedWeek
 from pages import _listing, _parts
 
 WHAT = {
@@ -22,17 +21,16 @@ WHAT = {
 }
 
 
-def changes(plan: Plan, answer: Appraisal) -> None:
+def changes(planned: PlannedWeek, answer: Appraisal) -> None:
     """Say which issued plan holds, and list every hull that is not simply as issued."""
     zone = answer.logbook.settings.timezone
-    issued = newest_issue(answer.logbook.plans, plan.week, zone)
+    issued, found = planned.issued, planned.drift
     if issued.empty:
         st.caption("No plan is issued for this week yet: what stands here is a draft.")
         return
     when = words.moment(issued["issued_at"].iloc[0], zone)
     by = words.plain(issued["entered_by"].iloc[0])
     week = words.day(issued["week"].iloc[0], zone)
-    found = since_issue(issued, plan, answer.checked)
     start = f"Issued **{when}** by {by} for the week of {week}."
     if found.empty:
         st.markdown(f"{start} Nothing has changed since.")

@@ -8,16 +8,17 @@ import streamlit as st
 
 from corrosion.appraisal import Appraisal
 from corrosion.plan import Plan
+from corrosion.planned_week import PlannedWeek
 from corrosion.sheets import Paper
-from corrosion.week_papers import calendar_of_week, picks_of_week, said_lines, sheets_of_week
+from corrosion.week_papers import picks_of_week, said_lines, sheets_of_week
 from pages import _parts
 
 PAPERS: dict[str, Paper] = {"A4": "a4", "Letter": "letter"}
 
 
-def show(plan: Plan, answer: Appraisal) -> None:
+def show(planned: PlannedWeek, answer: Appraisal) -> None:
     """Offer the papers of the week; each is made when it is asked for."""
-    file, issued = calendar_of_week(plan, answer.logbook)
+    plan = planned.plan
     with st.container(horizontal=True, vertical_alignment="bottom", key="papers"):
         paper = choose_paper(answer)
         _html(
@@ -27,8 +28,8 @@ def show(plan: Plan, answer: Appraisal) -> None:
         )
         _html("Pick list", f"pick-list-{plan.week}", lambda: picks_of_week(plan, answer, paper))
         st.download_button(
-            "Calendar" if issued else "Calendar (draft)",
-            data=file,
+            "Calendar" if planned.confirmed else "Calendar (draft)",
+            data=planned.calendar,
             file_name=f"pull-outs-{plan.week}.ics",
             mime="text/calendar",
             key="calendar",

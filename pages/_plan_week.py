@@ -11,8 +11,9 @@ import streamlit as st
 from corrosion import words
 from corrosion.appraisal import Appraisal
 from corrosion.errors import Refusal
-from corrosion.plan import Plan, left_that_week, pulls_of_week
-from corrosion.week_papers import bay_days, week_days
+from corrosion.plan import Plan
+from corrosion.planned_week import PlannedWeek
+from corrosion.week_papers import week_days
 from pages import _ask, _listing, _parts, _plan_change, _plan_issued, _plan_papers
 from pages._ask import View
 
@@ -25,23 +26,23 @@ def show(seen: View, answer: Appraisal) -> None:
     st.subheader("This week's pull-outs", anchor="pull-outs")
     week = _week()
     try:
-        plan = _ask.plan(seen, week)
+        planned = _ask.week(seen, week)
     except Refusal as refusal:
         st.warning(words.plain(refusal))
         return
-    pulls = pulls_of_week(plan)
+    plan, pulls = planned.plan, planned.pulls
     st.markdown(_sentence(plan, pulls))
     if plan.conflict:
         st.warning(f"**What the pins want does not fit.** {words.plain(plan.conflict)}")
-    _plan_issued.changes(plan, answer)
+    _plan_issued.changes(planned, answer)
     if len(pulls):
-        _days_by_bays(plan, answer)
+        _days_by_bays(planned.bays, answer)
         _lines(pulls, answer)
         _parts.cautions_in_short()
-    _plan_papers.show(plan, answer)
-    _plan_change.show(seen, plan, answer)
-    _left_out(plan, answer)
-    _sums(plan, answer)
+    _plan_papers.show(planned, answer)
+    _plan_change.show(seen, planned, answer)
+    _left_out(planned.left, answer)
+    _sums(planned, answer)
 
 
 def _week() -> date | None:
@@ -77,8 +78,7 @@ def _sure(plan: Plan) -> str:
     return f"Within {within:.1f} % of the cheapest plan that keeps your rules ({took})."
 
 
-def _days_by_bays(plan: Plan, answer: Appraisal) -> None:
-    table = bay_days(plan, answer.logbook)
+def _days_by_bays(table: pd.DataFrame, answer: Appraisal) -> None:
     used = [
         day
         for day, own in table.groupby("day", sort=True)
@@ -120,11 +120,12 @@ def _lines(pulls: pd.DataFrame, answer: Appraisal) -> None:
 def _line(pull: Any, answer: Appraisal) -> _listing.Row:
     zone = answer.logbook.settings.timezone
     where = f"{pull.mooring_id}, bay {pull.bay}{'; pinned' if pull.pinned else ''}"
+    day = _listing.unbroken(words.day(pull.day, zone, year=False))
     why = f"Afterwards: {words.chance(pull.risk_after)}."
     return _listing.Row(
         (
             _listing.strong(pull.hull_id),
-            _listing.strong(words.day(pull.day, zone, year=False), where),
+            f"{day}<small>{_listing.text(where)}</small>",
             _listing.wide(_listing.strong(work(pull), _takes(pull))),
             _listing.wide(f"{_listing.text(pull.why)}.<small>{why}</small>"),
             _listing.wide(
@@ -156,9 +157,8 @@ def _takes(pull: Any) -> str:
     return f"{words.number(pull.hours)} h{f'; {parts}' if parts else ''}"
 
 
-def _left_out(plan: Plan, answer: Appraisal) -> None:
+def _left_out(left: pd.DataFrame, answer: Appraisal) -> None:
     """List the hulls that stay, riskiest first, each with its reason."""
-    left = left_that_week(plan)
     if left.empty:
         return
     hulls = words.count(len(left), "hull")
@@ -189,11 +189,12 @@ def _left_row(row: Any, answer: Appraisal) -> _listing.Row:
     )
 
 
-def _sums(plan: Plan, answer: Appraisal) -> None:
+def _sums(planned: PlannedWeek, answer: Appraisal) -> None:
     """Show the sums behind the plan: neighbours, and what it costs."""
+    plan = planned.plan
     currency = answer.logbook.settings.currency
     with st.expander("Neighbours: replace now, or leave; and what the plan costs"):
-        out = plan.neighbours["hull_id"].isin(pulls_of_week(plan)["hull_id"])
+        out = plan.neighbours["hull_id"].isin(planned.pulls["hull_id"])
         rows = [_neighbour(row, answer) for row in plan.neighbours[out].itertuples()]
         headings = ("Hull and anode", "Choice", "Part", "Life thrown away", "Visit saved", "Net")
         caption = (

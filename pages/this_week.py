@@ -8,12 +8,13 @@ import streamlit as st
 from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.headline import Headline, headline, weeks_ahead
+from corrosion.planned_week import hired_out
 from pages import (
     _ask,
     _frame,
+    _inspections,
     _odd,
     _parts,
-    _plan_change,
     _plan_week,
     _record_line,
     _set_aside,
@@ -33,12 +34,13 @@ def show(seen: View, answer: Appraisal) -> None:
         forecast.hulls, forecast.anodes, forecast.not_judged, by, settings.tolerated_risk
     )
     _parts.say(_sentence(week, answer))
-    _week_lists.past_limit(week.past, answer, _plan_change.hired_out(answer))
+    _week_lists.past_limit(week.past, answer, hired_out(answer))
     _plan_week.show(seen, answer)
     _picture(seen, answer)
     _week_lists.ranked(answer)
     _record_line.show(seen)
     _odd.week(seen, answer)
+    _inspections.week(answer)
     _week_lists.not_judged(answer)
     _set_aside.show(answer)
     _worked_out.show(answer)

@@ -73,6 +73,7 @@ LADDER = {
     "moorings": "appraisal checks clusters design exposure forecast galvanic hazards life likelihood "
     "looks priors salinity survival turnbull use water wear words",
     "potentials": "galvanic logbook",
+    "whatif": "appraisal clocks exposure forecast use",
     "odd": "appraisal galvanic words",
     "record": "checks design exposure life logbook logs method outlook settings use water wear "
     "words",
@@ -87,6 +88,7 @@ LADDER = {
     "savings": "appraisal decisions design outlook parts plan use water",
     "week_papers": "appraisal calendar_file issued logbook method parts plan sheets words "
     "worksheets",
+    "planned_week": "appraisal decided drift issued plan week_papers",
     "dossier": "appraisal clocks exposure headline history water",
     "desk": "appraisal checks dossier history logbook logs method settings sheets words",
     "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear",
@@ -94,10 +96,10 @@ LADDER = {
     "commands": "appraisal checks costs csv_file export flushing importing logbook logs "
     "moorings parts plan record savings settings",
     "__main__": "commands",
-    "pages": "appraisal charts checks commands costs csv_file decided desk dossier drift "
-    "export flushing flushing_papers galvanic habits headline history importing "
-    "issued logbook logs method moorings odd parts plan potentials record savings "
-    "settings sheets sisters week_papers words",
+    "pages": "appraisal charts checks commands costs csv_file decided desk dossier export flushing "
+    "flushing_papers galvanic habits headline history importing issued logbook logs method "
+    "moorings odd parts plan planned_week potentials record savings settings sheets "
+    "sisters week_papers words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 
