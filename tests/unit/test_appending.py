@@ -265,13 +265,15 @@ def told_by_a_process(folder: Path, first: str) -> str:
         if path.stat().st_uid == os.geteuid() and not path.is_relative_to(Path.home()):
             path.chmod(path.stat().st_mode | 0o055)
     program = f"""
-import os, resource
+import os, resource, shutil
 from pathlib import Path
 import pandas as pd
 from corrosion.errors import Refusal
 from corrosion.logbook import append
 row = {{"hull_id": "H1", "position": "pencil", "read_at": "2031-05-02T14:30Z", "size_mm": 8.1}}
 rows = pd.DataFrame([row])
+warm = shutil.copytree({str(folder)!r}, {str(folder)!r} + "-warm")
+append(Path(warm), "readings", rows, "dock")  # what is loaded late is loaded before leave is lost
 {first}
 try:
     append(Path({str(folder)!r}), "readings", rows, "dock")
