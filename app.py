@@ -53,6 +53,7 @@ def _pages() -> dict[str, list[st.Page]]:
         "Write down": [
             st.Page("pages/log_book.py", title="Log book", icon=":material/edit_note:"),
             st.Page("pages/registers.py", title="Registers", icon=":material/inventory_2:"),
+            st.Page("pages/import_export.py", title="Import, export", icon=":material/swap_vert:"),
         ],
         "Trust": [
             st.Page("pages/log_check.py", title="Log check", icon=":material/rule:"),

@@ -22,6 +22,7 @@ PAGES = {
     "book": "pages/log_book.py",
     "registers": "pages/registers.py",
     "check": "pages/log_check.py",
+    "moving": "pages/import_export.py",
     "record": "pages/track_record.py",
     "chemistry": "pages/chemistry.py",
 }

@@ -1,0 +1,173 @@
+"""Bring in what was kept elsewhere, and take everything along."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion import words
+from corrosion.desk import Desk, columns_of, label_of
+from corrosion.errors import Refusal
+from corrosion.importing import Imported, Options, Proposal, import_rows, propose
+from corrosion.logs import LOGS
+from pages import _ask, _frame, _listing, _parts
+
+PREVIEW = 8
+TWICE = ("set the row aside", "earlier", "later")
+FORMS = {"csv": "CSV, for people and spreadsheets", "parquet": "Parquet, a fleet again"}
+
+
+def show(place: Path, desk: Desk) -> None:
+    """Say what is there, take a file in, and offer everything for download."""
+    tables = desk.logbook.tables
+    kept = [log for log, rows in tables.items() if len(rows)]
+    total = sum(len(tables[log]) for log in kept)
+    _parts.say(f"**{words.count(total, 'row')} stand in {words.count(len(kept), 'log')}.**")
+    st.subheader("Import")
+    if _ask.writable() is None:
+        st.markdown("Nothing is written into the demo fleet that comes with the program.")
+        st.button("Practise on a copy", on_click=_ask.practise)
+    else:
+        _import(place, desk)
+    st.subheader("Export")
+    _export(place)
+
+
+def _import(place: Path, desk: Desk) -> None:
+    log = st.selectbox("Into which log", list(LOGS), list(LOGS).index("readings"), key="into")
+    file = st.file_uploader("CSV, spreadsheet (.xlsx) or Parquet", key="file",
+                            type=["csv", "txt", "tsv", "xlsx", "parquet"])  # fmt: skip
+    if file is None or log is None:
+        st.caption(f"One row is {LOGS[log or 'readings'].row}.")
+        return
+    content, key = file.getvalue(), f"{log}_{file.file_id}"
+    try:
+        proposal = propose(place, log, content, file.name)
+        options = _said(proposal, desk, key)
+        proposal = propose(place, log, content, file.name, options)
+    except Refusal as refusal:
+        st.error(words.plain(refusal))
+        return
+    _preview(proposal, desk)
+    if proposal.missing:
+        labels = {column.name: label_of(column, desk.logbook.settings) for column in LOGS[log]}
+        missing = words.listed([labels[name] for name in proposal.missing])
+        st.warning(f"Say above which heading is meant by: {words.plain(missing)}.")
+    if proposal.ready:
+        _take(place, proposal, desk, key)
+
+
+def _said(proposal: Proposal, desk: Desk, key: str) -> Options:
+    """Ask what the file does not tell: sheet, headings, and the open questions."""
+    options = Options()
+    if len(proposal.raw.sheets) > 1:
+        chosen = st.selectbox("Sheet", proposal.raw.sheets, key=f"{key}_sheet")
+        options = replace(options, sheet=chosen)
+    for question in proposal.questions:
+        answer = st.radio(words.plain(question.says), list(question.answers), index=None,
+                          key=f"{key}_{question.about}")  # fmt: skip
+        if answer is not None:
+            told: dict[str, Any] = {question.about: question.answers[answer]}
+            options = replace(options, **told)
+    with st.expander("Which heading is which", expanded=bool(proposal.missing)):
+        mapping = {
+            column.name: _heading(
+                proposal, column.name, label_of(column, desk.logbook.settings), key
+            )
+            for column in columns_of(proposal.log)
+        }
+        twice = st.selectbox("Of a time that the clock showed twice", TWICE, key=f"{key}_twice")
+    given: dict[str, Any] = {} if twice == TWICE[0] else {"clock_twice": twice}
+    return replace(options, mapping=mapping, **given)
+
+
+def _heading(proposal: Proposal, column: str, label: str, key: str) -> str:
+    guessed = proposal.mapping.get(column, "")
+    offered = list(dict.fromkeys(["", guessed, *proposal.raw.headings]))
+    chosen = st.selectbox(label, offered, offered.index(guessed), key=f"{key}_map_{column}",
+                          format_func=lambda name: name or "not in the file")  # fmt: skip
+    return str(chosen or "")
+
+
+def _preview(proposal: Proposal, desk: Desk) -> None:
+    rows = proposal.rows
+    if rows.empty:
+        return
+    known = [
+        c.name for c in columns_of(proposal.log) if c.name in rows and rows[c.name].notna().any()
+    ]
+    zone = desk.logbook.settings.timezone
+    listed = [
+        _listing.Row(
+            (
+                *(_listing.text(_cell(row[name], zone)) for name in known),
+                _listing.text(reason or "taken"),
+            )
+        )
+        for (_, row), reason in zip(rows[:PREVIEW].iterrows(), proposal.reasons, strict=False)
+    ]
+    caption = f"The first {len(listed)} of {words.count(len(rows), 'row')}, as they would be read."
+    _listing.show((*known, "what becomes of it"), listed, "preview", caption)
+    if proposal.left:
+        st.caption(f"Kept beside as they are: {words.plain(', '.join(proposal.left))}.")
+
+
+def _cell(value: Any, zone: Any) -> str:
+    if pd.isna(value):
+        return ""
+    return words.moment(value, zone) if isinstance(value, pd.Timestamp) else f"{value}"
+
+
+def _take(place: Path, proposal: Proposal, desk: Desk, key: str) -> None:
+    by = str(st.session_state.get("by") or desk.logbook.settings.roles[-1])
+    try:
+        trial = import_rows(place, proposal, by, dry_run=True, until=desk.now)
+        _report(trial, "would be taken")
+        if not st.button("Take these rows", type="primary", disabled=not trial.taken):
+            return
+        done = import_rows(place, proposal, by, until=desk.now)
+    except Refusal as refusal:
+        st.error(f"**Not imported.** {words.plain(refusal)}")
+        return
+    st.session_state[f"{key}_done"] = done
+    where = f" Those set aside lie in {done.aside_file.name}." if done.aside_file else ""
+    st.success(words.plain(f"{words.count(done.taken, 'row')} taken into the log.{where}"))
+
+
+def _report(trial: Imported, what: str) -> None:
+    st.markdown(
+        f"**{words.count(trial.taken, 'row')} {what}**, {trial.already} are in the log already, "
+        f"{len(trial.aside)} are set aside with a reason."
+    )
+    if len(trial.aside):
+        reasons = trial.aside["reason"].value_counts()
+        st.markdown("\n".join(f"- {n}: {words.plain(why)}" for why, n in reasons[:PREVIEW].items()))
+        st.caption("Mend them in that file and import it again; what is in already adds nothing.")
+        _parts.download(trial.aside, "rows_set_aside", "Rows set aside as CSV")
+
+
+def _export(place: Path) -> None:
+    st.markdown("Every log with its whole history, and the settings, in one zip file.")
+    form = st.segmented_control("As", list(FORMS), format_func=FORMS.get, default="csv",
+                                required=True, key="form_of_export")  # fmt: skip
+    chosen = str(form)
+    st.download_button(
+        "Everything as a zip",
+        data=lambda: _ask.exported(place, chosen),
+        file_name=f"fleet_{chosen}.zip",
+        mime="application/zip",
+        icon=":material/download:",
+        on_click="ignore",
+        key="export",
+    )
+    st.caption(
+        "A copy of the fleet's folder is a backup, whole at any moment. In the CSV, text that a "
+        "spreadsheet would run as a formula stands after an apostrophe."
+    )
+
+
+_frame.desk_page("Import, export", show)

@@ -1,0 +1,79 @@
+"""Taking a file in on the page, and everything out."""
+
+import io
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from corrosion.export import export_zip
+from corrosion.logbook import read_fleet
+from tests.fleets import FleetLogs
+from tests.pages.reading import Run
+from tests.pages.test_log_book import press, told
+
+FILE = (
+    "Boat;Anode;Date;Caliper (in)\n"
+    "H1;pencil;29.05.2031 07:00;0,264\n"
+    "H2;pencil;29.05.2031 07:00;0,31\n"
+    "H3;pencil;soon;0,35\n"
+)
+
+
+@pytest.fixture
+def folder(worn_fleet: FleetLogs, tmp_path: Path) -> Path:
+    return worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+
+
+def test_a_file_is_previewed_tried_and_taken_and_a_second_time_adds_nothing(
+    run: Run, folder: Path
+) -> None:
+    before = len(read_fleet(folder).readings)
+    app = run("moving", folder)
+    app.file_uploader[0].upload("readings.csv", FILE.encode(), "text/csv").run()
+    assert not app.exception
+    headings = {"The hull": "Boat", "The place": "Anode", "When": "Date", "Size by": "Caliper (in)"}
+    for label, heading in headings.items():
+        box = next(box for box in app.selectbox if box.label.startswith(label))
+        box.set_value(heading)
+    app.run()
+    assert "2 rows would be taken" in told(app)
+    assert "1 are set aside" in told(app)
+    press(app, "Take these rows")
+    assert not app.exception
+    rows = read_fleet(folder).readings
+    assert len(rows) == before + 2
+    # 1 inch is 25.4 mm exactly: NIST SP 811 (2008), Appendix B.8
+    assert round(0.264 * 25.4, 4) in rows["size_mm"].round(4).tolist()
+    assert len(list(folder.glob("readings-set-aside-*.csv"))) == 1
+    assert "0 rows would be taken" in told(app.run())
+
+
+def test_a_file_that_is_none_is_said_and_nothing_changes(run: Run, folder: Path) -> None:
+    app = run("moving", folder)
+    app.file_uploader[0].upload("readings.xlsx", b"PK no spreadsheet", "text/csv").run()
+    assert not app.exception
+    assert app.error
+
+
+def test_nothing_is_imported_into_the_demo(run: Run) -> None:
+    app = run("moving", None)
+    assert not app.exception
+    assert not app.file_uploader
+    assert "Practise on a copy" in [button.label for button in app.button]
+
+
+@pytest.mark.parametrize("form", ["csv", "parquet"])
+def test_everything_goes_out_in_one_zip_file(folder: Path, form: str) -> None:
+    with zipfile.ZipFile(io.BytesIO(export_zip(folder, form))) as packed:  # type: ignore[arg-type]
+        names = packed.namelist()
+    assert f"readings.{form}" in names
+    assert "fleet.toml" in names
+
+
+def test_the_zip_of_parquet_is_a_fleet_again(folder: Path, tmp_path: Path) -> None:
+    with zipfile.ZipFile(io.BytesIO(export_zip(folder, "parquet"))) as packed:
+        packed.extractall(tmp_path / "again")
+    once, again = read_fleet(folder), read_fleet(tmp_path / "again")
+    assert again.readings["size_mm"].tolist() == once.readings["size_mm"].tolist()
+    assert again.settings == once.settings
