@@ -6,6 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from corrosion.commands.answers import Answer, about_fleet, appraised
+from corrosion.commands.plan_files import write_files
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -34,7 +35,9 @@ def plan(options: argparse.Namespace) -> Answer:
         rows = _in_words(rows)
     answer = about_fleet(rows, SHOWN, appraisal.checked, f", {_span(made)}")
     currency = appraisal.logbook.settings.currency
-    return Answer(answer.rows, (*answer.about, *about_plan(made, currency)), SHOWN, answer.zone)
+    written = write_files(made, appraisal, options)
+    about = (*answer.about, *about_plan(made, currency), *written)
+    return Answer(answer.rows, about, SHOWN, answer.zone)
 
 
 def _rows(made: Plan, *, whole: bool) -> pd.DataFrame:

@@ -187,6 +187,18 @@ COMMANDS = (
                 action="store_true",
                 help="print the pull-outs of all these weeks, not of that week alone",
             ),
+            argument(
+                "--sheets",
+                metavar="FOLDER",
+                type=Path,
+                help="write that week's work sheets and pick list there, A4 and Letter",
+            ),
+            argument(
+                "--calendar",
+                metavar="FILE",
+                type=Path,
+                help="write that week's calendar there (iCalendar)",
+            ),
             *COMMON,
         ),
         planning.plan,
@@ -256,6 +268,20 @@ COMMANDS = (
         "the files that a log, or all, were written to",
         (FLEET, *(Argument(*each) for each in moving.EXPORT_TAKES), *COMMON),
         moving.export,
+    ),
+    Command(
+        "report",
+        "one hull's whole story as a page that prints: history with corrections and gaps, limits, "
+        "forecasts that were issued",
+        (
+            FLEET,
+            argument("--hull", metavar="HULL", required=True, help="the hull"),
+            argument(
+                "--paper", choices=("a4", "letter"), default="a4", help="a4 or letter (a4)"
+            ),
+            *COMMON,
+        ),
+        looking_back.report,
     ),
     Command(
         "demo",

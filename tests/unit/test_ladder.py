@@ -90,16 +90,18 @@ LADDER = {
     "worksheets",
     "planned_week": "appraisal decided drift issued plan week_papers",
     "dossier": "appraisal clocks exposure headline history water",
+    "hull_report": "appraisal dossier method sheets words",
     "desk": "appraisal checks dossier history logbook logs method settings sheets words",
     "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear",
     "flushing_papers": "appraisal flushing sheets words",
-    "commands": "appraisal checks costs csv_file export flushing importing logbook logs "
-    "moorings parts plan record savings settings",
+    "commands": "appraisal checks costs csv_file export flushing hull_report importing logbook "
+    "logs method moorings parts plan record savings settings sheets week_papers",
     "__main__": "commands",
-    "pages": "appraisal charts checks commands costs csv_file decided desk dossier export flushing "
-    "flushing_papers galvanic habits headline history importing issued logbook logs method "
-    "moorings odd parts plan planned_week potentials record savings settings sheets "
-    "sisters week_papers words",
+    "pages": "appraisal charts checks commands costs csv_file decided desk dossier export "
+    "flushing flushing_papers galvanic habits headline history hull_report "
+    "importing issued logbook logs method moorings odd outlook parts plan "
+    "planned_week potentials record savings settings sheets sisters week_papers "
+    "whatif words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
 
