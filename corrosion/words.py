@@ -227,6 +227,8 @@ def share_span(low: float | None, high: float | None) -> str:
     low, high = _float(low), _float(high)
     if math.isnan(low) or math.isnan(high):
         return "not known"
+    if share(low) == share(high):
+        return share(low)
     return f"{share(low).removesuffix(' %')} to {share(high)}"
 
 

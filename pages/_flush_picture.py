@@ -41,10 +41,12 @@ def _ways(report: Report, evidence: Evidence) -> pd.DataFrame:
     possible = int(verdict.by_hull["possible"].sum())
     if SMALLEST_GROUP <= possible < verdict.hulls:
         ends = evidence.possible_low, evidence.possible_high
-        rows.append(("Hulls that a hose reaches", evidence.possible_share, *ends, None, possible))
+        own = evidence.possible_share, *ends, verdict.raw, possible
+        rows.append(("Hulls that a hose reaches", *own))
     if verdict.within is not None:
-        own = verdict.within
-        rows.append(("The same hulls' own weeks", own.share, own.low, own.high, None, own.hulls))
+        same = verdict.within
+        ends = same.low, same.high
+        rows.append(("The same hulls' own weeks", same.share, *ends, None, same.hulls))
     rows += [
         (f"At {each.mooring_id} ({each.water})", each.share_saved, each.low, each.high, each.raw,
          int(each.hulls))

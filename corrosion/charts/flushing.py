@@ -101,6 +101,7 @@ def by_delay(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     figure.add_scatter(
         x=np.concatenate([hours, hours[::-1]]),
         y=np.concatenate([table["high"], table["low"][::-1]]),
+        mode="lines",
         fill="toself",
         fillcolor=palette.band,
         line={"width": 0},
@@ -140,8 +141,9 @@ def cost_of_policies(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
             x=table["hours"],
             y=table["anodes"],
             mode="markers+text",
-            text=[f" <b>{letter}</b>" for letter in table["letter"]],
-            textposition="middle right",
+            text=[f"<b>{letter}</b>" for letter in table["letter"]],
+            # two policies may lie on each other: their letters do not
+            textposition=(["top right", "bottom left"] * len(table))[: len(table)],
             cliponaxis=False,
             marker={"size": 10, "color": palette.blue},
             error_y={

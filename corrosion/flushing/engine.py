@@ -50,13 +50,17 @@ def refit(fit: Fit, exposure: Exposure) -> Fit:
     Fit
     """
     seen = fit.model.design
-    groups = seen.terms.groups
-    flooded = bool(((groups["circuit"] == "engine") & (groups["state"] == "afloat")).any())
-    design = build_design(fit.lives, exposure, flooded)
+    design = build_design(fit.lives, exposure, is_flooded(fit))
     design = design.with_looks(seen.worn, seen.error, seen.trust, seen.jump)
     model = AnodeLife(design, exposure, fit.model.trust)
     results = model.results_at(climb(model, np.asarray(fit.results.params, dtype=float)))
     return Fit(results, fit.lives, exposure)
+
+
+def is_flooded(fit: Fit) -> bool:
+    """Tell whether the looks asked for wear of engine passages that lie afloat."""
+    groups = fit.model.design.terms.groups
+    return bool(((groups["circuit"] == "engine") & (groups["state"] == "afloat")).any())
 
 
 def likelihood_by_hull(model: AnodeLife, params: Floats) -> Floats:

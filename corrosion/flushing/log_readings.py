@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import tzinfo
 
+import numpy as np
 import pandas as pd
 
+from corrosion.clocks import hull_key
 from corrosion.exposure import Exposure
 from corrosion.flushing.policy import last_of_day, local_day
 from corrosion.rinses import SALTY, SHORT_STOP_H
@@ -30,15 +32,19 @@ class Reading:
     as_written : bool, nothing was changed
     ask_always : bool
         The looks may not rule it out: it stands for what the log itself leaves open.
+    guessed : bool, what happened after single returns is a guess
     """
 
     name: str
     outings: pd.DataFrame
     as_written: bool = False
     ask_always: bool = False
+    guessed: bool = True
 
 
-def readings_of(exposure: Exposure, returns: pd.DataFrame, zone: tzinfo) -> list[Reading]:
+def readings_of(
+    exposure: Exposure, returns: pd.DataFrame, zone: tzinfo, flooded: bool = False
+) -> list[Reading]:
     """List the ways in which this log may be read, as it is written first.
 
     Parameters
@@ -46,15 +52,16 @@ def readings_of(exposure: Exposure, returns: pd.DataFrame, zone: tzinfo) -> list
     exposure : Exposure
     returns : DataFrame, the last returns of a day that are asked about
     zone : tzinfo, the fleet's time zone
+    flooded : bool, the looks ask for wear of engine passages that lie afloat
 
     Returns
     -------
     list of Reading
     """
     out = exposure.outings
-    found = [Reading("as written", out, as_written=True)]
+    found = [Reading("as written", out, as_written=True, guessed=False)]
     found += [
-        Reading(f"{share:.0%} of flushes never written down", unwritten(out, share))
+        Reading(f"{share * 100:.0f} % of flushes never written down", unwritten(out, share))
         for share in UNWRITTEN
     ]
     if (returns["written"] == "").any() and not returns["kept"].all():
@@ -70,7 +77,20 @@ def readings_of(exposure: Exposure, returns: pd.DataFrame, zone: tzinfo) -> list
             Reading("bulk ticks not counted", bulk_unknown(out, zone)),
             Reading("bulk ticks stand for the last return", bulk_late(out, zone)),
         ]
+    if flooded:
+        wet = still_flooded(exposure)
+        found.append(Reading("passages of hulls afloat stay flooded", wet, guessed=False))
     return found
+
+
+def still_flooded(exposure: Exposure) -> pd.DataFrame:
+    """Take it that engines of hulls afloat never dry out, so that a flush there saves nothing."""
+    out, berths = exposure.outings, exposure.berths
+    key = hull_key(berths["hull"].to_numpy(int), berths["start_h"].to_numpy(float))
+    at = hull_key(out["hull"].to_numpy(int), out["stop_h"].to_numpy(float))
+    berth = (np.searchsorted(key, at, side="right") - 1).clip(0)
+    afloat = berths["afloat"].to_numpy(bool)[berth]
+    return out.assign(wet_share=np.where(afloat, 0.0, out["wet_share"]))
 
 
 def unwritten(outings: pd.DataFrame, share: float) -> pd.DataFrame:

@@ -14,7 +14,7 @@ import pandas as pd
 from scipy.stats import t
 from statsmodels.regression.linear_model import OLS
 
-from corrosion.design import drying_weights
+from corrosion.design import drying_weights, wearing_columns
 from corrosion.flushing.estimand import Ledger
 from corrosion.flushing.returns import SMALLEST_GROUP
 from corrosion.life import Fit
@@ -80,7 +80,7 @@ def within_hulls(rated: Rated, ledger: Ledger, hull_ids: set[str]) -> Within | N
     rows, anode = rows[several], anode[several]
     if rows["hull_id"].nunique() < SMALLEST_GROUP:
         return None
-    lost = rows["worn"] * rows["per_mm"]
+    lost = rows["worn"] * rows["per_mm"] - rows["flooded_mm"]
     own, wet = (_freed(values, rows["engine_h"], anode) for values in (lost, rows["wet_h"]))
     hull = pd.factorize(rows["hull_id"])[0]
     found = OLS(own, wet).fit(cov_type="cluster", cov_kwds={"groups": hull})
@@ -90,7 +90,9 @@ def within_hulls(rated: Rated, ledger: Ledger, hull_ids: set[str]) -> Within | N
     low, high = (scale * each for each in (slope - far, slope + far))
     hulls = rows["hull_id"].nunique()
     p = float(t.sf(slope / sd, hulls - 1))
-    return Within(scale * slope, low, high, p, hulls, len(rows), rows.drop(columns="per_mm"))
+    return Within(
+        scale * slope, low, high, p, hulls, len(rows), rows.drop(columns=["per_mm", "flooded_mm"])
+    )
 
 
 def stretches(rated: Rated) -> pd.DataFrame:
@@ -100,7 +102,8 @@ def stretches(rated: Rated) -> pd.DataFrame:
     -------
     DataFrame, one row a stretch of at least four days: hull_id, position, from_h, to_h, days,
     engine_h, wet_h (hours as they count at 15 C; drying hours, brackish ones halved), worn (share
-    of the allowance), per_mm (mm of surface for each share of the allowance)
+    of the allowance), per_mm (mm of surface for each share of the allowance), flooded_mm (surface
+    that flooded passages took by the fitted rates, where the looks asked for such wear)
     """
     fit = rated.fit
     looks = fit.lives.looks.query("kind == 'size' and not doubtful")
@@ -122,6 +125,7 @@ def stretches(rated: Rated) -> pd.DataFrame:
             "wet_h": wet,
             "worn": looks["worn"].clip(-1.0, 3.0).to_numpy(float) - before[:, 1],
             "per_mm": 1.0 / _per_mm(rated, lives),
+            "flooded_mm": _flooded_mm(rated, hull, *ends),
         }
     )
     kept: pd.DataFrame = table[(table["days"] >= SHORTEST_H / 24.0) & (table["engine_h"] > 1.0)]
@@ -141,6 +145,16 @@ def _warm_hours(
     dry = drying_weights(rates.log_tau).weight
     wet = (spent.drying @ dry + rates.kappa * (spent.drying_warm @ dry)) @ count
     return np.asarray(ran), np.asarray(wet)
+
+
+def _flooded_mm(rated: Rated, hull: np.ndarray, from_h: Floats, to_h: Floats) -> Floats:
+    design, rates = rated.fit.model.design, rated.fit.model.evaluate(rated.params).rates
+    hours = rated.fit.exposure.between(hull, from_h, to_h)
+    columns = wearing_columns(design.terms, hours, np.ones(hull.size, dtype=bool))
+    plain = columns.plain + rates.kappa * columns.plain_warm
+    group = design.terms.plain[:, 1]
+    afloat = (design.terms.groups["state"].iloc[group] == "afloat").to_numpy(float)
+    return np.asarray(plain @ (afloat * np.exp(rates.weight[group])))
 
 
 def _per_mm(rated: Rated, lives: pd.DataFrame) -> Floats:
