@@ -57,7 +57,9 @@ class Forecast:
     sisters: pd.DataFrame
 
 
-def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecast:
+def forecast(
+    fit: Fit, checked: Checked, ahead: Ahead, days: int = 7, widen: float = 1.0
+) -> Forecast:
     """Turn paths of worn share into the tables that people read.
 
     Parameters
@@ -66,12 +68,13 @@ def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecas
     checked : Checked
     ahead : Ahead
     days : int, the horizon
+    widen : float, by how much all standard deviations are widened, 1: as fitted
 
     Returns
     -------
     Forecast
     """
-    path, grid = paths(fit, checked, ahead), ahead.days
+    path, grid = paths(fit, checked, ahead).widened(widen), ahead.days
     at = int(np.searchsorted(grid, days))
     beside = paces(fit, path.lives, _hours(checked.logbook.on))
     anodes = _with_looks(_anodes(fit, checked, path, beside, grid, at), fit, checked, ahead, path)

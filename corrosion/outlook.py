@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -58,6 +58,15 @@ class Paths:
     def sd(self) -> Floats:
         """Return the standard deviation of the worn share, shape (k, d)."""
         return np.sqrt(self.own_sd**2 + self.shared_sd**2)
+
+    def widened(self, factor: float) -> Paths:
+        """Return the same paths, less surely known by so much."""
+        if factor == 1.0:
+            return self
+        return replace(
+            self, own_sd=self.own_sd * factor, shared_sd=self.shared_sd * factor,
+            fleet_sd=self.fleet_sd * factor,
+        )  # fmt: skip
 
     @property
     def chance(self) -> Floats:

@@ -11,7 +11,7 @@ import streamlit as st
 from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.dossier import Dossier
-from pages import _ask, _listing, _parts
+from pages import _ask, _inspections, _listing, _parts
 from pages._ask import View
 
 FLAGS = {
@@ -54,13 +54,18 @@ def _row(anode: Any, answer: Appraisal) -> _listing.Row:
     return _listing.Row(
         (
             _listing.strong(anode.position, flag or f"{anode.circuit} circuit"),
-            _listing.strong(_left(anode), f"pull by: {_parts.pull_by(anode, answer)}"),
+            _listing.strong(_left(anode), _by_when(anode, answer)),
             _listing.chance(anode.risk, settings.tolerated_risk),
             _listing.strong(words.worn(anode.worn), worn_range(anode)),
             _listing.strong(size, f"{read}; limit {limit}"),
             _listing.text(CLOCKS.get(anode.clock, "not known")),
         )
     )
+
+
+def _by_when(anode: Any, answer: Appraisal) -> str:
+    pull = f"pull by: {_parts.pull_by(anode, answer)}"
+    return "; ".join(filter(None, [pull, _inspections.of_anode(anode, answer)]))
 
 
 def _left(anode: Any) -> str:

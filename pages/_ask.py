@@ -26,6 +26,7 @@ from corrosion.dossier import Dossier, dossier
 from corrosion.errors import Refusal
 from corrosion.export import export_zip
 from corrosion.flushing import Bill, Policy, Report, bill, outcome, report
+from corrosion.hull_report import hull_report
 from corrosion.logbook import fingerprint, read_fleet
 from corrosion.moorings import Move, Study
 from corrosion.moorings import move as what_if_moved
@@ -38,6 +39,9 @@ from corrosion.potentials import measured_meanings, potential_drift
 from corrosion.record import Record, remembered, track_record
 from corrosion.savings import Savings
 from corrosion.savings import savings as compare_rules
+from corrosion.sheets import Paper
+from corrosion.whatif import WhatIf
+from corrosion.whatif import what_if as work_out_what_if
 
 DEMO = Path(__file__).parents[1] / "demo_fleet" / "logs"
 HORIZONS = (7, 14, 28)
@@ -283,6 +287,31 @@ def _odd(logs: str, place: str, on: str | None, days: int) -> pd.DataFrame:
 def odd(seen: View) -> pd.DataFrame:
     """List the odd anodes, hulls and berths."""
     return _odd(*_key(seen))
+
+
+@st.cache_resource(max_entries=24, ttl="30m", show_spinner=False)
+def _what_if(
+    logs: str, place: str, on: str | None, days: int, worse_by: float, false_flushes: float
+) -> WhatIf:
+    return work_out_what_if(_appraisal(logs, place, on, days), worse_by, false_flushes)
+
+
+def what_if(seen: View, worse_by: float, false_flushes: float) -> WhatIf:
+    """Work the forecast out under other assumptions."""
+    with st.spinner("Working it out under that assumption …", show_time=True):
+        return _what_if(*_key(seen), worse_by, false_flushes)
+
+
+@st.cache_resource(max_entries=60, ttl="30m", show_spinner=False)
+def _hull_story(
+    logs: str, place: str, on: str | None, days: int, hull_id: str, paper: Paper
+) -> str:
+    return hull_report(_appraisal(logs, place, on, days), hull_id, paper)
+
+
+def hull_story(seen: View, hull_id: str, paper: Paper) -> str:
+    """Write one hull's whole story as a page that prints."""
+    return _hull_story(*_key(seen), hull_id, paper)
 
 
 @st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)

@@ -7,10 +7,21 @@ from collections.abc import Hashable
 import pandas as pd
 import streamlit as st
 
-from corrosion import words
+from corrosion import outlook, sisters, words
 from corrosion.appraisal import Appraisal
 from corrosion.dossier import Dossier
-from pages import _anodes, _ask, _frame, _history, _hull_plan, _listing, _odd, _parts, _week_lists
+from pages import (
+    _anodes,
+    _ask,
+    _frame,
+    _history,
+    _hull_plan,
+    _listing,
+    _odd,
+    _parts,
+    _week_lists,
+    _worked_out,
+)
 from pages._ask import View
 
 
@@ -30,6 +41,27 @@ def show(seen: View, answer: Appraisal) -> None:
     _hull_plan.show(hull.hull_id, seen, answer)
     _history.hours(hull, seen, answer)
     _history.entries(hull, answer)
+    _report(hull.hull_id, seen)
+    _worked_out.explain(answer.logbook, outlook.paths, outlook.hull_chances, sisters.paces)
+
+
+def _report(hull_id: str, seen: View) -> None:
+    """Offer the hull's whole story for whoever audits it."""
+    st.subheader("Report for the auditor")
+    st.caption(
+        "History with corrections and gaps, limits with their sources, forecasts as they were "
+        "issued. A page that prints."
+    )
+    for paper, name in (("a4", "A4"), ("letter", "Letter")):
+        st.download_button(
+            f"Report, {name}",
+            data=lambda paper=paper: _ask.hull_story(seen, hull_id, paper).encode("utf-8"),
+            file_name=f"hull_{hull_id}_{paper}.html",
+            mime="text/html",
+            key=f"report_{paper}",
+            icon=":material/print:",
+            on_click="ignore",
+        )
 
 
 def _chosen(answer: Appraisal) -> str | None:

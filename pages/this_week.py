@@ -19,6 +19,7 @@ from pages import (
     _record_line,
     _set_aside,
     _week_lists,
+    _whatif,
     _worked_out,
 )
 from pages._ask import View
@@ -41,6 +42,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _record_line.show(seen)
     _odd.week(seen, answer)
     _inspections.week(answer)
+    _whatif.show(seen, answer)
     _week_lists.not_judged(answer)
     _set_aside.show(answer)
     _worked_out.show(answer)

@@ -35,8 +35,9 @@ class Answer:
 
     Attributes
     ----------
-    rows : DataFrame or mapping
-        One row per thing asked for; or one object, for an answer that is no table.
+    rows : DataFrame, mapping or str
+        One row per thing asked for; or one object, for an answer that is no table; or a whole
+        document, which is printed as it is.
     about : tuple of str
         Lines on what the answer rests on; they go to standard error with the table format.
     shown : tuple of str
@@ -46,7 +47,7 @@ class Answer:
         The fleet's time zone, for times that people read.
     """
 
-    rows: pd.DataFrame | Mapping[str, object]
+    rows: pd.DataFrame | Mapping[str, object] | str
     about: tuple[str, ...] = ()
     shown: tuple[str, ...] = ()
     zone: tzinfo = UTC

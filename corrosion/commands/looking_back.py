@@ -36,6 +36,18 @@ def track_record(options: argparse.Namespace) -> Answer:
     return Answer(_rows(found), about, RECORD, found.settings.timezone)
 
 
+def report(options: argparse.Namespace) -> Answer:
+    """Write one hull's whole story as HTML."""
+    from corrosion.appraisal import appraise
+    from corrosion.hull_report import hull_report
+    from corrosion.method import stamp
+
+    appraisal = appraise(options.fleet, options.on)
+    html = hull_report(appraisal, options.hull, options.paper)
+    zone = appraisal.logbook.settings.timezone
+    return Answer(html, (stamp(appraisal.logbook),), (), zone)
+
+
 def _say(done: int, of: int) -> None:
     """Show on a terminal how far it is."""
     if sys.stderr.isatty():

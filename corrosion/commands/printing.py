@@ -27,7 +27,7 @@ def as_text(answer: Answer, form: str, width: int | None = None) -> str:
     Parameters
     ----------
     answer : Answer
-        Rows, or one object.
+        Rows, one object, or a whole document, which stays as it is in every format.
     form : {'table', 'csv', 'json'}
         `table` shows the columns to read, rounded, in local time, unknown left empty. `csv` and
         `json` give every column in full, times in UTC; unknown is empty and `null`. One object
@@ -40,6 +40,8 @@ def as_text(answer: Answer, form: str, width: int | None = None) -> str:
     str
         The text, ending with a line break.
     """
+    if isinstance(answer.rows, str):
+        return answer.rows if answer.rows.endswith("\n") else f"{answer.rows}\n"
     if isinstance(answer.rows, Mapping):
         return as_csv(pd.DataFrame([answer.rows])) if form == "csv" else as_object(answer.rows)
     if form == "csv":
