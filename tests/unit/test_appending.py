@@ -22,6 +22,7 @@ from tests.fleets import FleetLogs, usual_fleet
 
 NOW = pd.Timestamp("2031-05-03T12:00Z")
 ON = "2031-06-01"
+HOUSE = Path(__file__).parents[2]
 
 
 @pytest.fixture
@@ -281,7 +282,7 @@ except Refusal as refusal:
     print(refusal)
 """
     command = [sys.executable, "-c", program]
-    ran = subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
+    ran = subprocess.run(command, capture_output=True, text=True, check=False, cwd=HOUSE)
     assert ran.returncode == 0, ran.stderr
     return ran.stdout
 
