@@ -87,7 +87,10 @@ def picks_of_week(plan: Plan, appraisal: Appraisal, paper: Paper) -> str:
 
 
 def calendar_of_week(plan: Plan, logbook: Logbook) -> tuple[bytes, bool]:
-    """Write the calendar of a week: of the plan issued last, else of the plan as it is now.
+    """Write the calendar of a week: of the plan issued for it, else of the plan as it is now.
+
+    A plan that was issued for an earlier week looked ahead to this one; its pull-outs are
+    replaced, or cancelled, by what stands now.
 
     Parameters
     ----------
@@ -107,7 +110,7 @@ def calendar_of_week(plan: Plan, logbook: Logbook) -> tuple[bytes, bool]:
     known = until_week(known, plan.week)
     ids = list(known["plan_id"])[::-1]
     kept = [_in_week(issued_plan(logbook.plans, name, zone), plan.week) for name in ids]
-    issued = bool(kept)
+    issued = bool(len(known)) and known["week"].iloc[0] == plan.week
     lines = kept.pop() if issued else said_lines(pulls_of_week(plan))
     file = calendar(
         lines,
@@ -133,14 +136,14 @@ def said_lines(pulls: pd.DataFrame) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        The same rows; `replace`, `measure` and `parts` as text.
+        The same rows; `replace`, `measure` and `parts` (with the seals) as text, without `seals`.
     """
     pieces = zip(pulls["parts"], pulls["seals"], strict=True)
     return pulls.assign(
         replace=[joined(each) or "" for each in pulls["replace"]],
         measure=[joined(each) or "" for each in pulls["measure"]],
         parts=[said_parts(parts, seals) for parts, seals in pieces],
-    )
+    ).drop(columns="seals")
 
 
 def bay_days(plan: Plan, logbook: Logbook) -> pd.DataFrame:
@@ -157,7 +160,8 @@ def bay_days(plan: Plan, logbook: Logbook) -> pd.DataFrame:
     -------
     DataFrame, one row a bay and day, bay by bay
         `mooring_id`, `bay` (from 1), `day` (date), `hulls` (tuple of hull_id), `hours` (planned,
-        h), `closed` (why nothing can be done, empty where something can).
+        h), `most_h` (hours that the bay works, h), `closed` (why nothing can be done, empty where
+        something can).
     """
     settings = logbook.settings
     days = tuple(plan.week + timedelta(days=ahead) for ahead in range(7))
@@ -168,7 +172,7 @@ def bay_days(plan: Plan, logbook: Logbook) -> pd.DataFrame:
     rows = []
     for place in yard.places:
         own = pulls[(pulls["mooring_id"] == place.mooring_id) & (pulls["bay"] == place.bay)]
-        for day, closed in zip(days, place.closed, strict=True):
+        for day, closed, most_h in zip(days, place.closed, place.hours, strict=True):
             out = own[own["day"] == day]
             rows.append(
                 {
@@ -177,10 +181,11 @@ def bay_days(plan: Plan, logbook: Logbook) -> pd.DataFrame:
                     "day": day,
                     "hulls": tuple(out["hull_id"]),
                     "hours": float(out["hours"].sum()),
+                    "most_h": float(most_h),
                     "closed": closed,
                 }
             )
-    names = ["mooring_id", "bay", "day", "hulls", "hours", "closed"]
+    names = ["mooring_id", "bay", "day", "hulls", "hours", "most_h", "closed"]
     return pd.DataFrame(rows, columns=names)
 
 

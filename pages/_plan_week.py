@@ -95,14 +95,15 @@ def _days_by_bays(table: pd.DataFrame, answer: Appraisal) -> None:
 
 
 def _cell(cell: dict[Any, Any]) -> str:
+    works = f"{words.number(cell['most_h'])} h"
     if cell["hulls"]:
         links = " ".join(_listing.link(hull_id) for hull_id in cell["hulls"])
-        return f"{links}<small>{words.number(cell['hours'])} h</small>"
+        return f"{links}<small>{words.number(cell['hours'])} of {works}</small>"
     if cell["closed"]:
         # which weekdays a bay works is no news to those who work there
         why = "" if "weekday" in cell["closed"] else f": {cell['closed']}"
         return f"<small>closed{_listing.text(why)}</small>"
-    return "<small>free</small>"
+    return f"<small>free: {works}</small>"
 
 
 def _lines(pulls: pd.DataFrame, answer: Appraisal) -> None:

@@ -9,7 +9,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from corrosion.logbook import read_fleet
-from tests.fleets import FleetLogs
+from tests.fleets import FleetLogs, write_log
 from tests.pages.reading import Run, lists, said
 
 ON = "2031-06-01"
@@ -139,6 +139,18 @@ def test_nothing_can_be_decided_while_looking_back(run: Run, simulated: Path) ->
     app = run("week", simulated, on=ON)
     assert "Write it down" not in [button.label for button in app.button]
     assert "Looking back" in said(app)
+
+
+def test_decisions_that_cannot_be_read_leave_the_page_standing(run: Run, simulated: Path) -> None:
+    rows = [
+        {"hull_id": "H1", "decided_at": "2031-05-30 09:00", "change": "dance", "day": "2031-06-03"},
+        {"hull_id": None, "decided_at": "2031-05-30 09:00", "change": "pin", "day": None},
+        {"hull_id": "H8", "decided_at": "2031-05-30 09:00", "change": "pin", "day": "2031-06-03"},
+    ]
+    write_log(simulated, "plan_changes", rows)
+    app = run("week", simulated)
+    assert not app.exception
+    assert "H1" in hulls_in(lists(app)[PULLS])
 
 
 def test_papers_are_offered(run: Run, simulated: Path) -> None:

@@ -16,6 +16,7 @@ from corrosion.week_papers import (
     bay_days,
     calendar_of_week,
     picks_of_week,
+    said_lines,
     sheets_of_week,
     week_days,
 )
@@ -157,6 +158,31 @@ def test_the_calendar_is_a_draft_until_a_plan_is_issued_and_then_stays_with_it(
         "H1": ("CONFIRMED", 1, "Thu 08:00"),
         "H2": ("CANCELLED", 1, "Thu 09:00"),
     }
+
+
+def test_what_an_earlier_issue_foresaw_for_a_later_week_is_no_more_than_a_draft(
+    tmp_path: Path,
+) -> None:
+    folder = write(worn_fleet(), tmp_path)
+    first = a_plan(
+        pull("H1", "2031-06-04"), pull("H2", "2031-06-12", mooring_id="B"), pull("H3", "2031-06-11")
+    )
+    issue(folder, first, appraise(folder, NOW), "office", now=NOW)
+    later = a_plan(pull("H2", "2031-06-12", mooring_id="B"), week="2031-06-09")
+    file, confirmed = calendar_of_week(later, read_fleet(folder, NOW))
+    events = Calendar.from_ical(file).walk("VEVENT")
+    assert not confirmed
+    assert {str(event["summary"])[:2]: str(event["status"]) for event in events} == {
+        "H2": "TENTATIVE",
+        "H3": "CANCELLED",
+    }
+
+
+def test_the_plan_as_rows_is_text_throughout() -> None:
+    (row,) = said_lines(a_plan(pull("H1", "2031-06-04", replace=("a", "b"), seals={"P": 1})).pulls)[
+        ["replace", "measure", "parts"]
+    ].to_numpy()
+    assert list(row) == ["a, b", "", "seals: 1 x P"]
 
 
 def test_a_week_is_said_with_both_its_ends() -> None:
