@@ -109,6 +109,8 @@ class Design:
     trust : ndarray, shape (n,), 1, or less where a reading is doubtful or out of line
     jump : ndarray, shape (n,), variance of a jump in wear just before the look, 0 where none shows
     columns : Columns of shape (n, ...), hours since the start of the life
+    growth : float, how much faster a spent anode wears than a new one; looks are straightened by it
+        (`corrosion.bend`), so worn and its errors are even shares of a life
     """
 
     steps: Steps
@@ -127,6 +129,7 @@ class Design:
     trust: Floats
     jump: Floats
     columns: Columns
+    growth: float = 0.0
 
     @property
     def life(self) -> Codes:

@@ -87,7 +87,7 @@ def forecast(
     hulls, hull_chance = _hulls(fit, checked, path, anodes, grid, at)
     return Forecast(
         checked.logbook.on, days, table, hulls, _not_judged(fit, checked, hulls, anodes), grid,
-        np.concatenate([path.mean[order], blank]), np.concatenate([path.sd[order], blank]),
+        np.concatenate([path.worn[order], blank]), np.concatenate([path.worn_sd[order], blank]),
         np.concatenate([path.chance[order], blank]), hull_chance,
         beside.hulls.set_index(pd.Index(fit.exposure.hull_ids, name="hull_id")),
     )  # fmt: skip
@@ -103,7 +103,7 @@ def _anodes(
     place = fit.model.design.steps.lives[path.lives]
     lives = fit.lives.lives.iloc[place].reset_index(names="life")
     last = _last_looks(fit, checked).reindex(lives["life"]).reset_index(drop=True)
-    mean, sd, chance = path.mean, path.sd, path.chance
+    mean, sd, chance = path.worn, path.worn_sd, path.chance
     share = path.clocks / np.maximum(path.clocks.sum(axis=1, keepdims=True), 1e-12)
     table = lives[[*ANODE, "fitted_at"]].assign(
         last_read_at=last["read_at"],

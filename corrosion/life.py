@@ -9,6 +9,7 @@ because anodes are changed early just when a reading shows that they are nearly 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,8 @@ from statsmodels.base.model import (
     LikelihoodModelResults,
 )
 
+from corrosion.asked import Climbed, gain_of_weights, growth_asked
+from corrosion.bend import bend
 from corrosion.design import Design, build_design
 from corrosion.exposure import Exposure
 from corrosion.likelihood import (
@@ -280,7 +283,7 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
 
     Each round fits, then lowers the trust in what stands far off, and gives verdicts without a
     size their say (`corrosion.looks`); rounds end when nothing moves. Hours afloat are let into
-    engine circuits where the looks plainly ask for them.
+    engine circuits where the looks plainly ask for them, and so is wear that speeds up over a life.
 
     Parameters
     ----------
@@ -291,17 +294,35 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
     -------
     Fit
     """
-    results = _rounds(AnodeLife(build_design(lives, exposure), exposure), exposure)
+    laid_out = build_design(lives, exposure)
+    results = _rounds(AnodeLife(laid_out, exposure), exposure)
+    results = _growing(results, laid_out, exposure)
     design = build_design(lives, exposure, flooded=True)
-    if layout_of(design).size > layout_of(results.model.design).size:
-        flooded = _same_looks(design, results, exposure)
+    if layout_of(design).size > layout_of(laid_out).size:
+        flooded = _same_looks(bend(design, results.model.design.growth), results, exposure)
         if _gain_of_flooding(results, flooded) > FLOODED_GAIN:
             results = _rounds(flooded, exposure)
     return Fit(results, lives, exposure)
 
 
-def _rounds(model: AnodeLife, exposure: Exposure) -> LifeResults:
-    top = climb(model, model.prior_mean)
+def _growing(results: LifeResults, laid_out: Design, exposure: Exposure) -> LifeResults:
+    """Let wear speed up or slow down over a life, where the looks plainly ask for it."""
+    model: AnodeLife = results.model
+    fitted = Climbed(results.params, model.loglike(results.params))
+    again = partial(AnodeLife, exposure=exposure, trust=model.trust)
+    growth = growth_asked(fitted, model, laid_out, again, _climbed)
+    if growth == 0:
+        return results
+    return _rounds(AnodeLife(bend(laid_out, growth), exposure), exposure, results.params)
+
+
+def _climbed(model: AnodeLife, start: Floats) -> Climbed:
+    top = climb(model, start)
+    return Climbed(top.params, model.loglike(top.params))
+
+
+def _rounds(model: AnodeLife, exposure: Exposure, start: Floats | None = None) -> LifeResults:
+    top = climb(model, model.prior_mean if start is None else start)
     for _ in range(ROUNDS):
         design, trust = believe(model.design, model.evaluate(top.params), model.trust)
         if settled(model.design, model.trust, design, trust):
@@ -318,24 +339,7 @@ def _same_looks(design: Design, results: LifeResults, exposure: Exposure) -> Ano
 
 
 def _gain_of_flooding(results: LifeResults, flooded: AnodeLife) -> float:
-    """Return the log likelihood that hours afloat would bring to engine circuits.
-
-    A score test at next to no wear from flooded passages, the other parameters profiled out;
-    only more wear counts.
-    """
-    next_to_none = -12.0
+    """Return the log likelihood that hours afloat would bring to engine circuits."""
     at = layout_of(results.model.design).weight.stop
-    extra = flooded.k_params - results.model.k_params
-    params = np.insert(results.params, at, np.full(extra, next_to_none))
-    new = np.arange(at, at + extra)
-    old = np.setdiff1d(np.arange(params.size), new)
-    slope = flooded.evaluate(params).gradient[new] / np.exp(next_to_none)
-    info = flooded.information(params)
-    info[new, new] -= 1 / flooded.prior_sd[new] ** 2
-    info[new, :] /= np.exp(next_to_none)
-    info[:, new] /= np.exp(next_to_none)
-    kept = info[np.ix_(new, new)] - info[np.ix_(new, old)] @ np.linalg.solve(
-        info[np.ix_(old, old)], info[np.ix_(old, new)]
-    )
-    gain = 0.5 * np.maximum(slope, 0.0) ** 2 / np.maximum(np.diag(kept), 1e-12)
-    return float(gain.max())
+    new = np.arange(at, at + flooded.k_params - results.model.k_params)
+    return gain_of_weights(np.insert(results.params, at, np.zeros(new.size)), flooded, new)

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 from scipy.special import ndtr
 
+from corrosion.bend import bent, slope
 from corrosion.checks import Checked
 from corrosion.clocks import Hours
 from corrosion.design import Columns, Terms, wearing_columns
@@ -42,6 +43,8 @@ class Paths:
     pace : ndarray, shape (k,), the anode's rate against the fleet's usual, and its sd
     pace_sd : ndarray, shape (k,)
     expected : ndarray, shape (k,), worn share that the fleet's usual anode would have
+    growth : float, how much faster a spent anode wears: worn shares here are even shares of a life,
+        1 at the limit all the same; `worn` and `worn_sd` bend them back
     """
 
     lives: Codes
@@ -53,6 +56,7 @@ class Paths:
     pace: Floats
     pace_sd: Floats
     expected: Floats
+    growth: float = 0.0
 
     @property
     def sd(self) -> Floats:
@@ -67,6 +71,16 @@ class Paths:
             self, own_sd=self.own_sd * factor, shared_sd=self.shared_sd * factor,
             fleet_sd=self.fleet_sd * factor,
         )  # fmt: skip
+
+    @property
+    def worn(self) -> Floats:
+        """Return the worn share as a caliper shows it, shape (k, d)."""
+        return bent(self.mean, self.growth)
+
+    @property
+    def worn_sd(self) -> Floats:
+        """Return the standard deviation of the worn share as a caliper shows it, shape (k, d)."""
+        return np.asarray(self.sd / slope(self.worn, self.growth))
 
     @property
     def chance(self) -> Floats:
@@ -205,6 +219,7 @@ def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     return Paths(
         k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet), _by_clock(fit, found, now),
         1.0 + effect.own[k], np.sqrt(effect.own_variance[k]), design.start_worn[k] + course.now,
+        design.growth,
     )  # fmt: skip
 
 

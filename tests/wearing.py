@@ -5,6 +5,7 @@ The builder of `tests.fleets` writes down; here it is told what a caliper would 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import pandas as pd
@@ -22,6 +23,7 @@ class Group:
     every_days: int
     mm_per_h: float
     stays: str = "lifted"
+    growth: float = 0.0  # how much faster the pencil wears at its limit than when new
 
 
 def wearing_fleet(*groups: Group, days: int = 100) -> FleetLogs:
@@ -47,5 +49,12 @@ def _wearing_hull(fleet: FleetLogs, hull_id: str, group: Group, pace: float, day
             fleet.outing(hull_id, f"{date} 09:00").flush(hull_id, f"{date} 11:05")
             ran_h += 1.8
         if day % 14 == 0:
-            size_mm = 9.0 - ran_h * group.mm_per_h * pace
-            fleet.reading(hull_id, "pencil", f"{date} 18:00", round(size_mm, 2))
+            lost_mm = _lost_mm(ran_h * group.mm_per_h * pace, group.growth)
+            fleet.reading(hull_id, "pencil", f"{date} 18:00", round(9.0 - lost_mm, 2))
+
+
+def _lost_mm(even_mm: float, growth: float) -> float:
+    """Loss of diameter where the rate grows with what is lost; 2.6 mm stay 2.6 mm."""
+    if growth == 0:
+        return even_mm
+    return 2.6 * math.expm1(even_mm / 2.6 * math.log1p(growth)) / growth

@@ -123,7 +123,7 @@ def _table(
 
 def _chances(path: Paths, grid: Floats) -> dict[str, Floats]:
     at = np.searchsorted(grid, KNOTS_DAYS)
-    mean, sd, chance = path.mean, path.sd, path.chance
+    mean, sd, chance = path.worn, path.worn_sd, path.chance
     means = {f"mean_{d}": mean[:, i] for d, i in zip(KNOTS_DAYS, at, strict=True)}
     sds = {f"sd_{d}": sd[:, i] for d, i in zip(KNOTS_DAYS, at, strict=True)}
     risks = {f"risk_{d}": chance[:, np.searchsorted(grid, d)] for d in HORIZONS_DAYS}
