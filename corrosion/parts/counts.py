@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import cache
 
 import numpy as np
 import pandas as pd
@@ -147,6 +148,7 @@ def _whole(looks: Floats, anodes: int) -> Floats:
     return chance
 
 
+@cache
 def _nodes(count: int) -> tuple[Floats, Floats]:
     nodes, weights = np.polynomial.hermite_e.hermegauss(count)
     return nodes, weights / weights.sum()
@@ -160,17 +162,21 @@ def _at_least(course: Course, habit: Habit) -> Floats:
         + course.fleet_sd[:, :, None, None] * fleet[:, None]
         + course.hull_sd[:, :, None, None] * hull
     )
-    most = int(np.clip(np.ceil(worn.max(initial=0.0) / max(habit.usual, 0.1)) + 1, 1, MOST_EACH))
     level, likely = _first_levels(course, habit)
     spread = float(habit.replaced_at.std())
-    chance = np.zeros((*worn.shape, most))
-    for node in range(level.shape[1]):
-        for nth in range(most):
-            sd = np.sqrt(course.own_sd**2 + LEAST_SD**2 + nth * spread**2)[:, :, None, None]
+    reach = np.ceil(worn.max(axis=(1, 2, 3)) / max(habit.usual, 0.1)) + 1
+    most = np.clip(reach, 1, MOST_EACH).astype(np.intp)
+    chance = np.zeros((*worn.shape, int(most.max(initial=1))))
+    for nth in range(chance.shape[-1]):
+        rows = most > nth  # slow anodes are spared the count of what they never come to
+        sd = np.sqrt(course.own_sd[rows] ** 2 + LEAST_SD**2 + nth * spread**2)[:, :, None, None]
+        for node in range(level.shape[1]):
             # what an anode has worn by now is gone with it, however far past its level it is
-            since = level[:, node] if nth == 0 else np.maximum(level[:, node], course.worn_now)
+            first = level[rows, node]
+            since = first if nth == 0 else np.maximum(first, course.worn_now[rows])
             until = (since + nth * habit.usual)[:, None, None, None]
-            chance[..., nth] += likely[:, node, None, None, None] * ndtr((worn - until) / sd)
+            reached = ndtr((worn[rows] - until) / sd)
+            chance[rows, ..., nth] += likely[rows, node, None, None, None] * reached
     return np.asarray(np.maximum.accumulate(chance, axis=1))
 
 
