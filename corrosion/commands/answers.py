@@ -55,11 +55,17 @@ class Answer:
 
 def check(options: argparse.Namespace) -> Answer:
     """List what in the logs is not believed: one row per finding."""
+    import pandas as pd
+
     from corrosion.checks import check_logs
-    from corrosion.logbook import read_fleet
+    from corrosion.logbook import findings_table, read_fleet
+    from corrosion.logbook.custody import file_findings
 
     checked = check_logs(read_fleet(options.fleet, options.on))
-    return about_fleet(checked.findings, FINDINGS, checked)
+    of_files = findings_table(file_findings(options.fleet))
+    return about_fleet(
+        pd.concat([of_files, checked.findings], ignore_index=True), FINDINGS, checked
+    )
 
 
 def rank(options: argparse.Namespace) -> Answer:

@@ -95,6 +95,15 @@ def export(options: argparse.Namespace) -> Answer:
     return Answer(files, (), EXPORTED)
 
 
+def files(options: argparse.Namespace) -> Answer:
+    """List what lies in the folder, log by log, so that two copies can be compared."""
+    from corrosion.logbook.custody import holdings
+    from corrosion.settings import read_settings
+
+    rows = holdings(options.fleet)
+    return Answer(rows, (), tuple(rows.columns), read_settings(options.fleet).timezone)
+
+
 def column_and_heading(text: str) -> tuple[str, str]:
     """Read `column=heading`."""
     column, equals, heading = text.partition("=")

@@ -284,6 +284,12 @@ COMMANDS = (
         looking_back.report,
     ),
     Command(
+        "files",
+        "what lies in the folder, with a mark that is the same in every whole copy of it",
+        (FLEET, *COMMON),
+        moving.files,
+    ),
+    Command(
         "demo",
         "write the simulated demo fleet, with its answer sheet",
         (
