@@ -1,0 +1,56 @@
+"""A plan of 120 simulated hulls, six weeks, three moorings: how sure, and how long it took."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from corrosion.appraisal import Appraisal, appraise
+from corrosion.plan import make_plan
+from corrosion.settings import Bay, Mechanic
+from tests.known_truth.simulator import simulate, write
+from tests.known_truth.simulator.plans import STANDARD
+
+pytestmark = pytest.mark.slow
+WORKDAYS = (0, 1, 2, 3, 4)
+
+
+@pytest.fixture(scope="module")
+def large(tmp_path_factory: pytest.TempPathFactory) -> Appraisal:
+    fleet = simulate("standard", 71, replace(STANDARD, hulls=120, days=260))
+    folder: Path = write(fleet, tmp_path_factory.mktemp("large"))
+    return appraise(folder)
+
+
+def with_bays(large: Appraisal, bay: Bay, *crew: Mechanic) -> Appraisal:
+    """The same fleet with such a bay at every mooring."""
+    moorings = sorted(set(large.forecast.hulls["mooring_id"]))
+    bays = tuple(replace(bay, mooring_id=mooring) for mooring in moorings)
+    settings = replace(large.logbook.settings, bays=bays, mechanics=crew)
+    logbook = replace(large.checked.logbook, settings=settings)
+    return replace(large, checked=replace(large.checked, logbook=logbook))
+
+
+@pytest.mark.parametrize(
+    ("bay", "crew"),
+    [
+        (Bay("", WORKDAYS, 2, 8.0), ()),
+        (Bay("", (1, 3), 2, 6.0), ()),
+        (Bay("", WORKDAYS, 2, 8.0), (Mechanic("day shift", (), WORKDAYS, 8.0),)),
+    ],
+    ids=["two a day", "two days a week, overloaded", "one mechanic for all moorings"],
+)
+def test_a_large_fleet_is_planned_within_one_per_cent_in_five_seconds(
+    large: Appraisal, bay: Bay, crew: tuple[Mechanic, ...]
+) -> None:
+    fleet = with_bays(large, bay, *crew)
+    assert len(large.forecast.hulls) > 100
+    begun_s = time.process_time()  # a busy neighbour must not fail it
+    plan = make_plan(fleet)
+    took_s = time.process_time() - begun_s
+    assert plan.gap <= 0.01
+    assert took_s < 5.0
+    assert len(plan.pulls) > 10
