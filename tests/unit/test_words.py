@@ -161,3 +161,35 @@ def test_counts_and_lists_read_as_a_sentence():
 def test_a_name_with_markdown_in_it_shows_as_written():
     assert words.plain("![x](http://y)") == r"\!\[x\]\(http\://y\)"
     assert words.plain("H07\n# big") == r"H07 \# big"
+
+
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [
+        (0.254, "25 %"),
+        (0.0, "nothing"),
+        (0.004, "under 1 %"),
+        (0.997, "over 99 %"),
+        (-0.12, "-12 %"),
+        (None, "not known"),
+    ],
+)
+def test_a_share_is_said_in_whole_per_cent_and_never_as_nought_or_all(
+    part: float | None, said: str
+) -> None:
+    assert words.share(part) == said
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (0.16, 0.34, "16 to 34 %"),
+        (0.0, 0.08, "nothing to 8 %"),
+        (0.2, 0.2, "20 %"),
+        (None, 0.3, "not known"),
+    ],
+)
+def test_a_range_of_shares_says_its_unit_once(
+    low: float | None, high: float | None, said: str
+) -> None:
+    assert words.share_span(low, high) == said
