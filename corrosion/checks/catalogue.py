@@ -15,6 +15,7 @@ from .hours import HOUR_RULES
 from .identity import IDENTITY_RULES
 from .looks import lay_out_looks, set_beside_neighbours
 from .meters import METER_RULES
+from .places import PLACE_RULES
 from .registers import HULL_RULES, REGISTER_RULES
 from .samples import SAMPLE_RULES, WATER_RULES
 from .sequence import GROWTH_RULES, OUT_OF_LINE_RULES, PEAK_RULES
@@ -44,6 +45,7 @@ STAGES: tuple[Stage, ...] = (
             *HULL_RULES,
             *OVERLAP_RULES,
             *METER_RULES,
+            *PLACE_RULES,
             *FITTING_RULES,
             *FLUSH_RULES,
             *WATER_RULES,

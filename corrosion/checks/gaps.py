@@ -5,12 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from .evidence import NOTE, Evidence, Flags, Rule
+from .evidence import NOTE, Evidence, Flags, Rule, flags_of
 from .lookback import hours_between, microseconds, place_before, values_at
 
 IDLE_H = 30 * 24.0
 UNREAD_H = 60 * 24.0
 UNREAD_OUTINGS = 10
+HIRE_SLACK = pd.Timedelta(hours=3)
+HIRES_GO_OUT = 0.8
 # the rest of the fleet works when a hull of it goes out at least that often, outings a day
 WORKING_OUTINGS_A_DAY = 0.3
 
@@ -28,6 +30,20 @@ def never_out(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     present_h = hours_between(rows["retired"].fillna(evidence.on), came)
     out = rows["hull_id"].isin(evidence["outings"]["hull_id"])
     return ~out & (present_h >= IDLE_H) & (not evidence["outings"].empty)
+
+
+def booked_not_out(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """A hire that is over without an outing of the hull, in a fleet whose hires mostly have one."""
+    outings = evidence["outings"]
+    over = rows["ends"] + HIRE_SLACK <= evidence.on
+    kept = rows["ends"] <= outings["ended"].max()
+    asked = rows.assign(begins=rows["starts"] - HIRE_SLACK, over=rows["ends"] + HIRE_SLACK)
+    place = place_before(asked, outings, ["hull_no"], "over", "started")
+    last = values_at(outings["ended"], place)
+    last.index = rows.index
+    out = last >= asked["begins"]
+    usual = out[over & kept].mean() >= HIRES_GO_OUT
+    return flags_of(over & kept & ~out & usual, rows)
 
 
 def anode_unread(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -103,6 +119,14 @@ GAP_RULES: tuple[Rule, ...] = (
         NOTE,
         "In service for 30 days without an outing: enter its outings, or the day it left.",
         never_out,
+    ),
+    Rule(
+        "booked-not-out",
+        ("bookings",),
+        NOTE,
+        "The hire is over and no outing was entered: enter it, or strike the hire out.",
+        booked_not_out,
+        ("ends",),
     ),
     Rule(
         "anode-unread",
