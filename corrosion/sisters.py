@@ -21,14 +21,15 @@ from corrosion.design import VERDICT
 from corrosion.life import Fit
 from corrosion.water import Codes, Floats
 
-FALSE_A_MONTH = 0.2
-"""False calls of each kind that 40 hulls may expect in 30 days."""
-FALSE_BY_NATURE = 0.15
+FALSE_A_MONTH = 0.4
+"""False calls that 40 hulls may expect in 30 days, of hulls whose wear rose and of single anodes
+alike; half as many of each kind."""
+FALSE_BY_NATURE = 0.3
 """Hulls of 40 that may stand called out at any time only because they are fast by nature."""
 MONTH_H = 720.0
 WINDOWS = (1, 2, 3)
 """Wear since one, two and three looks ago is compared with the past before it."""
-RISEN_RATIO, NATURE_RATIO, ALONE_RATIO, SLOW_RATIO = 1.6, 1.8, 2.2, 0.35
+RISEN_RATIO, NATURE_RATIO, ALONE_RATIO, SLOW_RATIO = 1.6, 1.6, 2.2, 0.35
 """How far off a pace must be to matter, however sure it is: a hull's from its past; a hull's from
 its sisters; one anode's from the hull's others, faster and slower."""
 LEAST_HULL_SD, MOST_HULL_SD, LEAST_ANODE_SD = 0.15, 0.28, 0.15
@@ -60,8 +61,8 @@ class Paces:
     by_hull : ndarray of bool, shape (k,), the hull is fast, not this anode alone
     since_h : ndarray, shape (k,), hours since 1970 from which on it shows; NaN where not odd
     hulls : DataFrame, one row a hull, index its code: `pace` (all its anodes so far), `recent`
-        (over the last looks), `before` (until then), `sd` (of recent), `recent_outside` and
-        `sd_outside` (hull circuit alone); NaN where not known
+        (over up to three looks), `before` (until then), `sd` (of their difference), and
+        `recent_outside`, `before_outside`, `sd_outside` (hull circuit alone); NaN where unknown
     """
 
     pace: Floats
@@ -293,11 +294,11 @@ def _levels(fleet: _Fleet, lives: Codes, hull: Codes, on_h: float) -> _Levels:
     seen = pd.DataFrame(
         {"hull": fleet.hull[recent["life"]], "day": (recent["at_h"] // 24).to_numpy()}
     ).drop_duplicates()
-    budget = FALSE_A_MONTH * max(hulls, 8) / 40
+    budget = FALSE_A_MONTH / 2 * max(hulls, 8) / 40
     # a quiet month makes nobody less careful: at least a look in two months is counted
     visits, looked = max(len(seen), hulls // 2, 1), max(len(recent), lives.size // 2, 1)
     nature = FALSE_BY_NATURE / 40
-    return _Levels(nature, budget / (2 * len(WINDOWS) * visits), budget / (3 * looked))
+    return _Levels(nature, budget / (2 * len(WINDOWS) * visits), budget / looked)
 
 
 def _fast_by_nature(
@@ -439,19 +440,19 @@ def _told(
 
 
 def _hulls(long: _Pace, rises: list[list[_Rise]]) -> pd.DataFrame:
-    inside, outside = rises[0][-1], rises[1][-1]
+    everything, outside = (_widest(row) for row in rises)
+    pace = np.where(np.isfinite(long.variance), long.mean, np.nan)
+    columns = {f"{name}_outside": column for name, column in outside.items()}
+    return pd.DataFrame({"pace": pace, **everything, **columns})
 
-    def known(pace: _Pace) -> Floats:
-        return np.where(np.isfinite(pace.variance), pace.mean, np.nan)
 
-    return pd.DataFrame(
-        {
-            "pace": known(long),
-            "recent": known(inside.recent),
-            "before": inside.before.mean,
-            "sd": np.sqrt(inside.recent.variance + inside.before.variance),
-            "recent_outside": known(outside.recent),
-            "before_outside": outside.before.mean,
-            "sd_outside": np.sqrt(outside.recent.variance + outside.before.variance),
-        }
-    )
+def _widest(rises: list[_Rise]) -> dict[str, Floats]:
+    """Return each hull's pace lately and before by the longest window that it has looks for."""
+    recent = np.full(rises[0].recent.mean.size, np.nan)
+    before, sd = recent.copy(), recent.copy()
+    for rise in rises:
+        known = np.isfinite(rise.recent.variance)
+        recent = np.where(known, rise.recent.mean, recent)
+        before = np.where(known, rise.before.mean, before)
+        sd = np.where(known, np.sqrt(rise.recent.variance + rise.before.variance), sd)
+    return {"recent": recent, "before": before, "sd": sd}

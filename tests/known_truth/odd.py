@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 KINDS = ("hot_hulls", "hot_later", "unbonded", "unbonded_later", "standard")
 EVERY_DAYS, FIRST_DAY = 21, 42
 LOOKS = {"hot-hull": 3, "unbonded": 2, "painted": 2, "hot-berth": 3}
+TELLING = 0.15  # share of the allowance that a sound anode would have lost by then
 FLAG = {
     "hot-hull": "wearing-fast",
     "hot-berth": "wearing-fast",
@@ -66,7 +67,8 @@ def _strays(fleet: TrueFleet, said: pd.DataFrame) -> pd.DataFrame:
 
     rows = [_stray(fleet, each, said) for each in fleet.strays]
     columns = ["kind", "hull_id", "due_day", "in_time", "ever", "late_days"]
-    return pd.DataFrame(rows, columns=columns)
+    table = pd.DataFrame(rows, columns=columns)
+    return table.assign(due_worn=[_due_worn(fleet, each) for each in fleet.strays])
 
 
 def _stray(fleet: TrueFleet, stray: Stray, said: pd.DataFrame) -> tuple[Any, ...]:
@@ -94,6 +96,26 @@ def _due_day(fleet: TrueFleet, stray: Stray) -> float:
     ]
     days = sorted({round(day) for day in looks})
     return days[LOOKS[stray.kind] - 1] + 1.0 if len(days) >= LOOKS[stray.kind] else float("inf")
+
+
+def _due_worn(fleet: TrueFleet, stray: Stray) -> float:
+    """Return the wear that a sound anode would have had by the day due, share of the allowance."""
+    import numpy as np
+
+    numbers = {each.hull_id: n for n, each in enumerate(fleet.hulls)}
+    line = fleet.timelines[numbers[stray.hull_id]]
+    due_h = min(24 * _due_day(fleet, stray), 24.0 * fleet.plan.days)
+    lives = [
+        each
+        for each in fleet.lives
+        if each.hull_id == stray.hull_id and stray.position in (None, each.position.position)
+    ]
+    worn = []
+    for life in lives:
+        begun = max(life.fitted_h, stray.from_h)
+        within = (line.bound_h[:-1] >= begun) & (line.bound_h[1:] <= due_h)
+        worn.append(float(life.pace * line.circuit_mm(life.position.circuit)[within].sum()))
+    return float(np.max(worn)) if worn else 0.0
 
 
 def _false(fleet: TrueFleet, said: pd.DataFrame) -> pd.DataFrame:
@@ -131,6 +153,7 @@ def study(kind: str, seeds: Sequence[int]) -> pd.DataFrame:
     hits, asked = int(judged["in_time"].sum()), len(judged)
     low, high = proportion_confint(hits, asked, method="beta") if asked else (None, None)
     months = sum(each.months for each in told)
+    telling = judged[judged["due_worn"] >= TELLING]
     false = pd.concat([each.false for each in told])["flag"].value_counts()
     return pd.DataFrame(
         {
@@ -139,6 +162,7 @@ def study(kind: str, seeds: Sequence[int]) -> pd.DataFrame:
             "strays": [asked],
             "told in time": [hits],
             "95 %": ["" if not asked else f"{low:.2f} to {high:.2f}"],
+            f"where {TELLING} was due": [f"{int(telling['in_time'].sum())} of {len(telling)}"],
             "a date later": [int((judged["late_days"] <= EVERY_DAYS).sum())],
             "ever": [int(strays["ever"].sum())],
             "fleet-months": [round(months, 1)],
