@@ -11,11 +11,13 @@ import pandas as pd
 
 from corrosion import words
 from corrosion.checks import Checked
+from corrosion.decided import HIRE_OUT, PIN, SKIP
 from corrosion.plan import Plan
 
 DONE, UNRECORDED, MOVED, OTHER_WORK, DROPPED, NEW = (
     *("done", "not-recorded", "moved", "other-work", "left-out", "new"),
 )
+CHANGES: Final = {PIN: "pinned", SKIP: "left out", HIRE_OUT: "hired out"}
 DRIFT_COLUMNS: Final = ("hull_id", "planned", "now", "what", "said")
 
 
@@ -27,7 +29,9 @@ class _Seen:
     read: pd.DataFrame
 
 
-def since_issue(issued: pd.DataFrame, plan: Plan, checked: Checked) -> pd.DataFrame:
+def since_issue(
+    issued: pd.DataFrame, plan: Plan, checked: Checked, decided: pd.DataFrame
+) -> pd.DataFrame:
     """Compare an issued plan with today's and with what was written down since.
 
     Parameters
@@ -38,6 +42,8 @@ def since_issue(issued: pd.DataFrame, plan: Plan, checked: Checked) -> pd.DataFr
         The plan as it would be made now.
     checked : Checked
         The logs now.
+    decided : DataFrame
+        Decisions that hold, as `corrosion.decided.standing_changes` gives them.
 
     Returns
     -------
@@ -54,6 +60,7 @@ def since_issue(issued: pd.DataFrame, plan: Plan, checked: Checked) -> pd.DataFr
     first, last = issued["week"].iloc[0] or plan.week, plan.week + timedelta(days=6)
     now = {row["hull_id"]: row for row in plan.pulls.to_dict("records")}
     reasons = dict(zip(plan.left_out["hull_id"], plan.left_out["reason"], strict=True))
+    said = {row["hull_id"]: _decided(row) for row in decided.to_dict("records")}
     rows: list[dict[str, object]] = []
     for line in issued.to_dict("records"):
         hull_id = line["hull_id"]
@@ -61,7 +68,9 @@ def since_issue(issued: pd.DataFrame, plan: Plan, checked: Checked) -> pd.DataFr
         if not any(day is not None and first <= day <= last for day in days):
             continue
         seen = _since(checked, hull_id, line["issued_at"])
-        rows += _drift(line, now.get(hull_id), reasons.get(hull_id, ""), seen, today, checked)
+        because = said.get(hull_id) or _looked(seen, checked)
+        reason = because or reasons.get(hull_id) or "it is not judged any more"
+        rows += _drift(line, now.get(hull_id), (because, reason), seen, today, zone)
     table = pd.DataFrame(rows, columns=list(DRIFT_COLUMNS))
     order = [min(filter(None, pair)) for pair in zip(table["planned"], table["now"], strict=True)]
     return table.iloc[pd.Series(order, dtype=object).argsort(kind="stable")].reset_index(drop=True)
@@ -70,18 +79,21 @@ def since_issue(issued: pd.DataFrame, plan: Plan, checked: Checked) -> pd.DataFr
 def _drift(
     line: dict[Any, Any],
     pull: dict[Any, Any] | None,
-    reason: str,
+    why: tuple[str, str],
     seen: _Seen,
     today: date,
-    checked: Checked,
+    zone: tzinfo,
 ) -> Iterator[dict[str, object]]:
-    """Say how one hull stands against its issued line; nothing where it stands as issued."""
-    zone = checked.logbook.settings.timezone
+    """Say how one hull stands against its issued line; nothing where it stands as issued.
+
+    `why` is what moved it (a decision or a reading; empty when neither did), and the same with
+    the plan's own reason in its place.
+    """
     day, now = line["day"], None if pull is None else pull["day"]
     was = f"{line['hull_id']} was {'to stay' if day is None else f'planned for {_day(day, zone)}'}"
     row = {"hull_id": line["hull_id"], "planned": day, "now": now}
     done = _done(line, seen, zone)
-    looked = _looked(seen, checked)
+    because, reason = why
     if day is not None and done:
         yield row | {"now": None, "what": DONE, "said": f"{was}; {done}."}
     elif day is not None and day < today and (pull is None or now != day):
@@ -89,12 +101,12 @@ def _drift(
         nothing = f"{was}; no work is written down: was it done?{again}"
         yield row | {"what": UNRECORDED, "said": nothing}
     elif pull is None:
-        yield row | {"what": DROPPED, "said": f"{was}; now left out: {looked or _ended(reason)}"}
+        yield row | {"what": DROPPED, "said": f"{was}; now left out: {reason.rstrip('.')}."}
     elif day is None:
         yield row | {"what": NEW, "said": f"{was}; now out on {_day(now, zone)}: {pull['why']}."}
     elif now != day:
-        why = f"; {looked}" if looked else "."
-        yield row | {"what": MOVED, "said": f"{was}; now on {_day(now, zone)}{why}"}
+        moved = f"; {because}" if because else ""
+        yield row | {"what": MOVED, "said": f"{was}; now on {_day(now, zone)}{moved}."}
     elif other := _other_work(line, pull):
         yield row | {"what": OTHER_WORK, "said": f"{was}, and still is; {other}."}
 
@@ -136,7 +148,12 @@ def _looked(seen: _Seen, checked: Checked) -> str:
     look = sizes.sort_values("read_at", kind="stable").iloc[-1]
     settings = checked.logbook.settings
     size = words.size(look["size_mm"], settings.length_unit)
-    return f"{look['position']} read {size} on {_day(look['read_at'], settings.timezone)}."
+    return f"{look['position']} read {size} on {_day(look['read_at'], settings.timezone)}"
+
+
+def _decided(row: dict[Any, Any]) -> str:
+    reason = f" ({row['reason']})" if isinstance(row["reason"], str) else ""
+    return f"{CHANGES[row['change']]} by decision{reason}"
 
 
 def _other_work(line: dict[Any, Any], pull: dict[Any, Any]) -> str:
@@ -150,10 +167,6 @@ def _other_work(line: dict[Any, Any], pull: dict[Any, Any]) -> str:
 def positions(text: str | None) -> list[str]:
     """Split positions that were joined by commas."""
     return [each.strip() for each in (text or "").split(",") if each.strip()]
-
-
-def _ended(reason: str) -> str:
-    return f"{reason.rstrip('.') or 'it is not judged any more'}."
 
 
 def _day(day: date | pd.Timestamp | None, zone: tzinfo) -> str:

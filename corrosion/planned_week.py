@@ -72,14 +72,15 @@ def plan_week(appraisal: Appraisal, week: date | None = None) -> PlannedWeek:
     plan, logbook = make_plan(appraisal, week), appraisal.logbook
     issued = newest_issue(logbook.plans, plan.week, logbook.settings.timezone)
     calendar, confirmed = calendar_of_week(plan, logbook)
+    decided = decided_now(appraisal)
     return PlannedWeek(
         plan,
         pulls_of_week(plan),
         left_that_week(plan),
         bay_days(plan, logbook),
-        decided_now(appraisal),
+        decided,
         issued,
-        since_issue(issued, plan, appraisal.checked),
+        since_issue(issued, plan, appraisal.checked, decided),
         calendar,
         confirmed,
     )

@@ -31,7 +31,7 @@ def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
     standing, plan = planned.decided, planned.plan
     place = _ask.writable() if seen.on is None else None
     if len(standing):
-        st.markdown("**Decided by you**")
+        st.markdown("**Decided otherwise**")
     for row in standing.to_dict("records"):
         _standing(row, place, answer)
     _reported()
@@ -92,7 +92,7 @@ def _decide(place: Path, plan: Plan, answer: Appraisal) -> None:
         reason = st.text_input(
             "Why", help="Needed to leave a hull out and to hire it out.", key="decide_why"
         )
-        by = _role(answer, "decide_by")
+        by = _role(answer, "Decided by", "decide_by")
         sent = st.form_submit_button("Write it down")
     if not sent:
         return
@@ -118,7 +118,7 @@ def _issue(place: Path, plan: Plan, answer: Appraisal) -> None:
         "what changes later shows as a change."
     )
     with st.form("issue", border=False):
-        by = _role(answer, "issue_by")
+        by = _role(answer, "Issued by", "issue_by")
         sent = st.form_submit_button("Issue this plan", type="primary")
     if sent:
         name = str(st.session_state.setdefault("issue_name", new_plan_id(plan.week)))
@@ -155,10 +155,10 @@ def _nonce(name: str) -> str:
     return str(st.session_state.setdefault(name, str(uuid4())))
 
 
-def _role(answer: Appraisal, key: str) -> str:
+def _role(answer: Appraisal, label: str, key: str) -> str:
     roles = list(answer.logbook.settings.roles)
     chosen = st.selectbox(
-        "Decided by",
+        label,
         roles,
         index=roles.index(_usual_role(answer)),
         help="A role or a shift, never a person's name.",

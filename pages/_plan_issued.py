@@ -38,12 +38,12 @@ def changes(planned: PlannedWeek, answer: Appraisal) -> None:
     st.markdown(f"{start} Since then:")
     rows = [
         _listing.Row(
-            (_listing.strong(WHAT[row.what]), _listing.wide(_listing.text(row.said))),
+            (_listing.strong(row.hull_id, WHAT[row.what]), _listing.wide(_listing.text(row.said))),
             opens=row.hull_id,
         )
         for row in found.itertuples()
     ]
-    _listing.show(("What", "Hull by hull"), rows, "drift", "Press a row for the hull.")
+    _listing.show(("Hull", "What became of it"), rows, "drift", "Press a row for the hull.")
     _parts.download(found, "plan_changes", "Changes as CSV")
 
 

@@ -73,7 +73,7 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
         page.get_by_label("Why", exact=True).fill("hired to the regatta")
         page.get_by_role("button", name="Write it down").click()
         expect(page.get_by_text("Since then:")).to_be_visible(timeout=60_000)
-        changed = page.locator("table", has_text="Hull by hull")
+        changed = page.locator("table", has_text="What became of it")
         expect(changed).to_contain_text(re.compile(f"{hulls[-1]} was planned for .*; now "))
         expect(page.get_by_text("hired to the regatta").first).to_be_visible()
         assert not tab.wrong

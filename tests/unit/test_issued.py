@@ -9,6 +9,7 @@ import pytest
 
 from corrosion.appraisal import Appraisal, appraise
 from corrosion.checks import check_logs
+from corrosion.decided import standing_changes
 from corrosion.drift import since_issue
 from corrosion.errors import LogRefused
 from corrosion.issued import issue, issued_plan, issues, newest_issue, plan_rows
@@ -141,8 +142,10 @@ def drift(appraisal: Appraisal, fleet: FleetLogs, tmp_path: Path) -> Drift:
 
     def compared(now: Plan, on: str = "2031-06-03 18:00") -> dict[str, tuple[str, str]]:
         log = plan_rows(USUAL, appraisal, "p", ISSUED_AT).assign(entered_by="office")
-        issued = issued_plan(log, "p", appraisal.logbook.settings.timezone)
-        found = since_issue(issued, now, check_logs(read_fleet(fleet.write(tmp_path), on)))
+        zone = appraisal.logbook.settings.timezone
+        checked = check_logs(read_fleet(fleet.write(tmp_path), on))
+        decided = standing_changes(checked.plan_changes, zone, MONDAY)
+        found = since_issue(issued_plan(log, "p", zone), now, checked, decided)
         return {row.hull_id: (row.what, row.said) for row in found.itertuples()}
 
     return compared
@@ -167,6 +170,18 @@ def test_a_reading_that_takes_a_hull_off_the_plan_is_said(fleet: FleetLogs, drif
     what, said = drift(later(H2))["H1"]
     assert what == "left-out"
     assert said == ("H1 was planned for Wed 4 Jun; now left out: pencil read 8.6 mm on Tue 3 Jun.")
+
+
+def test_a_decision_that_moves_a_hull_is_said_with_its_reason(
+    fleet: FleetLogs, drift: Drift
+) -> None:
+    decision = {"change": "hire-out", "reason": "last one with a canopy"}
+    fleet.add("plan_changes", hull_id="H1", decided_at="2031-06-03 09:00", **decision)
+    assert drift(later(pull("H1", "2031-06-12"), H2))["H1"] == (
+        "moved",
+        "H1 was planned for Wed 4 Jun; now on Thu 12 Jun; hired out by decision "
+        "(last one with a canopy).",
+    )
 
 
 def test_without_a_reading_the_plans_own_reason_is_said(fleet: FleetLogs, drift: Drift) -> None:

@@ -84,7 +84,7 @@ LADDER = {
     "plan": "appraisal decided forecast outlook settings water words",
     "worksheets": "checks sheets words",
     "issued": "appraisal logbook method plan",
-    "drift": "checks plan words",
+    "drift": "checks decided plan words",
     "costs": "appraisal water",
     "parts": "appraisal checks decisions outlook settings use water wear",
     "savings": "appraisal decisions design outlook parts plan use water",
