@@ -108,6 +108,15 @@ def test_counts_by_simulation_are_those_worked_out() -> None:
     assert counted(way).chance[9][:4] == pytest.approx(happened, abs=0.02)
 
 
+def test_many_anodes_are_added_up_as_few_are() -> None:
+    # by Fourier transform beyond some count; against scipy's binomial, which is exact
+    way = course([0.05] * 300)
+    (chance,) = set(np.round(ndtr((way.worn[:, 9] - 1.0) / np.hypot(0.05, LEAST_SD)), 12))
+    found = counted(way).chance[9]
+    exact = stats.binom.pmf(np.arange(found.size), 300, chance)
+    assert found == pytest.approx(exact, abs=1e-9)
+
+
 def test_an_anode_left_in_at_a_look_is_replaced_at_a_level_above_it() -> None:
     habit = Habit(np.array([0.6, 0.8, 1.0]), 30)
     fresh = counted(course([0.001], now=0.85, seen=np.nan), habit)
