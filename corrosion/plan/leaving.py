@@ -11,6 +11,7 @@ import pandas as pd
 
 from corrosion import words
 from corrosion.appraisal import Appraisal
+from corrosion.plan.cases import Flags
 from corrosion.plan.columns import Option, Setting
 from corrosion.plan.prospects import FARTHEST_DAYS
 
@@ -69,22 +70,31 @@ def reason_to_stay(option: Option, setting: Setting, later: int | None) -> str:
     """Say why a hull does not come out within the horizon."""
     horizon, days = setting.horizon, len(setting.horizon.days)
     held = _held_back(option, setting)
-    near, beyond = option.cost[:days].min(), option.cost[days:].min()
     anyway = option.weighed.cost[:days][:, option.best.replace.any(axis=1)].min(axis=1)
     wanted = float((anyway + option.penalty[:days]).min())
-    if beyond <= wanted + 1e-9:
+    if option.cost[days:].min() <= wanted + 1e-9:
         return f"{held}not due before {_when(option, setting)}"
     closed = why_no_day(option, setting)
     if closed:
         return f"{held}{closed}"
-    if later is not None and option.cost[days + later] <= near + 1e-9:
-        week = horizon.week + timedelta(days=7 * (horizon.weeks + later))
+    near = int(np.where(_possible(option, setting), option.cost[:days], np.inf).argmin())
+    then = days + (later if later is not None else int(option.cost[days:].argmin()))
+    if option.cost[then] <= option.cost[near] + 1e-9:
+        week = horizon.week + timedelta(days=7 * (horizon.weeks + (later or 0)))
         return f"{held}cheapest after this plan, in the week of {words.day(week, horizon.zone)}"
-    extra = float(option.cost[days + (later or 0)] - near)
-    return (
-        f"{held}no bay day left: other hulls cost more to leave; waiting costs "
-        f"{words.number(max(extra, 0.0))} at the plan's prices"
-    )
+    extra = float(option.best.cost[then] - option.best.cost[near])
+    money = f"; waiting is expected to cost {words.number(extra)} more" if extra >= 1.0 else ""
+    return f"{held}no bay day left, other hulls cost more to leave{money}"
+
+
+def _possible(option: Option, setting: Setting) -> Flags:
+    """Return the days on which the hull is free and a bay of its mooring is open, shape (d,)."""
+    moorings, days = setting.away.mooring[option.place], len(setting.horizon.days)
+    is_open = [
+        any(bay.open[at] for bay in setting.yard.at(place)) for at, place in enumerate(moorings)
+    ]
+    done = np.isfinite(option.best.cost[:days])
+    return np.asarray(np.array(is_open) & setting.away.free[option.place] & done)
 
 
 def _held_back(option: Option, setting: Setting) -> str:

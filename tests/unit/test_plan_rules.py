@@ -246,6 +246,38 @@ def test_without_hulls_to_pull_there_is_an_empty_plan() -> None:
     assert solved.proven
 
 
+def test_a_hull_comes_out_by_its_pull_by_though_money_alone_would_wait() -> None:
+    # lateness is nearly free, so only the tolerated risk asks for it
+    anode = Anode(days_left=6.0, worn=0.9, sd=0.02, late_cost=60.0)
+    work = Work({"H1": (anode,)}, one_bay(), weeks=3)
+    setting = work.setting()
+    pull_by = setting.ahead.when_chance(0, 0.1)
+    (job,) = planned(work)
+    assert 0 < job.day <= pull_by
+
+
+def test_where_the_bay_is_too_small_the_hull_in_more_danger_goes_first() -> None:
+    hulls = {"H1": (Anode(3.0, worn=0.95, sd=0.05),), "H2": (Anode(1.0, worn=0.95, sd=0.05),)}
+    fleet = one_bay(weekdays=(0,), hulls_per_day=1)
+    assert {job.hull: job.day for job in planned(Work(hulls, fleet, weeks=2))} == {"H2": 0, "H1": 7}
+
+
+def test_an_anode_past_its_limit_goes_before_a_dearer_one_that_may_be() -> None:
+    past = (Anode(0.01, worn=0.999, sd=1e-3, late_cost=700.0),)
+    maybe = (Anode(2.0, worn=0.97, sd=0.03, late_cost=6000.0),)
+    fleet = one_bay(weekdays=(0,), hulls_per_day=1)
+    found = planned(Work({"H1": maybe, "H2": past}, fleet, weeks=2))
+    assert {job.hull: job.day for job in found} == {"H2": 0, "H1": 7}
+
+
+def test_the_week_before_a_closed_one_does_its_share() -> None:
+    hulls = {f"H{n}": (Anode(9.0, worn=0.9, sd=0.03),) for n in range(1, 5)}
+    fleet = Settings(
+        bays=(Bay("E", WORKDAYS, 2),), days_off=(DaysOff(day(7), day(20), None, "holiday"),)
+    )
+    assert {job.day < 7 for job in planned(Work(hulls, fleet, weeks=4))} == {True}
+
+
 # --- laws ----------------------------------------------------------------------------------------
 
 anodes = st.builds(
