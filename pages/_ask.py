@@ -9,7 +9,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -167,7 +167,12 @@ def view() -> View | None:
 # half an hour: a live fleet's "now" moves on although its logs may not
 @st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
 def _appraisal(logs: str, place: str, on: str | None, days: int) -> Appraisal:
-    return appraise(place, on, days)
+    answer = appraise(place, on, days)
+    known = remembered(place, on)
+    factor = 1.0 if known is None else known.widening.factor
+    if factor == 1.0:
+        return answer
+    return replace(answer, forecast=work_out_what_if(answer, widen=factor).forecast)
 
 
 @st.cache_resource(max_entries=200, ttl="30m", show_spinner=False)
@@ -347,6 +352,9 @@ def make_record(seen: View) -> None:
 
     track_record(seen.folder, None if seen.on is None else seen.on.isoformat(), progress=tell)
     bar.empty()
+    # the record may ask for wider ranges: what was worked out without it is forgotten
+    for known in (_appraisal, _dossier, _odd, _what_if):
+        known.clear()
 
 
 @st.cache_resource(max_entries=400, ttl="30m", show_spinner=False)

@@ -16,4 +16,9 @@ def show(seen: View) -> None:
     line = "" if record is None else in_one_line(record.reliability)
     if line:
         st.markdown(f"How past forecasts did: {words.plain(line)}.")
+    if record is not None and record.widening.factor > 1.0:
+        st.warning(
+            "The track record shows ranges that were too narrow, so the forecasts on these pages "
+            f"are widened by {words.number(record.widening.factor)} times; the commands are not."
+        )
     st.page_link("pages/track_record.py", label="How often was the forecast right?")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 import streamlit as st
 
@@ -12,6 +13,7 @@ from corrosion.appraisal import Appraisal
 from corrosion.record import Record, by, in_one_line, scores
 from corrosion.record import found as found_later
 from corrosion.record import said as said_before
+from corrosion.record.widening import widening
 from pages import _ask, _frame, _listing, _parts, _worked_out
 from pages._ask import View
 
@@ -38,11 +40,13 @@ def show(seen: View, answer: Appraisal) -> None:
     _picture(seen, record)
     _rivals(record)
     _ranges(record)
+    _widened(record)
     _horizons(record)
     _places(record)
     _misses(record, answer)
     _worked_out.explain(
         answer.logbook, said_before.forecasts_of, said_before.as_known, found_later.judged,
+        widening,
         scores.reliability, scores.rivals, scores.coverage, scores.horizons,
     )  # fmt: skip
 
@@ -157,6 +161,27 @@ def _ranges(record: Record) -> None:
     headings = ("Range", "Held", "Share, 95 %", "Cannot be told")
     caption = "Ranges promise 8 in 10; too early is to happen 1 in 10 at most."
     _listing.show(headings, rows, "ranges", caption)
+
+
+def _widened(record: Record) -> None:
+    """Say whether the record asks for wider ranges, and that the pages heed it."""
+    found = record.widening
+    if np.isnan(found.estimate):
+        st.markdown(
+            f"Too few readings ({found.looks}) to say whether ranges should be wider: as they are."
+        )
+        return
+    ends = f"{words.number(found.low)} to {words.number(found.high)}"
+    wanted = (
+        f"Ranges {words.number(found.estimate)} times as wide ({ends}) would have held 8 in 10."
+    )
+    if found.factor > 1.0:
+        st.warning(
+            f"{wanted} The forecasts on all pages are widened {words.number(found.factor)} times, "
+            "by what is sure."
+        )
+    else:
+        st.markdown(f"{wanted} That is no sure reason to widen them: they stay as they are.")
 
 
 def _horizons(record: Record) -> None:

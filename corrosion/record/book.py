@@ -21,6 +21,7 @@ from corrosion.record import kept, scores
 from corrosion.record.found import judged
 from corrosion.record.said import forecasts_of
 from corrosion.record.weeks import FORM, keys, mondays
+from corrosion.record.widening import Widening, widening
 from corrosion.settings import Settings, read_settings
 
 WEEKS: Final = 52
@@ -72,6 +73,11 @@ class Record:
     def coverage(self) -> pd.DataFrame:
         """Return how often 80 % ranges held."""
         return scores.coverage(self.judged)
+
+    @property
+    def widening(self) -> Widening:
+        """Return by how much ranges were too narrow."""
+        return widening(self.judged)
 
     @property
     def misses(self) -> pd.DataFrame:

@@ -1,5 +1,6 @@
 """Can it be trusted: the track record and the odd ones, as a visitor sees them."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
@@ -7,6 +8,7 @@ import pytest
 
 from corrosion.method import VERSION
 from corrosion.record import track_record
+from pages import _ask
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 
@@ -111,3 +113,48 @@ def test_a_reading_that_is_tried_is_explained_at_once(run: Run, folder: Path) ->
     assert "does not reach" in said(app)
     app.selectbox(key="alloy").set_value("magnesium").run()
     assert "magnesium anode" in said(app).replace("\\", "")
+
+
+# ---- a poor record, other assumptions, the auditor's report --------------------------------
+
+
+def test_a_record_whose_ranges_were_too_narrow_widens_the_pages_and_says_so(
+    run: Run, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calm = run("hull", folder, hull="H3")
+    record = track_record(folder)
+    poor = record.judged.assign(low=record.judged["next_worn"] + 0.01)
+    poor["high"] = poor["low"] + 0.02
+    monkeypatch.setattr("corrosion.record.widening.LEAST_LOOKS", 10)
+    monkeypatch.setattr(_ask, "remembered", lambda *_: replace(record, judged=poor))
+    _ask._appraisal.clear()
+    _ask._dossier.clear()
+    app = run("week", folder)
+    assert any("were too narrow" in box.value for box in app.warning)
+    widened = run("hull", folder, hull="H3")
+    assert (
+        lists(widened)["Days left: 8 times in 10 inside the range."]
+        != (lists(calm)["Days left: 8 times in 10 inside the range."])
+    )
+    _ask._appraisal.clear()
+    _ask._dossier.clear()
+
+
+def test_a_switch_shows_which_hulls_faster_wear_would_bring_onto_the_list(
+    run: Run, folder: Path
+) -> None:
+    app = run("week", folder)
+    assert "would be over the" not in said(app)
+    app.toggle(key="worse").set_value(True).run()
+    assert not app.exception
+    assert "would be over the" in said(app)
+    assert any("whose chance moves most" in caption for caption in lists(app))
+
+
+def test_the_hull_offers_its_report_on_both_papers_and_says_how_it_is_worked_out(
+    run: Run, folder: Path
+) -> None:
+    app = run("hull", folder, hull="H3")
+    labels = {button.label for button in app.get("download_button")}
+    assert {"Report, A4", "Report, Letter"} <= labels
+    assert "Carry every anode in service ahead" in said(app).replace("\\", "")
