@@ -12,23 +12,26 @@ from corrosion.appraisal import Appraisal
 from corrosion.errors import Refusal
 from corrosion.issued import local_date
 from corrosion.plan import Plan
-from pages import _ask, _listing, _plan_papers, _plan_week
+from pages import _ask, _listing, _plan_change, _plan_papers, _plan_week
 from pages._ask import View
 
 
 def show(hull_id: str, seen: View, answer: Appraisal) -> None:
     """Say when the hull comes out and why, or why not; then what earlier plans said of it."""
     try:
-        plan = _ask.week(seen).plan
+        planned = _ask.week(seen)
     except Refusal as refusal:
         st.caption(f"No plan: {words.plain(refusal)}")
         return
+    plan = planned.plan
     out = plan.pulls[plan.pulls["hull_id"] == hull_id]
     stays = plan.left_out[plan.left_out["hull_id"] == hull_id]
     issued = answer.logbook.plans[answer.logbook.plans["hull_id"] == hull_id]
     if out.empty and stays.empty and issued.empty:
         return
     st.subheader("In the plan")
+    for row in planned.decided[planned.decided["hull_id"] == hull_id].to_dict("records"):
+        st.markdown(f"**Decided otherwise:** {_plan_change.said(row, answer)}.")
     for pull in out.itertuples():
         _comes_out(pull, plan, answer)
     for reason in stays["reason"]:

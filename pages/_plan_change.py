@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 import pandas as pd
@@ -50,12 +51,17 @@ def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
         _plan_issued.earlier(answer.logbook.plans, answer)
 
 
-def _standing(row: dict[str, object], place: Path | None, answer: Appraisal) -> None:
-    zone = answer.logbook.settings.timezone
-    hull_id, day = str(row["hull_id"]), words.day(row["day"], zone)  # type: ignore[arg-type]
+def said(row: dict[Any, Any], answer: Appraisal) -> str:
+    """Say a decision that holds, without the hull's name; may be shown as Markdown."""
+    day = words.day(row["day"], answer.logbook.settings.timezone)
     reason = f": {words.plain(row['reason'])}" if row["reason"] else ""
+    return f"{STANDS[row['change']]} {day}{reason}"
+
+
+def _standing(row: dict[Any, Any], place: Path | None, answer: Appraisal) -> None:
+    hull_id = str(row["hull_id"])
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
-        st.markdown(f"**{words.plain(hull_id)}** {STANDS[str(row['change'])]} {day}{reason}")
+        st.markdown(f"**{words.plain(hull_id)}** {said(row, answer)}")
         if place is not None:
             name = f"undo_{row['entry_id'] or hull_id}"
             st.button("Undo", key=name, on_click=_undo, args=(place, hull_id, name, answer))
@@ -130,7 +136,7 @@ def _issue(place: Path, plan: Plan, answer: Appraisal) -> None:
         st.rerun()
 
 
-def _written(write: Callable[[], object], said: str, nonce: str | None = None) -> None:
+def _written(write: Callable[[], object], told: str, nonce: str | None = None) -> None:
     """Write, then give the next form a name of its own; nothing is drawn in between."""
     try:
         write()
@@ -139,16 +145,16 @@ def _written(write: Callable[[], object], said: str, nonce: str | None = None) -
         return
     if nonce:
         st.session_state.pop(nonce, None)
-    st.session_state[SAID] = ("written", said)
+    st.session_state[SAID] = ("written", told)
 
 
 def _reported() -> None:
     """Say once what became of the form that was sent."""
-    kind, said = st.session_state.pop(SAID, ("", ""))
+    kind, told = st.session_state.pop(SAID, ("", ""))
     if kind == "written":
-        st.success(words.plain(said))
+        st.success(words.plain(told))
     elif kind == "refused":
-        st.error(words.plain(said))
+        st.error(words.plain(told))
 
 
 def _nonce(name: str) -> str:

@@ -105,6 +105,15 @@ def test_a_pin_survives_a_later_run(run: Run, simulated: Path) -> None:
     assert "pinned" in shown[PULLS]
 
 
+def test_a_pin_that_does_not_fit_is_said_with_the_nearest_plan(run: Run, simulated: Path) -> None:
+    app = run("week", simulated)
+    app.date_input(key="decide_day").set_value(date(2031, 6, 2))  # H1 is booked then
+    app = decide(app, "H1", "pin")
+    assert not app.exception
+    assert any("does not fit" in warning.value for warning in app.warning)
+    assert "H1" in hulls_in(lists(app)[PULLS])
+
+
 def test_a_hull_that_is_hired_out_anyway_shows_with_the_reason_among_those_past_their_limit(
     run: Run, simulated: Path
 ) -> None:
@@ -112,6 +121,8 @@ def test_a_hull_that_is_hired_out_anyway_shows_with_the_reason_among_those_past_
     text = said(app)
     assert "is hired out past its pull-by" in text
     assert "nobody else has a tow bar" in text
+    hull = said(run("hull", simulated, hull="H1"))
+    assert "**Decided otherwise:** hired out in the week of" in hull
 
 
 def test_an_issued_plan_is_kept_and_said_and_a_reading_shows_as_a_change(
