@@ -22,6 +22,9 @@ def style() -> None:
     """Load the page's own style: touch targets, ribbon, paper."""
     st.html(Path(__file__).parent / "style.css")
     if _ask.is_dark():
+        # white on the light blue of a dark page is hard to read
+        dark_text = "[data-testid*='primary'] *{color:#101820}"
+        st.html(f"<style>@media screen{{{dark_text}}}</style>")
         # pictures drawn for a dark page come out dark on white on paper
         st.html("<style>@media print{.js-plotly-plot{filter:invert(1) grayscale(1)}}</style>")
 
@@ -78,6 +81,8 @@ def desk_page(title: str, show: Callable[[Path, Desk], None]) -> None:
         try:
             desk = _ask.desk(place)
             _head(title, desk.logbook)
+            if st.session_state.get("on"):
+                st.caption("This page is about the newest logs, whatever date is chosen.")
             show(place, desk)
         except Refusal as refusal:
             _refused(title, refusal)

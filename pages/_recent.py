@@ -41,8 +41,9 @@ def _entry(entry: Any, desk: Desk, *, can_write: bool) -> None:
 def buttons(log: str, name: str, at: str = "") -> None:
     """Offer the two ways to amend a row; `at` tells apart two lists with the same row."""
     key = f"{at}_{log}_{name}"
-    st.button("Correct", key=f"fix{key}", on_click=open_row, args=(log, name))
-    st.button("Strike out", key=f"strike{key}", on_click=open_row, args=(log, name, True))
+    with st.container(horizontal=True, width="content", gap="small"):
+        st.button("Correct", key=f"fix{key}", on_click=open_row, args=(log, name))
+        st.button("Strike out", key=f"strike{key}", on_click=open_row, args=(log, name, True))
 
 
 def open_row(log: str, name: str, strike: bool = False) -> None:

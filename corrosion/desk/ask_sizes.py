@@ -53,10 +53,15 @@ def _factor(about: About, name: str, factor: float, what: str, read_as: str) -> 
     }
     asks = (
         f"{_typed(about)} is {what} for {place.position} (new {_mm(about, place.new_mm)}, limit "
-        f"{_mm(about, place.limit_mm)}). With {read_as} it is {_mm(about, meant)}. Which is it?"
+        f"{_mm(about, place.limit_mm)}). {_reading_of(read_as)} it is {_mm(about, meant)}. "
+        "Which is it?"
     )
     changed = about.answer(name, f"{read_as.capitalize()}: {_mm(about, meant)}", **cells)
     return Question(name, asks, (changed, about.stays(name, f"As typed: {_typed(about)}")))
+
+
+def _reading_of(read_as: str) -> str:
+    return f"With {read_as}" if "point" in read_as else f"Read as {read_as}"
 
 
 def radius_for_diameter(about: About) -> Question | None:

@@ -1,0 +1,104 @@
+"""How many planted mistakes the checks find, on fleets of many kinds, and what sound rows suffer.
+
+python -m tests.known_truth.objections_study --kinds standard coarse by_eye --seeds 41 42
+"""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+import zlib
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from corrosion.checks import Checked, check_logs
+from corrosion.logbook import read_fleet
+from tests.known_truth.simulator import KINDS, TrueFleet, simulate, write
+from tests.known_truth.simulator.mistakes import spoil
+
+LOGS = ("readings", "outings", "flushes", "fittings")
+
+
+def spoilt(kind: str, seed: int, hulls: int | None = None) -> TrueFleet:
+    """Draw a fleet of any kind and plant the mistakes of `messy` in its logs."""
+    plan = KINDS[kind] if hulls is None else replace(KINDS[kind], hulls=hulls)
+    fleet = simulate(kind, seed, replace(plan, messy=False))
+    rng = np.random.default_rng([seed, zlib.crc32(b"objections")])
+    readings = fleet.tables["readings"]
+    columns = {"removed": readings["removed"].fillna(False).astype(bool)}
+    tables, planted = spoil(fleet.tables | {"readings": readings.assign(**columns)}, rng)
+    return replace(fleet, tables=tables, planted=planted)
+
+
+def checked(fleet: TrueFleet) -> Checked:
+    with tempfile.TemporaryDirectory() as folder:
+        return check_logs(read_fleet(write(fleet, Path(folder) / "fleet")))
+
+
+def score(fleet: TrueFleet, result: Checked) -> dict[str, object]:
+    """Planted and found, by mistake; sound rows objected to, of how many."""
+    row: dict[str, object] = {"kind": fleet.kind, "seed": fleet.seed}
+    for name, (log, mistake, found) in FOUND.items():
+        planted = set(
+            fleet.planted.loc[
+                (fleet.planted["log"] == log) & (fleet.planted["mistake"] == mistake), "row"
+            ]
+        )
+        row[name] = len(planted)
+        row[f"{name}_found"] = len(planted & found(result, log))
+    objected = result.objections[result.objections["severity"] != "note"]
+    wrong = clean = 0
+    for log in LOGS:
+        sound = set(result.logbook.tables[log]["log_row"])
+        sound -= set(fleet.planted.loc[fleet.planted["log"] == log, "row"])
+        clean += len(sound)
+        wrong += len(sound & set(objected.loc[objected["log"] == log, "log_row"]))
+    return row | {"sound": clean, "objected": wrong}
+
+
+def _by(*rules: str) -> Callable[[Checked, str], set[int]]:
+    def found(result: Checked, log: str) -> set[int]:
+        said = result.objections
+        return set(said.loc[(said["log"] == log) & said["rule"].isin(rules), "log_row"])
+
+    return found
+
+
+def _breaking(result: Checked, log: str) -> set[int]:
+    rows = result.readings
+    return set(rows.loc[rows["breaks_life"], "log_row"])
+
+
+# one of the two rows of a pair is set aside: pairs are counted by `pairs`
+FOUND: dict[str, tuple[str, str, Callable[[Checked, str], set[int]]]] = {
+    "inches": ("readings", "inches", _by("inch-for-mm")),
+    "hours": ("outings", "negative", _by("engine-hours-negative")),
+    "pairs": ("readings", "twice", _by("exact-duplicate", "double-entry")),
+    "changes": ("readings", "unrecorded", _breaking),
+}
+
+
+def study(kinds: list[str], seeds: list[int], hulls: int | None = None) -> pd.DataFrame:
+    """One row per kind and seed, as `score` gives it."""
+    fleets = (spoilt(kind, seed, hulls) for kind in kinds for seed in seeds)
+    return pd.DataFrame([score(fleet, checked(fleet)) for fleet in fleets])
+
+
+def by_kind(table: pd.DataFrame) -> pd.DataFrame:
+    """Sum over seeds, with shares."""
+    summed = table.drop(columns="seed").groupby("kind", sort=False).sum()
+    summed["pairs"] //= 2
+    return summed.assign(objected_share=(summed["objected"] / summed["sound"]).round(5))
+
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--kinds", nargs="+", default=["standard"])
+    parser.add_argument("--seeds", nargs="+", type=int, default=[41])
+    parser.add_argument("--hulls", type=int)
+    asked = parser.parse_args()
+    print(by_kind(study(asked.kinds, asked.seeds, asked.hulls)).to_string())
