@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from scipy.optimize import nnls
 
+from corrosion.book_rule import HABIT_DAYS, Rule, learn
 from corrosion.checks import Checked
 from corrosion.clocks import Hours
 from corrosion.exposure import Exposure
+from corrosion.filling import fill_of_leads, fill_of_shape
 from corrosion.water import HOURS_A_DAY, Codes, Floats, hours_since_epoch, temperature_ahead
 
-HABIT_DAYS = 28
 MEMORY_DAYS = 56
 LONGEST_DAYS = 3650
 WAVE_HELD_DAYS = 40.0
@@ -80,15 +80,20 @@ def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
     on_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
     daily = _daily_engine_hours(exposure, on_h)
     booked = _booked(checked.bookings, exposure.hull_ids, on_h, daily.shape[1])
-    rule = _learn(daily, booked.past)
+    rule = learn(daily, booked.past)
     habit = daily[:, -HABIT_DAYS:].mean(axis=1)
-    engine = _expected(habit, booked.ahead, rule, _season(daily, booked.ahead.shape[1]))
+    season = _season(daily, booked.ahead.shape[1])
+    filled = _filled(checked.bookings, on_h, booked.ahead, rule.full * season)
+    engine = _expected(habit, booked.ahead, rule, season, filled)
     upto = np.concatenate([np.zeros((len(engine), 1)), np.cumsum(engine, axis=1)], axis=1)
     whole = grid.clip(max=upto.shape[1] - 1).astype(np.intp)
     yearly = upto[:, -1] / (upto.shape[1] - 1)
     engine_h = upto[:, whole] + yearly[:, None] * (grid - whole)
     strays = season_spread(grid) ** 2
-    spread = np.sqrt(rule.own / np.maximum(engine_h, 0.5) + rule.common + strays)
+    blank = _blank_share(engine, filled, whole) if rule.full > 0 else np.zeros(grid.size)
+    own = rule.own + blank * max(rule.own_unbooked - rule.own, 0.0)
+    common = rule.common + blank * max(rule.common_unbooked - rule.common, 0.0)
+    spread = np.sqrt(own / np.maximum(engine_h, 0.5) + common + strays)
     hours = _hours(checked, exposure, on_h, grid, engine_h)
     return Ahead(grid, hours, engine_h, np.minimum(spread, 2.0))
 
@@ -138,63 +143,6 @@ def _usual_engine_hours(hours: Floats, length: Floats) -> Floats:
     return np.where(np.isnan(hours), usual * length, hours)
 
 
-@dataclass(frozen=True)
-class _Rule:
-    """Expected hours are `booked` times those booked plus `habit` times the hull's habit.
-
-    `own` and `common` give the squared error: own * expected + common * expected ** 2. `full` is
-    the booked hours a day, fleet-wide, of a past week, which tells a book not yet full.
-    """
-
-    booked: float
-    habit: float
-    own: float
-    common: float
-    full: float
-
-
-def _windows(daily: Floats, booked: Floats, length: int) -> tuple[Floats, Floats, Floats]:
-    """Return actual, booked and habitual hours of past windows, each flat."""
-    days = daily.shape[1]
-    starts = list(range(days - length, HABIT_DAYS - 1, -length))[: max(1, 84 // length)]
-    if not starts:
-        none = np.zeros(0)
-        return none, none, none
-    actual = [daily[:, s : s + length].sum(axis=1) for s in starts]
-    book = [booked[:, s : s + length].sum(axis=1) for s in starts]
-    habit = [daily[:, s - HABIT_DAYS : s].mean(axis=1) * length for s in starts]
-    return np.concatenate(actual), np.concatenate(book), np.concatenate(habit)
-
-
-def _learn(daily: Floats, booked: Floats) -> _Rule:
-    """Learn from the past how bookings and habit told the hours that followed."""
-    actual, book, habit = _windows(daily, booked, 14)
-    weights = np.array([0.0, 1.0])
-    if book.sum() > 0:
-        scale = 1 / np.sqrt(book + habit + 1.0)
-        weights, _ = nnls(np.column_stack([book, habit]) * scale[:, None], actual * scale)
-    errors = []
-    for length in (7, 28):
-        actual, book, habit = _windows(daily, booked, length)
-        expected = weights[0] * book + weights[1] * habit
-        used = expected > 0.5
-        if used.sum() >= 5:
-            mean = float(expected[used].mean())
-            errors.append((mean, float(((actual - expected)[used] ** 2).mean()) / mean))
-    own, common = _split(errors)
-    full = float(booked[:, -HABIT_DAYS:].sum() / HABIT_DAYS)
-    return _Rule(float(weights[0]), float(weights[1]), own, common, full)
-
-
-def _split(errors: list[tuple[float, float]]) -> tuple[float, float]:
-    """Split squared errors over the mean into a part of each outing and a part of the hull."""
-    if len(errors) < 2 or errors[1][0] <= errors[0][0]:
-        return (errors[0][1] if errors else 2.0), 0.04
-    (short, short_error), (long, long_error) = errors
-    common = float(np.clip((long_error - short_error) / (long - short), 0.0025, 0.5))
-    return float(np.clip(short_error - common * short, 0.05, 20.0)), common
-
-
 def _season(daily: Floats, ahead: int) -> Floats:
     """Return the fleet's use ahead over its use of the last four weeks, shape (ahead,).
 
@@ -238,7 +186,26 @@ def _last_year(fleet: Floats, ahead: int) -> Floats:
     return found
 
 
-def _expected(habit: Floats, booked: Floats, rule: _Rule, season: Floats) -> Floats:
+def _filled(bookings: pd.DataFrame, on_h: float, booked: Floats, usual: Floats) -> Floats:
+    """Return how full the book of each day ahead is, 0 to 1, shape (days,)."""
+    told = fill_of_leads(bookings, on_h, usual.size)
+    if told is not None:
+        return told
+    fleet = booked.sum(axis=0)
+    week = np.convolve(fleet, np.ones(7) / 7, mode="same")
+    standing = np.clip(week / np.maximum(BOOK_IS_FULL * usual, 1e-9), 0.0, 1.0)
+    shape, filling = fill_of_shape(fleet, usual)
+    return np.asarray(filling * shape + (1 - filling) * standing)
+
+
+def _blank_share(engine: Floats, filled: Floats, whole: Codes) -> Floats:
+    """Return the share of the expected hours until each day of the grid that no book tells of."""
+    fleet = np.concatenate([[0.0], np.cumsum(engine.sum(axis=0))])
+    blank = np.concatenate([[0.0], np.cumsum(engine.sum(axis=0) * (1 - filled))])
+    return np.asarray(blank[whole] / np.maximum(fleet[whole], 1e-9))
+
+
+def _expected(habit: Floats, booked: Floats, rule: Rule, season: Floats, filled: Floats) -> Floats:
     """Return expected engine hours by hull and day ahead, shape (hulls, days)."""
     usual = habit[:, None] * season
     if booked.sum() == 0:
@@ -249,11 +216,8 @@ def _expected(habit: Floats, booked: Floats, rule: _Rule, season: Floats) -> Flo
         by_habit = np.cumsum(usual, axis=1)
         beyond = np.maximum.accumulate(np.cumsum(booked, axis=1) - by_habit, axis=1)
         return np.diff(by_habit + np.maximum(beyond, 0.0), axis=1, prepend=0.0)
-    week = np.convolve(booked.sum(axis=0), np.ones(7) / 7, mode="same")
-    filled = np.clip(week / (BOOK_IS_FULL * rule.full * season), 0.0, 1.0)
     told = rule.booked * booked + rule.habit * usual
-    blank = max(1.0 - rule.habit, 0.0) * (1 - filled) * usual
-    return np.asarray(told + blank)
+    return np.asarray(told + max(1.0 - rule.habit, 0.0) * (1 - filled) * usual)
 
 
 def _hours(

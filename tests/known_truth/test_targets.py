@@ -67,15 +67,7 @@ def test_as_many_anodes_wear_out_as_the_risks_add_up_to(kind):
     assert low <= scored(kind, 28)["expected_over_observed"] <= high
 
 
-FILLING_BOOK = pytest.mark.xfail(
-    reason="Intervals cover 0.61 to 0.70 where the book ahead is still filling up", strict=True
-)
-
-
-@pytest.mark.parametrize(
-    "kind",
-    [pytest.param(kind, marks=FILLING_BOOK if kind == "late_bookings" else ()) for kind in BOUNDS],
-)
+@pytest.mark.parametrize("kind", BOUNDS)
 def test_intervals_of_days_left_hold_the_share_that_they_promise(kind):
     low, high = BOUNDS[kind][4]
     assert low <= scored(kind, 28)["covered"] <= high

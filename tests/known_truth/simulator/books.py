@@ -143,6 +143,7 @@ def booking_log(
 ) -> pd.DataFrame:
     """Hires taken, to two months beyond the end of the other logs."""
     kept = use.booking_start_h < (plan.days + AHEAD_DAYS) * 24
+    dated = {"entered_at": clock.times(use.booking_taken_h[kept])} if plan.bookings_dated else {}
     return pd.DataFrame(
         {
             "hull_id": hull.hull_id,
@@ -151,6 +152,7 @@ def booking_log(
             "engine_hours": use.booking_engine_h[kept],
             "hire_value": np.round(rng.uniform(90, 250, int(kept.sum()))),
             TAKEN: use.booking_taken_h[kept],
+            **dated,
         }
     )
 

@@ -37,6 +37,7 @@ class Plan:
     afloat_can_flush: float = 0.5  # share of afloat hulls whose passages can be rinsed there
     bookings: bool = True
     book_lead_days: float = np.inf  # mean time a hire is booked ahead; inf: long before
+    bookings_dated: bool = False  # the log says when each hire was entered
     moved_share: float = 0.05
     late_share: float = 0.05  # hulls that join in mid-span
     retired_share: float = 0.03
@@ -100,6 +101,7 @@ KINDS: dict[str, Plan] = {
     "standard": STANDARD,
     "nobookings": replace(STANDARD, bookings=False),
     "late_bookings": replace(STANDARD, book_lead_days=9.0),
+    "dated_bookings": replace(STANDARD, book_lead_days=9.0, bookings_dated=True),
     "gamma": replace(STANDARD, process_sd=(0.09, 0.13), pitted_noise=1.0),
     "other_drying": replace(STANDARD, drying=OTHER_DRYING),
     "arrhenius": replace(STANDARD, temperature_law="arrhenius", salinity_matters=True),
