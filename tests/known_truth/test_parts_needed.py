@@ -5,42 +5,9 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from corrosion.appraisal import appraise
-from corrosion.parts import SPANS, Parts, parts
-from tests.known_truth.simulator import TrueFleet, simulate, write
+from tests.known_truth.parts_needed import judged, summary
 
-FLEETS = [("standard", 1), ("standard", 2), ("standard", 3), ("gamma", 1), ("confounded", 1)]
-ON_DAY = 210
-
-
-def needed(fleet: TrueFleet, on: pd.Timestamp, part: str, hulls: set[str], weeks: int) -> int:
-    """Replacements that the fleet's own yard made in the weeks after a moment."""
-    from_h = fleet.hours(on)
-    return sum(
-        life.hull_id in hulls
-        and part.startswith(f"{life.position.position} of {life.position.layout},")
-        and from_h < life.removed_h <= from_h + 168.0 * weeks
-        for life in fleet.lives
-    )
-
-
-def judged(kind: str, seed: int, folder: Path) -> pd.DataFrame:
-    """What was said of each part and horizon beside what it took."""
-    fleet = simulate(kind, seed)
-    on = fleet.start + pd.Timedelta(days=ON_DAY)
-    appraisal = appraise(write(fleet, folder), on)
-    said: Parts = parts(appraisal)
-    hulls = set(appraisal.forecast.anodes["hull_id"])
-    rows = [
-        (
-            weeks,
-            needed(fleet, on, row["part_number"], hulls, weeks),
-            *(row[f"need_{weeks}{end}"] for end in ("_low", "", "_high")),
-        )
-        for row in said.table.to_dict("records")
-        for weeks in SPANS
-    ]
-    return pd.DataFrame(rows, columns=["weeks", "took", "low", "likely", "high"])
+FLEETS = [("standard", 1), ("standard", 2), ("gamma", 1), ("confounded", 1)]
 
 
 @pytest.mark.slow
@@ -51,3 +18,11 @@ def test_ranges_of_parts_hold_as_often_as_they_promise(tmp_path: Path) -> None:
     # whole numbers: a range from the 10 to the 90 % point holds 80 % at least, and more of few
     assert 0.75 <= inside.mean() <= 0.97
     assert table["likely"].sum() == pytest.approx(table["took"].sum(), rel=0.15)
+
+
+def test_the_summary_counts_what_fell_on_either_side_of_the_range() -> None:
+    rows = [("k", 1, 4, took, 2, 3, 5) for took in (1, 3, 4, 9)]
+    table = pd.DataFrame(rows, columns=["kind", "seed", "weeks", "took", "low", "likely", "high"])
+    (row,) = summary(table).to_dict("records")
+    assert (row["fleets"], row["parts"], row["took"], row["said"]) == (1, 4, 17, 12)
+    assert (row["inside"], row["fewer"], row["more"]) == (0.5, 0.25, 0.25)
