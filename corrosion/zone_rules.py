@@ -63,7 +63,9 @@ def _part(zone: ZoneInfo, moment: datetime) -> TimezoneDaylight | TimezoneStanda
     local = moment.astimezone(zone)
     before = _offset(zone, moment - _SHARP)
     part = TimezoneDaylight() if local.dst() else TimezoneStandard()
-    part.add("dtstart", (moment + before).replace(tzinfo=None))
+    onset = (moment + before).replace(tzinfo=None)
+    part.add("dtstart", onset)
+    part.add("rdate", [onset])  # says nothing new, but some readers want a rule or a date
     part.add("tzoffsetfrom", before)
     part.add("tzoffsetto", _offset(zone, moment))
     part.add("tzname", local.tzname() or zone.key)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import re
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pandas as pd
 import pytest
+from dateutil.tz import tzical
 from hypothesis import given
 from hypothesis import strategies as st
 from icalendar import Calendar
@@ -164,6 +166,18 @@ def test_a_bay_opens_at_the_same_time_on_the_wall_on_both_sides_of_a_clock_chang
     assert begins.utcoffset() == timedelta(hours=offset_h)
     assert utc_by_rules(text, begins) == begins.astimezone(UTC)
     assert f"DTSTART;TZID=Europe/Lisbon:{day.replace('-', '')}T073000" in unfolded(text)
+
+
+@pytest.mark.parametrize("zone", ["Europe/Lisbon", "America/St_Johns", "Australia/Lord_Howe"])
+def test_another_reader_of_the_zone_finds_the_same_moments(zone: str) -> None:
+    # python-dateutil works from the file's VTIMEZONE alone; reference library
+    days = ["2031-01-15", "2031-03-08", "2031-03-31", "2031-07-01", "2031-10-30", "2031-12-20"]
+    text = written(*(line(f"H{n}", day) for n, day in enumerate(days)), zone=ZoneInfo(zone))
+    read = tzical(io.StringIO("\n".join(unfolded(text)))).get(zone)
+    for event in events(text).values():
+        begins = event["begins"]
+        assert isinstance(begins, datetime)
+        assert begins.replace(tzinfo=read).astimezone(UTC) == begins.astimezone(UTC)
 
 
 @pytest.mark.parametrize("day", ["2031-03-30", "2031-10-26"])
