@@ -7,7 +7,7 @@ from typing import Any
 import streamlit as st
 
 from corrosion import words
-from corrosion.desk import Desk, recent
+from corrosion.desk import Desk, entries_of, recent
 
 STANDING = {"corrected": "✎ corrected later", "voided": "✕ struck out"}
 SHOWN = 6
@@ -44,6 +44,28 @@ def buttons(log: str, name: str, at: str = "") -> None:
     with st.container(horizontal=True, width="content", gap="small"):
         st.button("Correct", key=f"fix{key}", on_click=open_row, args=(log, name))
         st.button("Strike out", key=f"strike{key}", on_click=open_row, args=(log, name, True))
+
+
+def older(desk: Desk, hull_id: str) -> None:
+    """Offer any entry about a hull for a correction, the latest first."""
+    with st.expander("Correct an older entry"):
+        entries = entries_of(desk.logbook, hull_id) if hull_id else None
+        if entries is None or entries.empty:
+            st.markdown("Choose a hull that something is written about.")
+            return
+        zone = desk.logbook.settings.timezone
+        said = [f"{words.moment(e.at, zone)}: {e.what}" for e in entries.itertuples()]
+        at = st.selectbox(
+            f"What was written about {hull_id}",
+            range(len(said)),
+            index=None,
+            format_func=lambda number: said[number],
+            key=f"older_{hull_id}",
+        )
+        if st.button("Open it", disabled=at is None, key="open_older"):
+            row = entries.iloc[int(at or 0)]
+            open_row(row["log"], row["name"])
+            st.rerun()
 
 
 def open_row(log: str, name: str, strike: bool = False) -> None:

@@ -30,6 +30,8 @@ def show(place: Path, desk: Desk) -> None:
             _form(book, writable, desk, by)
         _reported(book)
     _recent.show(desk, can_write=writable is not None)
+    if writable is not None:
+        _recent.older(desk, str(st.session_state.get("hull") or ""))
     _phone.digits()
 
 

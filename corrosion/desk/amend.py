@@ -165,20 +165,53 @@ def recent(logbook: Logbook, most: int = 8) -> pd.DataFrame:
     DataFrame
         Columns `RECENT`: `at` (UTC) is when it happened, `what` a few words.
     """
-    parts = [_newest(logbook, log, most) for log in RECENT_LOGS]
+    parts = []
+    for log in RECENT_LOGS:
+        rows = named_rows(logbook, log)
+        rows = rows[rows["entered_at"].notna()]
+        rows = rows.sort_values("entered_at", ascending=False, kind="stable")[:most]
+        parts.append(_told(logbook, log, rows))
+    return _newest(parts, "entered_at", most)
+
+
+def entries_of(logbook: Logbook, hull_id: str, most: int = 60) -> pd.DataFrame:
+    """The entries about one hull that stand, by when it happened, the latest first.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        The logs as read.
+    hull_id : str
+        The hull.
+    most : int
+        How many.
+
+    Returns
+    -------
+    DataFrame
+        Columns `RECENT`, as `recent` gives them; also rows of which nobody knows when they were
+        written down.
+    """
+    parts = []
+    for log in RECENT_LOGS:
+        if "hull_id" not in LOGS[log].names:
+            continue
+        rows = named_rows(logbook, log)
+        own = rows[(rows["hull_id"] == hull_id) & (rows["standing"] == "stands")]
+        own = own.sort_values(LOGS[log].event_time, ascending=False, kind="stable")[:most]
+        parts.append(_told(logbook, log, own))
+    return _newest(parts, "at", most)
+
+
+def _newest(parts: list[pd.DataFrame], by: str, most: int) -> pd.DataFrame:
     kept = [part for part in parts if len(part)]
     if not kept:
         return pd.DataFrame(columns=RECENT)
-    table = pd.concat(kept, ignore_index=True)
-    return table.sort_values("entered_at", ascending=False, kind="stable")[:most].reset_index(
-        drop=True
-    )
+    table = pd.concat(kept, ignore_index=True).sort_values(by, ascending=False, kind="stable")
+    return table[:most].reset_index(drop=True)
 
 
-def _newest(logbook: Logbook, log: str, most: int) -> pd.DataFrame:
-    rows = named_rows(logbook, log)
-    rows = rows[rows["entered_at"].notna()]
-    rows = rows.sort_values("entered_at", ascending=False, kind="stable")[:most]
+def _told(logbook: Logbook, log: str, rows: pd.DataFrame) -> pd.DataFrame:
     unit = logbook.settings.length_unit
     about = rows["hull_id"] if "hull_id" in rows else pd.Series("", index=rows.index)
     return pd.DataFrame(

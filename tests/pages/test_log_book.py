@@ -165,6 +165,14 @@ def test_a_row_is_struck_out_with_a_reason(run: Run, folder: Path) -> None:
     assert "struck out" in told(app)
 
 
+def test_any_older_entry_of_the_hull_can_be_opened(run: Run, folder: Path) -> None:
+    app = run("book", folder, hull="H1")
+    app.selectbox(key="older_H1").set_value(3).run()
+    press(app, "Open it")
+    assert not app.exception
+    assert "Correct an entry" in told(app)
+
+
 def test_an_inch_row_of_an_old_file_is_mended_with_one_press(
     run: Run, worn_fleet: FleetLogs, tmp_path: Path
 ) -> None:

@@ -10,6 +10,7 @@ from corrosion.desk import (
     columns_of,
     correction,
     doubted_rows,
+    entries_of,
     findings_by_gravity,
     matter,
     named_rows,
@@ -136,3 +137,10 @@ def test_the_rows_behind_a_finding_are_told_with_the_name_to_correct_them_by(
     rows = doubted_rows(checked, "readings", "inch-for-mm")
     assert rows["about"].tolist() == ["H1 pencil"]
     assert rows["name"].tolist() == [newest(checked.logbook, "readings")["name"]]
+
+
+def test_every_entry_about_a_hull_is_offered_the_latest_first(folder: Path) -> None:
+    entries = entries_of(read_fleet(folder, NOW), "H1", most=12)
+    assert len(entries) == 12
+    assert entries["at"].is_monotonic_decreasing
+    assert {"bookings", "readings", "meters", "engine_swaps", "outings"} <= set(entries["log"])
