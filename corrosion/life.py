@@ -30,9 +30,9 @@ from corrosion.likelihood import (
     WARMEST,
     Evaluation,
     Trust,
+    clock_slopes,
     evaluate,
     layout_of,
-    surface_lost,
 )
 from corrosion.looks import believe, settled
 from corrosion.priors import means_and_sds, priors
@@ -41,6 +41,8 @@ from corrosion.water import Floats
 from corrosion.wear import Lives
 
 ROUNDS = 4
+FAR = 4.0
+"""Prior standard deviations at which a parameter is looked at twice."""
 STEP = 1e-4
 FLOODED_GAIN = 6.0
 """Log likelihood that a clock for flooded passages must bring before it is let in (its
@@ -177,25 +179,6 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
         return LifeResults(self, mle)
 
 
-def clock_slopes(design: Design, found: Evaluation) -> Floats:
-    """Return the slope of the wear clock by positions, weights, moorings, kappa, tau: (n, q)."""
-    at = layout_of(design)
-    surface = surface_lost(design.columns, design.terms, found.rates)
-    place = found.rates.place[design.position][design.life]
-    slopes = np.zeros((design.worn.size, at.shape.start + 2))
-    slopes[np.arange(design.worn.size), design.position[design.life]] = found.clock
-    parts = surface.hours * surface.rate * place[:, None]
-    for column, group in enumerate(surface.group):
-        slopes[:, at.weight.start + group] += parts[:, column]
-    mooring_of = {int(m): i for i, m in enumerate(design.terms.shared_water)}
-    for column, mooring in enumerate(surface.mooring):
-        if int(mooring) in mooring_of:
-            slopes[:, at.mooring.start + mooring_of[int(mooring)]] += parts[:, column]
-    slopes[:, -2] = place * surface.by_kappa
-    slopes[:, -1] = place * surface.by_log_tau
-    return slopes
-
-
 @dataclass(frozen=True)
 class Top:
     """Where a climb ended, and the coordinates in which the likelihood is round there."""
@@ -328,8 +311,16 @@ def _rounds(model: AnodeLife, exposure: Exposure, start: Floats | None = None) -
         if settled(model.design, model.trust, design, trust):
             break
         model = AnodeLife(design, exposure, trust)
-        top = climb(model, top.params, top.scale)
+        top = _highest(model, climb(model, top.params, top.scale))
     return model.results_at(top)
+
+
+def _highest(model: AnodeLife, top: Top) -> Top:
+    """Climb from the priors too where the top lies far off them: a wild look may have led there."""
+    if (np.abs(top.params - model.prior_mean) / model.prior_sd).max() < FAR:
+        return top
+    other = climb(model, model.prior_mean)
+    return other if model.loglike(other.params) > model.loglike(top.params) else top
 
 
 def _same_looks(design: Design, results: LifeResults, exposure: Exposure) -> AnodeLife:

@@ -304,3 +304,32 @@ def _effects(track: Track, design: Design, rates: Rates, trust: Trust) -> _Effec
         gain, by_a, by_b, 2 * float(by_th @ th), 2 * float(by_ta @ ta),
         c, ta, th, big_a, big_b,
     )  # fmt: skip
+
+
+def clock_slopes(design: Design, found: Evaluation) -> Floats:
+    """Return the slope of the wear clock by positions, weights, moorings, kappa, tau: (n, q).
+
+    Parameters
+    ----------
+    design : Design
+    found : Evaluation
+
+    Returns
+    -------
+    ndarray, shape (n, q)
+    """
+    at = layout_of(design)
+    surface = surface_lost(design.columns, design.terms, found.rates)
+    place = found.rates.place[design.position][design.life]
+    slopes = np.zeros((design.worn.size, at.shape.start + 2))
+    slopes[np.arange(design.worn.size), design.position[design.life]] = found.clock
+    parts = surface.hours * surface.rate * place[:, None]
+    for column, group in enumerate(surface.group):
+        slopes[:, at.weight.start + group] += parts[:, column]
+    mooring_of = {int(m): i for i, m in enumerate(design.terms.shared_water)}
+    for column, mooring in enumerate(surface.mooring):
+        if int(mooring) in mooring_of:
+            slopes[:, at.mooring.start + mooring_of[int(mooring)]] += parts[:, column]
+    slopes[:, -2] = place * surface.by_kappa
+    slopes[:, -1] = place * surface.by_log_tau
+    return slopes
