@@ -76,6 +76,12 @@ def enter(
     return _write(book, place, draft, by, desk.entered, say(draft))
 
 
+def enter_plainly(book: Book, place: Path, desk: Desk, draft: Draft, by: str, said: str) -> bool:
+    """Write a draft that raises no questions; True when it was written."""
+    book.draft, book.question, book.wrong, book.refused = None, None, draft.wrong, ""
+    return not draft.wrong and _write(book, place, draft, by, desk.entered, said)
+
+
 def _write(book: Book, place: Path, draft: Draft, by: str, now: pd.Timestamp, said: str) -> bool:
     try:
         kept = write_draft(place, draft, by, book.name, now)

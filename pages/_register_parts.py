@@ -16,6 +16,7 @@ from corrosion.desk import (
     Draft,
     Row,
     blank_layout,
+    brought_home,
     columns_of,
     correction,
     label_of,
@@ -24,6 +25,7 @@ from corrosion.desk import (
     row_of,
     rows_as_text,
     standing_now,
+    stray_ids,
 )
 from corrosion.parts.stock import pieces_on_hand
 from pages import _ask, _entry, _listing, _parts, _recent, _row_form
@@ -47,6 +49,17 @@ class Section:
             self.book, self.place, self.desk, made, self.by, lambda _: said, instead_of
         ):
             st.rerun()
+        self._say()
+
+    def write_plainly(self, made: Draft, said: str) -> None:
+        """Write a draft of many rows, of which nothing is asked one by one."""
+        if self.place is None:
+            return
+        if _entry.enter_plainly(self.book, self.place, self.desk, made, self.by, said):
+            st.rerun()
+        self._say()
+
+    def _say(self) -> None:
         for sentence in self.book.wrong:
             st.error(words.plain(sentence))
         if self.book.refused:
@@ -60,6 +73,7 @@ def hulls(section: Section) -> None:
         return
     _new_hull(section)
     _sold(section)
+    _strays(section)
     st.caption(
         "A hull keeps its id for life: rename it by its name, and its history stays with it. "
         "Another engine is written in the log book (Engine): the anodes of its circuit go with it."
@@ -96,6 +110,25 @@ def _sold(section: Section) -> None:
         texts = rows_as_text(desk, "hulls", row) | {"retired": str(day)}
         made = correction(desk.logbook, "hulls", row, texts)
         section.write(made, f"{hull_id} left the fleet; its history stays.", int(row["log_row"]))
+
+
+def _strays(section: Section) -> None:
+    """Rows under an id that is not in the register: a hull renamed, or a slip of the pen."""
+    name, desk = section.book.name, section.desk
+    strays = stray_ids(desk.logbook)
+    if strays.empty:
+        return
+    with (
+        st.expander(f"{words.count(len(strays), 'id')} in the logs and not in the register"),
+        st.form(f"{name}_strays", border=False),
+    ):
+        said = {str(stray): f"{stray}: {words.count(int(n), 'row')}" for stray, n in strays.items()}
+        stray = st.selectbox("Rows under", list(said), format_func=said.get, key=f"{name}_stray")
+        hull_id = st.selectbox("belong to", desk.hulls(), index=None, key=f"{name}_home")
+        sent = st.form_submit_button("Correct every one of them")
+    if sent and hull_id:
+        made = brought_home(desk.logbook, str(stray), hull_id)
+        section.write_plainly(made, f"The rows under {stray} belong to {hull_id} now.")
 
 
 def moorings(section: Section) -> None:

@@ -23,6 +23,7 @@ from .drafts import Draft, Row
 from .kinds import KINDS, Kind, draft
 from .known import Desk, Place, desk_of, expected_sizes
 from .questions import Answer, Question
+from .renaming import brought_home, stray_ids
 from .settings_form import bays_of, bays_table, plain_settings, settings_changes
 from .starting import first_rows, has_logs
 from .typed import Typed, number, size
@@ -46,6 +47,7 @@ __all__ = [
     "bays_of",
     "bays_table",
     "blank_layout",
+    "brought_home",
     "columns_of",
     "correction",
     "desk_of",
@@ -74,6 +76,7 @@ __all__ = [
     "size",
     "standing_now",
     "standing_row",
+    "stray_ids",
     "striking_out",
     "write_draft",
 ]

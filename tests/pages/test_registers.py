@@ -71,6 +71,18 @@ def test_a_sold_hull_leaves_the_fleet_and_keeps_its_rows(run: Run, folder: Path)
     assert (book.history["hulls"]["standing"] == "corrected").sum() == 1
 
 
+def test_rows_of_a_renamed_hull_are_brought_home(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    worn_fleet.outing("Plover", "2031-05-20 18:00")
+    folder = worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+    app = run("registers", folder)
+    select(app, "belong to", "H1")
+    press(app, "Correct every one")
+    assert not app.exception
+    assert "Plover" not in set(read_fleet(folder).outings["hull_id"])
+
+
 def test_settings_are_written_and_the_old_ones_kept(run: Run, folder: Path) -> None:
     app = run("registers", folder, register="settings")
     type_in(app, "Risk that you accept", "0,05")
