@@ -230,6 +230,7 @@ def measured_meanings(logbook: Logbook) -> pd.DataFrame:
     readings = logbook.readings.sort_values("read_at", kind="stable")
     sisters = readings.groupby("position")["bond_ohm"].median()
     rows = []
+    fresh = _hulls_in_fresh(logbook)
     for column, what in (("potential_mv", "potential"), ("bond_ohm", "contact")):
         last = readings.dropna(subset=[column]).drop_duplicates(
             ["hull_id", "position"], keep="last"
@@ -242,12 +243,30 @@ def measured_meanings(logbook: Logbook) -> pd.DataFrame:
                 found = contact_means(value, None if few else float(sisters[place[1]]))
             elif place in alloys:
                 found = potential_means(value, alloys[place])
+                found = _in_fresh(value) if place[0] in fresh else found
             else:
                 continue
             rows.append((*place, row.read_at, what, found.says, found.source, found.alarm))
     columns = ["hull_id", "position", "read_at", "what", "says", "source", "alarm"]
     table = pd.DataFrame(rows, columns=columns)
     return table.sort_values("alarm", ascending=False, kind="stable", ignore_index=True)
+
+
+def _in_fresh(potential_mv: float) -> Meaning:
+    return Meaning(
+        f"{potential_mv:.0f} mV in fresh water, where the criterion for sea water does not hold: "
+        "compare it with the hull's own past.",
+        "the hull's own drift, below",
+        potential_mv > 0,
+    )
+
+
+def _hulls_in_fresh(logbook: Logbook) -> set[str]:
+    """Return the hulls whose last berth lies in fresh water."""
+    berths = logbook.berths.sort_values("since", kind="stable")
+    last = berths.drop_duplicates("hull_id", keep="last")
+    fresh = logbook.moorings.loc[logbook.moorings["water"] == "fresh", "mooring_id"]
+    return set(last.loc[last["mooring_id"].isin(fresh), "hull_id"].astype(str))
 
 
 def _listed_alloys(logbook: Logbook) -> dict[tuple[str, str], str]:

@@ -12,7 +12,7 @@ from corrosion.potentials import Meaning
 from pages import _ask, _frame, _listing, _parts, _worked_out
 from pages._ask import View
 
-SHOWN = 25
+FIRST = 8
 ALLOYS = ("zinc", "aluminium", "magnesium")
 
 
@@ -76,9 +76,9 @@ def _measured(chemistry: _ask.Chemistry, answer: Appraisal) -> None:
     if table.empty:
         return
     st.subheader("What was measured, and what it means")
-    every = len(table) <= SHOWN or st.toggle(f"All {len(table)} readings", key="all_readings")
+    every = len(table) <= FIRST or st.toggle(f"All {len(table)} readings", key="all_readings")
     zone = answer.logbook.settings.timezone
-    rows = [_measured_row(row, zone) for row in table[: None if every else SHOWN].itertuples()]
+    rows = [_measured_row(row, zone) for row in table[: None if every else FIRST].itertuples()]
     caption = (
         "The newest of each anode; what asks for a look comes first. Press a row for the hull."
     )
@@ -117,9 +117,9 @@ def _drift(chemistry: _ask.Chemistry, answer: Appraisal) -> None:
             ),
             opens=row.hull_id,
         )
-        for row in table[:SHOWN].itertuples()
+        for row in table[:FIRST].itertuples()
     ]
-    caption = "Upwards, towards zero, means that protection fades. 95 % ranges under each slope."
+    caption = "The steepest. Upwards, towards zero, means that protection fades; under it, 95 %."
     _listing.show(("Hull", "Last", "Drift", "Says"), rows, "drift", caption)
 
 

@@ -91,3 +91,10 @@ def test_a_fleet_without_a_meter_has_no_meanings_and_no_drift(tmp_path):
     logbook = read_fleet(usual_fleet(1).write(tmp_path), "2031-07-01")
     assert measured_meanings(logbook).empty
     assert potential_drift(logbook).empty
+
+
+def test_in_fresh_water_the_criterion_for_sea_water_is_not_used(tmp_path):
+    fleet = usual_fleet(3).reading("H3", "plate", "2031-05-01", 14.5, potential_mv=-500.0)
+    table = measured_meanings(read_fleet(fleet.write(tmp_path), "2031-07-01"))
+    assert "criterion for sea water does not hold" in table["says"].iloc[0]
+    assert not table["alarm"].iloc[0]
