@@ -1,4 +1,4 @@
-"""Measure and print ratios: `python -m tests.bench [fit] [rank] [rerun] [exposures]`.
+"""Measure and print ratios: `python -m tests.bench [fit] [rank] [rerun] [exposures] [files]`.
 
 Each line holds this project beside something of the same kind, measured in the same run, so that
 the ratio says the same on a fast machine and on a slow one. Nothing here fails: tests that time
@@ -10,7 +10,7 @@ import sys
 
 from tests.bench.clock import Measured, as_table
 
-BENCHES = ("fit", "rank", "rerun", "exposures")
+BENCHES = ("fit", "rank", "rerun", "exposures", "files")
 
 
 def main(wanted: list[str]) -> int:

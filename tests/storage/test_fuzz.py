@@ -70,7 +70,7 @@ headings = st.sampled_from(
 tables = st.lists(headings, min_size=1, max_size=7).flatmap(
     lambda heads: st.tuples(
         st.just(heads),
-        st.lists(st.lists(cells, min_size=1, max_size=len(heads) + 1), max_size=5),
+        st.lists(st.lists(cells, min_size=1, max_size=len(heads) + 1), min_size=1, max_size=5),
     )
 )
 options = st.builds(

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import threading
 from pathlib import Path
 
 import pandas as pd
@@ -12,9 +14,10 @@ import pytest
 
 from corrosion.commands import main
 from corrosion.errors import LogMissing
-from corrosion.logbook import append, read_fleet
+from corrosion.logbook import append, compacting, read_fleet
 from corrosion.logbook.compacting import compact
 from corrosion.logbook.custody import file_findings, holdings
+from corrosion.logbook.storing import locked
 from tests.fleets import usual_fleet
 
 NOW = pd.Timestamp("2031-05-03T12:00Z")
@@ -173,3 +176,35 @@ def test_the_commands_say_it(folder: Path, capsys: pytest.CaptureFixture[str]) -
 def test_a_folder_that_is_not_there_is_refused(tmp_path: Path) -> None:
     with pytest.raises(LogMissing, match="there is no such folder"):
         holdings(tmp_path / "gone")
+
+
+def test_many_appends_are_joined_beside_them_and_stay_readable(folder: Path) -> None:
+    compacting.compact_soon(folder, "readings", many=5)
+    for thread in threading.enumerate():
+        if thread.name == "join readings":
+            thread.join()
+    assert [path.name[:2] for path in own(folder)] == ["m-"]
+    assert len(read_fleet(folder, ON).readings) == 6
+    compacting.compact_soon(folder, "readings", many=5)
+    assert not [each for each in threading.enumerate() if each.name == "join readings"]
+
+
+def test_two_do_not_join_at_once(folder: Path) -> None:
+    with locked(folder):
+        assert compact(folder, "readings").joined == 0
+    assert compact(folder, "readings").joined == 6
+
+
+def test_a_hidden_file_that_nobody_will_finish_is_taken_away(folder: Path) -> None:
+    old, new = (folder / "readings" / f".r-{n}.parquet.part" for n in (1, 2))
+    for part in (old, new):
+        part.write_bytes(b"half a row")
+    os.utime(old, (0, 0))
+    compact(folder, "readings")
+    assert (old.exists(), new.exists()) == (False, True)
+
+
+def test_a_writer_that_waits_too_long_is_told(folder: Path) -> None:
+    other = locked(folder / "readings", patience_s=0.05)
+    with locked(folder / "readings"), pytest.raises(BlockingIOError, match="unavailable"):
+        other.__enter__()
