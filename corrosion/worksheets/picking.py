@@ -12,6 +12,7 @@ from corrosion import words
 
 COMMON: Final = ""
 """The store that serves every mooring."""
+NO_NUMBER: Final = "anode without a part number"
 STORE_COLUMNS: Final = ("part_number", "mooring_id", "pieces")
 PICK_COLUMNS: Final = (
     *("mooring", "day", "day_said", "kind", "part_number", "pieces", "hulls"),
@@ -25,7 +26,8 @@ def picking(pulls: pd.DataFrame, store: pd.DataFrame, zone: tzinfo) -> pd.DataFr
     Parameters
     ----------
     pulls : DataFrame, one row a pull-out
-        `day` (date), `mooring_id`, `hull_id`, `parts` and `seals` (part number to pieces).
+        `day` (date), `mooring_id`, `hull_id`, `replace` (positions), `parts` and `seals` (part
+        number to pieces); an anode that is replaced and has no part number is picked too.
     store : DataFrame
         Pieces on hand: `part_number`, `mooring_id` (``''``: the common store), `pieces`. A part
         that is not in it was not counted.
@@ -52,7 +54,9 @@ def _needs(pulls: pd.DataFrame) -> list[dict[str, Any]]:
     pieces: Counter[tuple[Any, ...]] = Counter()
     hulls: defaultdict[tuple[Any, ...], list[str]] = defaultdict(list)
     for pull in pulls.to_dict("records"):
-        for kind, wanted in (("anode", pull["parts"]), ("seal", pull["seals"])):
+        unnumbered = len(pull["replace"]) - sum(pull["parts"].values())
+        anodes = pull["parts"] | ({NO_NUMBER: unnumbered} if unnumbered > 0 else {})
+        for kind, wanted in (("anode", anodes), ("seal", pull["seals"])):
             for part, count in wanted.items():
                 key = (pull["day"], str(pull["mooring_id"] or ""), kind, part)
                 pieces[key] += int(count)

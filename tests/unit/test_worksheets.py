@@ -198,6 +198,13 @@ def test_an_inspection_takes_its_seal_too_and_no_anode_from_the_shelf() -> None:
     assert table["short"].tolist() == [0, 0]
 
 
+def test_an_anode_without_a_part_number_is_taken_along_all_the_same(tmp_path: Path) -> None:
+    rows = [pull("H1", "2031-06-03", replace=("pencil", "plate"), parts={"A": 1})]
+    table = picking(pulls(*rows), on_hand({"A": {"": 5}}), UTC)
+    assert table["part_number"].tolist() == ["A", "anode without a part number"]
+    assert "1 &times; anode for <bdi>pencil</bdi>" in sheet_of(usual_fleet(), tmp_path)
+
+
 def test_an_empty_week_has_an_empty_list() -> None:
     table = picking(pulls(), on_hand({}), UTC)
     assert table.empty
