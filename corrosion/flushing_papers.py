@@ -202,7 +202,7 @@ def _policies(evidence: Evidence | None, appraisal: Appraisal) -> list[tuple[str
             words.number(row.flushes),
             _price(row.cost, currency),
             words.span(row.anodes_low, row.anodes, row.anodes_high, ""),
-            _price(row.spared, currency),
+            _prices(row.spared_low, row.spared_high, currency),
         )
         for row in _rows(evidence.policies)
     ]
@@ -237,3 +237,9 @@ def _ends(low: float | None, high: float | None) -> str:
 
 def _price(amount: float, currency: str) -> str:
     return "not known" if pd.isna(amount) else f"{currency} {words.number(amount)}".strip()
+
+
+def _prices(low: float | None, high: float | None, currency: str) -> str:
+    if words.number(low) == "not known":
+        return "not known"
+    return f"{currency} {words.number(low)} to {words.number(high)}".strip()

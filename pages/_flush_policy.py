@@ -100,7 +100,8 @@ def _spared(found: Bill, currency: str) -> str:
 def _visits(found: Bill) -> str:
     if found.pull_outs is None:
         return ""
-    return f", about {words.number(found.pull_outs)} pull-outs"
+    low, high = words.number(found.pull_outs_low), words.number(found.pull_outs_high)
+    return f", {low} to {high} pull-outs"
 
 
 def _beside(seen: View, evidence: Evidence, answer: Appraisal) -> None:
@@ -125,13 +126,13 @@ def _beside(seen: View, evidence: Evidence, answer: Appraisal) -> None:
                 _listing.strong(words.number(row.flushes), _worked(row.hours)),
                 _listing.text(_price(row.cost, currency)),
                 _listing.text(words.span(row.anodes_low, row.anodes, row.anodes_high, "anodes")),
-                _listing.text(_price(row.spared, currency)),
+                _listing.text(_prices(row.spared_low, row.spared_high, currency)),
             )
         )
         for row in table.itertuples()
     ]
     _listing.show(
-        ("Policy", "Flushes added", "Cost", "Spared, 95 %", "Worth"),
+        ("Policy", "Flushes added", "Cost", "Spared, 95 %", "Worth, 95 %"),
         rows,
         "policy_rows",
         f"A year, {words.count(int(evidence.daily.hulls['possible'].sum()), 'hull')} that a hose "
@@ -146,6 +147,12 @@ def _worked(hours: float) -> str:
 
 def _price(amount: float, currency: str) -> str:
     return "not known" if pd.isna(amount) else f"{currency} {words.number(amount)}".strip()
+
+
+def _prices(low: float | None, high: float | None, currency: str) -> str:
+    if words.number(low) == "not known":
+        return "not known"
+    return f"{currency} {words.number(low)} to {words.number(high)}".strip()
 
 
 def _not_worth(report: Report) -> None:

@@ -23,7 +23,8 @@ class Bill:
     hours : float or None, work of the added flushes
     cost : float or None, currency, work of the added flushes
     anodes, anodes_low, anodes_high : float, allowances not used up
-    pull_outs : float or None, changes of engine-circuit anodes spared, as many at a time as now
+    pull_outs, pull_outs_low, pull_outs_high : float or None
+        Changes of engine-circuit anodes spared, as many anodes at a time as now
     spared, spared_low, spared_high : float or None, currency: parts, seals and work of the anodes
     break_even_minutes : float or None, minutes a flush may take for anodes alone to pay it
     castings : float or None
@@ -39,6 +40,8 @@ class Bill:
     anodes_low: float
     anodes_high: float
     pull_outs: float | None
+    pull_outs_low: float | None
+    pull_outs_high: float | None
     spared: float | None
     spared_low: float | None
     spared_high: float | None
@@ -79,6 +82,8 @@ def bill(done: Outcome, checked: Checked, minutes: float | None = None) -> Bill:
         anodes_low=low,
         anodes_high=high,
         pull_outs=None if at_once is None else anodes / at_once,
+        pull_outs_low=None if at_once is None else low / at_once,
+        pull_outs_high=None if at_once is None else high / at_once,
         spared=None if each is None else anodes * each,
         spared_low=None if each is None else low * each,
         spared_high=None if each is None else high * each,

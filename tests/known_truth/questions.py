@@ -8,6 +8,7 @@ import tempfile
 from pathlib import Path
 
 import pandas as pd
+from scipy.stats import binomtest
 
 from tests.known_truth.program import TEXT, call
 from tests.known_truth.simulator import (
@@ -19,6 +20,7 @@ from tests.known_truth.simulator import (
     write,
 )
 
+VERDICTS = ("saves", "no-difference-seen", "cannot-tell")
 STATE = ["circuit", "water", "state"]
 
 
@@ -41,12 +43,37 @@ def flushing(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
         {
             "verdict": [said["verdict"]],
             "true": [true],
-            "said": [said["share_saved"]],
-            "low": [low],
-            "high": [high],
-            "inside": [bool(low <= true <= high) if known else None],
+            "said": pd.array([said["share_saved"]], "Float64"),
+            "low": pd.array([low], "Float64"),
+            "high": pd.array([high], "Float64"),
+            "inside": pd.array([low - 1e-9 <= true <= high + 1e-9 if known else None], "boolean"),
+            "raw": pd.array([said["raw"]], "Float64"),
+            "note": [said["note"]],
         }
     )
+
+
+def flushing_summary(table: pd.DataFrame) -> pd.DataFrame:
+    """One row a kind: how often the truth was inside, with the exact 95 % binomial interval."""
+    rows = []
+    for kind, part in table.groupby(table["fleet"].str.rsplit("-", n=1).str[0], sort=False):
+        known = part[part["inside"].notna()]
+        hits = int(known["inside"].astype(bool).sum())
+        ends = binomtest(hits, len(known)).proportion_ci() if len(known) else None
+        width = (known["high"] - known["low"]).astype(float)
+        rows.append(
+            {
+                "kind": kind,
+                "fleets": len(part),
+                "inside": f"{hits}/{len(known)}",
+                "interval": f"{ends.low:.2f} to {ends.high:.2f}" if ends else "",
+                "width": f"{width.mean():.3f}, at most {width.max():.3f}" if ends else "",
+                "said - true": (part["said"].astype(float) - part["true"]).mean(),
+                "raw - true": (part["raw"].astype(float) - part["true"]).mean(),
+                **{word: int((part["verdict"] == word).sum()) for word in VERDICTS},
+            }
+        )
+    return pd.DataFrame(rows)
 
 
 def habits(fleet: TrueFleet, folder: Path) -> pd.DataFrame:

@@ -59,10 +59,12 @@ def _question(asked: argparse.Namespace, pairs: list[tuple[str, int]]) -> None:
     import pandas as pd
 
     from tests.known_truth.exam import markdown
-    from tests.known_truth.questions import put
+    from tests.known_truth.questions import flushing_summary, put
 
     table = pd.concat([put(asked.ask, *pair) for pair in pairs], ignore_index=True)
-    print(markdown(table.round(4)))
+    print(markdown(table.drop(columns="note", errors="ignore").round(4)))
+    if asked.ask == "flushing":
+        print(f"\n{markdown(flushing_summary(table).round(3))}")
     if asked.csv:
         table.to_csv(asked.csv, index=False)
 

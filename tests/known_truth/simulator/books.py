@@ -202,7 +202,7 @@ def water_log(
                     "salinity_g_per_kg": np.round(salinity, digits),
                     "temperature_c": np.round(place.temperature_c(time_h) + noise_c, 1),
                 }
-            )
+            )[time_h <= days * 24]
         )
     return pd.concat(tables, ignore_index=True)
 

@@ -46,7 +46,8 @@ def _ticked(
         {"hull_id": out["hull_id"], "flushed_at": out["day"] + SIX, "minutes": 10.0, "done": "yes"}
     )
     kept = flushes[~flushes["flushed_at"].dt.floor("D").isin(chosen)]
-    return pd.concat([kept, ticks], ignore_index=True)
+    every = pd.concat([kept, ticks], ignore_index=True)
+    return every.astype({"flushed_at": flushes["flushed_at"].dtype})
 
 
 def _silent(
