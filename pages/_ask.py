@@ -237,11 +237,9 @@ def week(seen: View, day: date | None = None) -> PlannedWeek:
         The week is over, or too far ahead.
     """
     key = _key(seen)
-    working = st.empty()
-    with working.status("Looking for the cheapest plan: each hull on each day in each bay …"):
-        found = _week(*key, day)
-    working.empty()
-    return found
+    with st.spinner("Looking for the cheapest plan: each hull on each day in each bay …",
+                    show_time=True):  # fmt: skip
+        return _week(*key, day)
 
 
 @st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
