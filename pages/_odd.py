@@ -82,5 +82,5 @@ def _row(same: pd.DataFrame, answer: Appraisal, *, with_hull: bool) -> _listing.
             _listing.wide(_listing.text(known)),
             _listing.wide(_listing.text(first["what_to_do"])),
         ),
-        opens=first["hull_id"] or None,
+        opens=(first["hull_id"] or None) if with_hull else None,
     )
