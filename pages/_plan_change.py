@@ -63,7 +63,8 @@ def _standing(row: dict[Any, Any], place: Path | None, answer: Appraisal) -> Non
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(f"**{words.plain(hull_id)}** {said(row, answer)}")
         if place is not None:
-            name = f"undo_{row['entry_id'] or hull_id}"
+            which = row["entry_id"] or f"{hull_id}_{row['decided_at']}"
+            name = f"undo_{which}"
             st.button("Undo", key=name, on_click=_undo, args=(place, hull_id, name, answer))
 
 
