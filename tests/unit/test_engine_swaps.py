@@ -2,6 +2,9 @@
 
 from pathlib import Path
 
+import numpy as np
+
+from corrosion.appraisal import appraise
 from corrosion.checks import check_logs
 from corrosion.logbook import read_fleet
 from corrosion.wear import Lives, build_lives
@@ -54,3 +57,21 @@ def test_a_larger_size_after_a_swap_is_no_growth(tmp_path: Path) -> None:
     fleet.add("engine_swaps", hull_id="H1", swapped_at="2031-06-01 10:00")
     checked = check_logs(read_fleet(fleet.write(tmp_path), "2031-07-01"))
     assert not set(checked.objections["rule"]) & {"grew", "change-not-recorded"}
+
+
+def test_an_anode_of_a_new_engine_that_nobody_saw_is_not_known_and_to_be_looked_at(
+    tmp_path: Path,
+) -> None:
+    fleet = usual_fleet(3)
+    for number, lost_mm in ((1, 2.0), (2, 1.2), (3, 0.1)):
+        fleet.season(f"H{number}", "2031-04-02", 58)
+        for day, share in ((10, 0.15), (25, 0.4), (40, 0.7), (57, 1.0)):
+            at = f"2031-{4 + day // 30:02d}-{1 + day % 30:02d} 07:00"
+            fleet.reading(f"H{number}", "pencil", at, round(9.0 - share * lost_mm, 2))
+            fleet.reading(f"H{number}", "plate", at, round(15.0 - share * lost_mm / 2, 2))
+    fleet.add("engine_swaps", hull_id="H1", swapped_at="2031-05-30 10:00")
+    anodes = appraise(fleet.write(tmp_path), "2031-06-01").forecast.anodes
+    own = anodes[anodes["hull_id"] == "H1"].set_index("position")
+    assert np.isnan(own.loc["pencil", "worn"])
+    assert own.loc["pencil", "flag"] == "unread"
+    assert own.loc["plate", "worn"] > 0
