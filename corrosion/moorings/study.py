@@ -13,7 +13,7 @@ from corrosion.hazards import proportional_hazards
 from corrosion.survival import endings, life_curve, log_rank, still_watched
 from corrosion.turnbull import turnbull
 
-from .comparison import Comparison, compare
+from .comparison import FEWEST_HULLS, Comparison, compare
 from .likeness import hulls_by_mooring, likeness
 from .lives import MooringLives, expected_curve, mooring_lives
 from .water_record import water_kept, water_record
@@ -104,7 +104,9 @@ def study(appraisal: Appraisal) -> Study:
 
 def _curves(appraisal: Appraisal, circuit: str, shown: list[str]) -> Curves | None:
     lives = mooring_lives(appraisal, circuit)
-    table = lives.table[lives.table["mooring_id"].isin(shown)].reset_index(drop=True)
+    hulls = lives.table.groupby("mooring_id")["hull_id"].nunique()
+    enough = hulls.index[hulls >= FEWEST_HULLS].intersection(shown)
+    table = lives.table[lives.table["mooring_id"].isin(enough)].reset_index(drop=True)
     try:
         counted = life_curve(table, "mooring_id")
     except TooLittle:

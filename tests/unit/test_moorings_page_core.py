@@ -95,6 +95,15 @@ def test_the_study_draws_curves_of_compared_moorings_alone(tmp_path: Path) -> No
     assert "hull" not in whole.curves  # no anode on that circuit was ever fitted
 
 
+def test_lives_of_few_hulls_are_not_drawn_though_many_hulls_lay_there(tmp_path: Path) -> None:
+    fleet = wearing_fleet(SALT, LAKE)
+    kept = [row for row in fleet.rows["fittings"] if row["hull_id"] not in ("H07", "H08")]
+    fleet.rows["fittings"] = kept
+    whole = study(found(tmp_path, fleet))
+    assert whole.comparison.table.set_index("mooring_id").loc["B", "compared"]
+    assert set(whole.curves["engine"].counted["group"]) == {"A"}
+
+
 def test_watched_numbers_fall_and_begin_with_every_life(two_moorings: Appraisal) -> None:
     watched = study(two_moorings).curves["engine"].watched
     for name, lives in (("A", 6), ("B", 5)):
