@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from corrosion.logs import Log
 
@@ -83,6 +84,7 @@ UNITS: Mapping[str, str] = {
 }
 
 
+@lru_cache(maxsize=4096)
 def bare(heading: str) -> str:
     """A heading in small letters without accents, marks and brackets' contents."""
     text = re.sub(r"[(\[].*?[)\]]", " ", heading)
@@ -95,6 +97,7 @@ def _words(text: str) -> str:
     return " ".join(re.findall(r"[a-z0-9]+", plain))
 
 
+@lru_cache(maxsize=4096)
 def unit_in(heading: str, column: str) -> str | None:
     """The unit that a heading names; None where it names none.
 

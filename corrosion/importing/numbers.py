@@ -48,6 +48,14 @@ def number_in(cell: Cell) -> Number | None:
     return Number(sign, digits, found[3] or "", found[4].strip().rstrip("."))
 
 
+def hours_on_a_clock(text: str) -> float | None:
+    """How long something lasted, written as hours and minutes (`1:45`), h; None where it is not."""
+    found = re.fullmatch(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d)(?:\.0+)?)?", text)
+    if found is None:
+        return None
+    return round(int(found[1]) + int(found[2]) / 60 + int(found[3] or 0) / 3600, 9)
+
+
 def value_of(number: Number, decimal_comma: bool) -> float | None:
     """The value, the other mark grouping thousands; None where it can't be so."""
     mark, group = (",", ".") if decimal_comma else (".", ",")

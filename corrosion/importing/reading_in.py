@@ -11,7 +11,13 @@ import pandas as pd
 
 from corrosion.importing.headings import unit_in
 from corrosion.importing.moments_in import Clock, moment_of
-from corrosion.importing.numbers import converted, number_in, unit_named, value_of
+from corrosion.importing.numbers import (
+    converted,
+    hours_on_a_clock,
+    number_in,
+    unit_named,
+    value_of,
+)
 from corrosion.importing.raw import Cell, Raw
 from corrosion.importing.words_in import flag_of, word_of
 from corrosion.logs import Column, Log
@@ -135,6 +141,8 @@ def _column(
         values[at] = value
         if why:
             reasons[at].append(f"{column.name} {why} ({_short(cell.text)})")
+        elif column.kind == "number" and ":" in cell.text:
+            given[at] = cell.text
         elif column.kind == "number" and _other_unit(column, heading, cell, manner):
             given[at] = f"{cell.text} {_unit(column, heading, cell, manner)}"
     return {column.name: values} | ({f"{column.name}_given": given} if any(given) else {})
@@ -159,6 +167,9 @@ def _value(column: Column, heading: str, cell: Cell, manner: Manner) -> tuple[An
 
 
 def _number(column: Column, heading: str, cell: Cell, manner: Manner) -> tuple[float | None, str]:
+    lasted = hours_on_a_clock(cell.text) if column.unit in ("h", "min") else None
+    if lasted is not None:
+        return converted(lasted, "h", column.unit), ""
     number = number_in(cell)
     value = None if number is None else value_of(number, manner.decimal_comma and not cell.typed)
     if number is None or value is None or not np.isfinite(value):

@@ -166,6 +166,13 @@ def test_sizes_that_would_be_inches_are_asked_about(folder: Path) -> None:
     assert column(folder, "size_mm")[0] == pytest.approx(8.9916)
 
 
+def test_hours_and_minutes_are_read_as_a_clock_shows_them(folder: Path) -> None:
+    text = "hull_id,started,ended,hours run\nH1,2031-05-01T10:00Z,2031-05-01T12:00Z,1:45\n"
+    taken(folder, text, "outings")
+    row = read_fleet(folder, ON).outings.iloc[0]
+    assert (row["engine_hours"], row["engine_hours_given"]) == (1.75, "1:45")
+
+
 def test_a_temperature_and_a_conductivity_are_converted_as_their_headings_say(folder: Path) -> None:
     text = "mooring_id,sampled_at,Temperature (F),Conductivity (uS/cm)\n"
     text += "E,2031-05-02T10:00Z,68,50000\n"
