@@ -20,9 +20,9 @@ from corrosion.plan.cases import build_case
 from corrosion.plan.columns import Option, Setting, lay_out_columns, weigh_hull
 from corrosion.plan.hire import LostHire
 from corrosion.plan.horizon import Horizon, lay_out_days
-from corrosion.plan.making import _overdue
+from corrosion.plan.making import _overdue, when_parts_are_there
 from corrosion.plan.prices import Prices, read_prices
-from corrosion.plan.prospects import Prospects
+from corrosion.plan.prospects import Prospects, added_up
 from corrosion.plan.rules import Programme, lay_out_programme
 from corrosion.plan.stock import count_stock
 from corrosion.plan.yard import bays_of, lay_out_yard, open_weekdays
@@ -128,19 +128,16 @@ class Work:
         sd = np.array([a.sd for _, a in rows])[:, None] + 0.1 * pace[:, None] * GRID
         chance = np.maximum.accumulate(ndtr((worn - 1) / sd), axis=1)
         chance[chance < 1e-9] = 0.0
-        past = np.concatenate(
-            [np.zeros((len(rows), 1)),
-             np.cumsum(np.diff(GRID) * (chance[:, 1:] + chance[:, :-1]) / 2, axis=1)], axis=1,
-        )  # fmt: skip
-        return Prospects(table, GRID, worn, sd, chance, past, np.full(len(rows), 0.15))
+        past, over = added_up(chance, GRID), added_up(np.where(chance > 0.1, chance, 0.0), GRID)
+        return Prospects(table, GRID, worn, sd, chance, past, over, np.full(len(rows), 0.15))
 
     def options(self, setting: Setting) -> list[Option]:
-        prices, found = self.prices(), []
+        prices, ready, found = self.prices(), when_parts_are_there(setting), []
         of_hull = setting.ahead.anodes.groupby("hull_id").indices
         for place, hull in enumerate(setting.away.hull_ids):
             rows = of_hull[hull]
             chance = 1 - np.prod(1 - setting.ahead.chance[rows], axis=0)
-            case = build_case(hull, rows, setting.ahead, prices, 30.0, 0.1)
+            case = build_case(hull, rows, setting.ahead, prices, 30.0, 0.1, ready[rows])
             overdue = _overdue(chance, GRID, 0.1, prices.overdue)
             pinned = hull in self.pins
             found.append(weigh_hull(case, place, setting, (GRID, overdue), pinned=pinned))

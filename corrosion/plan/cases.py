@@ -42,6 +42,8 @@ class Case:
     due : ndarray, shape (k,), days ahead on which it would be worth a visit by itself
     mid : ndarray, shape (k,), days ahead on which it is expected at its limit
     level : ndarray, shape (k,), chance of being at the limit at which it is due
+    ready : ndarray, shape (k,), days ahead from which a scarce part is there, 0 of others
+    overdue : float, currency a day for what is left behind past the tolerated risk, by its chance
     unit_rate, group_rate, visit_rate : what a day's delay of its next turn saves, currency
     """
 
@@ -61,6 +63,8 @@ class Case:
     due: Floats
     mid: Floats
     level: Floats
+    ready: Floats
+    overdue: float
     unit_rate: Floats
     group_rate: Floats
     visit_rate: float
@@ -92,7 +96,7 @@ class Case:
 
 def build_case(
     hull_id: str, rows: Codes, ahead: Prospects, prices: Prices, hire: float,
-    tolerated_risk: float, extra_h: float = 0.0,
+    tolerated_risk: float, ready: Floats, extra_h: float = 0.0,
 ) -> Case:  # fmt: skip
     """Lay one hull out as a case.
 
@@ -104,6 +108,7 @@ def build_case(
     prices : Prices
     hire : float, hire usually lost in a day, currency
     tolerated_risk : float
+    ready : ndarray, days ahead from which each part is sure to be there, row-aligned with `rows`
     extra_h : float, time to look at positions that nobody ever saw, h
 
     Returns
@@ -130,7 +135,7 @@ def build_case(
         tuple(cells["part_number"][rows]),
         np.array([ahead.when_chance(row, q) for row, q in zip(rows, level, strict=True)]),
         np.array([float(ahead.when_worn(row, 1.0)) for row in rows]),
-        level, *shares.rates(level),
+        level, ready, prices.overdue, *shares.rates(level),
     )  # fmt: skip
 
 

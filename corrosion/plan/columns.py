@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 import numpy as np
 
@@ -80,6 +81,7 @@ class Columns:
     day : ndarray of int, which day of the horizon, NONE beyond it
     place : ndarray of int, which bay, NONE beyond the horizon
     later : ndarray of int, which week beyond the horizon, NONE otherwise
+    choice : ndarray of int, which anodes are replaced, row of the hull's `Best.replace`
     pinned : bool ndarray, the day on which the manager wants the hull out
     dropped : bool ndarray, the pin of that hull is not kept
     cost, hours : ndarray, currency above the hull's best time, h
@@ -90,6 +92,7 @@ class Columns:
     day: Codes
     place: Codes
     later: Codes
+    choice: Codes
     pinned: Flags
     dropped: Flags
     cost: Floats
@@ -129,7 +132,7 @@ def weigh_hull(
     best = best_choices(
         case, weighed, replace,
         _most_hours(place, setting, times.size, float(case.hours(replace)[1:].min())),
-        _missing(case, place, setting, times.size), empty=pinned,
+        _missing(case, place, setting, times), empty=pinned,
     )  # fmt: skip
     return Option(case, place, times, weighed, best, np.interp(times, *overdue))
 
@@ -148,13 +151,18 @@ def _most_hours(place: int, setting: Setting, times: int, shortest: float) -> Fl
     return most
 
 
-def _missing(case: Case, place: int, setting: Setting, times: int) -> Flags:
-    table = np.zeros((times, case.rows.size), dtype=bool)
+def _missing(case: Case, place: int, setting: Setting, times: Floats) -> Flags:
+    """Return which parts are not there at each time, not a single piece, shape (t, k)."""
+    table = np.zeros((times.size, case.rows.size), dtype=bool)
+    moorings, horizon, stock = setting.away.mooring[place], setting.horizon, setting.stock
     for k, part in enumerate(case.part_numbers):
-        if part is not None and setting.stock.counted(part):
-            for at, day in enumerate(setting.horizon.days):
-                mooring = setting.away.mooring[place, at]
-                table[at, k] = setting.stock.missing(part, mooring, day)
+        if part is not None and stock.counted(part):
+            before = times < horizon.days_until(stock.arrives[part])
+            none = [not stock.within_reach(part, str(mooring)) for mooring in moorings]
+            beyond = [none[-1]] * (times.size - len(none))
+            table[:, k] = before & np.array([*none, *beyond])
+            near = range(len(horizon.days))
+            table[near, k] = [stock.missing(part, moorings[at], horizon.days[at]) for at in near]
     return table
 
 
@@ -170,37 +178,65 @@ def lay_out_columns(options: Sequence[Option], setting: Setting) -> Columns:
     -------
     Columns
     """
-    rows: list[tuple[int, int, int, int, bool, bool, float, float]] = []
+    rows: list[_Row] = []
     for number, option in enumerate(options):
         pin = setting.away.pins.get(option.case.hull_id)
         rows += _pull_outs(number, option, setting, pin)
         rows += _beyond(number, option, setting.horizon)
         if pin is not None:
-            rows.append((number, NONE, NONE, NONE, False, True, 0.0, 0.0))
-    fields = list(zip(*rows, strict=True)) if rows else [()] * 8
-    option_, day, place, later = (np.array(each, dtype=np.intp) for each in fields[:4])
-    pinned, dropped = (np.array(each, dtype=bool) for each in fields[4:6])
-    cost, hours = (np.array(each, dtype=float) for each in fields[6:])
+            rows.append(_Row(number, dropped=True))
+    fields = list(zip(*rows, strict=True)) if rows else [()] * len(_Row._fields)
+    option_, day, place, later, choice = (np.array(each, dtype=np.intp) for each in fields[:5])
+    pinned, dropped = (np.array(each, dtype=bool) for each in fields[5:7])
+    cost, hours = (np.array(each, dtype=float) for each in fields[7:])
     dear = 1.0 + cost.max(initial=0.0)
     cost += dear * _from_pin(option_, day, options, setting)
     cost[dropped] = PIN_DROPPED * dear
-    parts = _parts(option_, day, options, setting)
-    return Columns(option_, day, place, later, pinned, dropped, cost, hours, parts)
+    parts = _parts(option_, day, choice, options, setting)
+    return Columns(option_, day, place, later, choice, pinned, dropped, cost, hours, parts)
 
 
-def _pull_outs(
-    number: int, option: Option, setting: Setting, pin: date | None
-) -> list[tuple[int, int, int, int, bool, bool, float, float]]:
+class _Row(NamedTuple):
+    """One choice while they are listed; the fields of `Columns`."""
+
+    option: int
+    day: int = NONE
+    place: int = NONE
+    later: int = NONE
+    choice: int = NONE
+    pinned: bool = False
+    dropped: bool = False
+    cost: float = 0.0
+    hours: float = 0.0
+
+
+def _pull_outs(number: int, option: Option, setting: Setting, pin: date | None) -> list[_Row]:
     rows = []
-    free = setting.away.free[option.place]
+    free, hours = setting.away.free[option.place], option.case.hours(option.best.replace)
     for at, day in enumerate(setting.horizon.days):
         if not (free[at] and np.isfinite(option.cost[at])):
             continue
-        hours = float(option.best.hours[at])
-        cost = option.cost[at] - option.least + EARLIER_IS_BETTER * at
-        bays = _bays_for(setting, setting.away.mooring[option.place, at], at, hours)
-        rows += [(number, at, bay, NONE, day == pin, False, cost, hours) for bay in bays]
+        for choice in _worth_a_place(option, at, day, setting):
+            cost = option.best.costs[at, choice] + option.penalty[at] - option.least
+            cost, work = float(cost) + EARLIER_IS_BETTER * at, float(hours[choice])
+            bays = _bays_for(setting, setting.away.mooring[option.place, at], at, work)
+            rows += [
+                _Row(number, at, bay, NONE, choice, day == pin, False, cost, work) for bay in bays
+            ]
     return rows
+
+
+def _worth_a_place(option: Option, at: int, day: date, setting: Setting) -> list[int]:
+    """Return the best choice of anodes on a day, and the best that spares each scarce part."""
+    best = option.best
+    found = [int(best.choice[at])]
+    for k, part in enumerate(option.case.part_numbers):
+        if part is not None and best.replace[found[0], k] and setting.stock.short(part, day):
+            spares = np.where(best.replace[:, k], np.inf, best.costs[at])
+            other = int(spares.argmin())
+            if np.isfinite(spares[other]) and other not in found:
+                found.append(other)
+    return found
 
 
 def _from_pin(option: Codes, day: Codes, options: Sequence[Option], setting: Setting) -> Floats:
@@ -225,34 +261,31 @@ def _bays_for(setting: Setting, mooring: object, at: int, hours: float) -> list[
     ]
 
 
-def _beyond(
-    number: int, option: Option, horizon: Horizon
-) -> list[tuple[int, int, int, int, bool, bool, float, float]]:
+def _beyond(number: int, option: Option, horizon: Horizon) -> list[_Row]:
     days = len(horizon.days)
     cost = option.cost - option.least
-    rows = [
-        (number, NONE, NONE, week, False, False,
-         float(cost[days + week] + EARLIER_IS_BETTER * (days + 7 * week)),
-         float(option.best.hours[days + week]))
+    later = [
+        _Row(
+            number, later=week, choice=int(option.best.choice[days + week]),
+            cost=float(cost[days + week] + EARLIER_IS_BETTER * (days + 7 * week)),
+            hours=float(option.best.hours[days + week]),
+        )
         for week in range(LATER_WEEKS)
         if np.isfinite(cost[days + week])
     ]  # fmt: skip
-    far = float(cost[days + LATER_WEEKS :].min())
-    return [*rows, (number, NONE, NONE, NONE, False, False, far, 0.0)]
+    return [*later, _Row(number, cost=float(cost[days + LATER_WEEKS :].min()))]
 
 
 def _parts(
-    option: Codes, day: Codes, options: Sequence[Option], setting: Setting
+    option: Codes, day: Codes, choice: Codes, options: Sequence[Option], setting: Setting
 ) -> dict[str, Floats]:
     """Return the pieces of each counted part that a choice takes before more can be there."""
     parts: dict[str, Floats] = {}
-    for column, (number, at) in enumerate(zip(option, day, strict=True)):
-        if at == NONE:
-            continue
-        chosen = options[number]
-        replaced = chosen.best.replace[chosen.best.choice[at]]
+    for column in np.flatnonzero(day != NONE):
+        chosen, at = options[option[column]], setting.horizon.days[day[column]]
+        replaced = chosen.best.replace[choice[column]]
         for part, new in zip(chosen.case.part_numbers, replaced, strict=True):
-            if new and part is not None and setting.stock.short(part, setting.horizon.days[at]):
+            if new and part is not None and setting.stock.short(part, at):
                 parts.setdefault(part, np.zeros(option.size))[column] += 1.0
     return parts
 

@@ -32,6 +32,7 @@ class Job:
     option : Option, the hull over all its times
     at : int, day of the horizon
     bay : int, bay of the yard
+    choice : int, which anodes are replaced, row of the option's `Best.replace`
     pinned : bool, the manager wants it that day
     """
 
@@ -40,6 +41,7 @@ class Job:
     option: Option
     at: int
     bay: int
+    choice: int
     pinned: bool
 
     @property
@@ -60,7 +62,7 @@ class Job:
     @property
     def replace(self) -> Flags:
         """Return which anodes are replaced, shape (k,)."""
-        return np.asarray(self.option.best.replace[self.option.best.choice[self.at]])
+        return np.asarray(self.option.best.replace[self.choice])
 
     @property
     def measure(self) -> Flags:

@@ -70,7 +70,7 @@ def reason_to_stay(option: Option, setting: Setting, later: int | None) -> str:
     """Say why a hull does not come out within the horizon."""
     horizon, days = setting.horizon, len(setting.horizon.days)
     held = _held_back(option, setting)
-    anyway = option.weighed.cost[:days][:, option.best.replace.any(axis=1)].min(axis=1)
+    anyway = option.weighed.whole[:days][:, option.best.replace.any(axis=1)].min(axis=1)
     wanted = float((anyway + option.penalty[:days]).min())
     if option.cost[days:].min() <= wanted + 1e-9:
         return f"{held}not due before {_when(option, setting)}"

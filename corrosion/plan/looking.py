@@ -16,7 +16,7 @@ from scipy.special import ndtr
 from corrosion.plan.cases import Case, Flags
 from corrosion.plan.packages import weigh
 from corrosion.plan.prices import MEASURE_MINUTES
-from corrosion.plan.prospects import Prospects
+from corrosion.plan.prospects import Prospects, added_up
 from corrosion.water import Floats
 
 READINGS = 9
@@ -77,7 +77,7 @@ def _of_hull(case: Case, ahead: Prospects) -> Prospects:
     rows = case.rows
     return Prospects(
         ahead.anodes.iloc[rows], ahead.grid, ahead.worn[rows], ahead.sd[rows], ahead.chance[rows],
-        ahead.past[rows], ahead.spread[rows],
+        ahead.past[rows], ahead.over[rows], ahead.spread[rows],
     )  # fmt: skip
 
 
@@ -156,14 +156,12 @@ def after_reading(own: Prospects, k: int, error: float, worn: float) -> Prospect
     sd = np.sqrt(np.maximum(own.sd[k] ** 2 - variance, 0.0) + left)
     chance = np.maximum.accumulate(ndtr((path - 1.0) / np.maximum(sd, 1e-4)))
     chance[chance < 1e-9] = 0.0
-    steps = np.diff(own.grid) * (chance[1:] + chance[:-1]) / 2
-    past = np.concatenate([[0.0], np.cumsum(steps)])
     return replace(
         own,
         worn=_with(own.worn, k, path),
         sd=_with(own.sd, k, sd),
         chance=_with(own.chance, k, chance),
-        past=_with(own.past, k, past),
+        past=_with(own.past, k, added_up(chance, own.grid)),
     )
 
 

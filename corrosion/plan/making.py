@@ -111,7 +111,7 @@ def lay_out_ground(appraisal: Appraisal, week: date | None, weeks: int | None) -
     checked = appraisal.checked
     setting = Setting(
         horizon, yard, away, count_stock(settings, logbook.stock_moves, horizon),
-        prospects(appraisal.forecast, prices.positions, spread),
+        prospects(appraisal.forecast, prices.positions, spread, settings.tolerated_risk),
         lost_hire(
             checked.bookings, checked.outings, hull_ids, judged["mooring_id"].to_numpy(object),
             horizon,
@@ -153,7 +153,7 @@ def _options(
     unseen = unseen_positions(appraisal, prices)
     extra = unseen.groupby("hull_id")["look_h"].sum()
     tolerated = appraisal.logbook.settings.tolerated_risk
-    found = []
+    ready, found = when_parts_are_there(setting), []
     for place, (hull, at) in enumerate(zip(judged["hull_id"], judged.index, strict=True)):
         if hull not in rows:
             continue
@@ -161,12 +161,33 @@ def _options(
         hire = _bay_day(setting, place)
         case = build_case(
             hull, np.asarray(rows[hull]), setting.ahead, prices, hire, tolerated,
-            float(extra.get(hull, 0.0)),
+            ready[rows[hull]], float(extra.get(hull, 0.0)),
         )  # fmt: skip
         overdue = _overdue(chance, setting.ahead.grid, tolerated, prices.overdue)
         pinned = hull in setting.away.pins
         found.append(weigh_hull(case, place, setting, (setting.ahead.grid, overdue), pinned=pinned))
     return tuple(found)
+
+
+def when_parts_are_there(setting: Setting) -> Floats:
+    """Return from how many days ahead each anode's part is sure to be there, shape (k,).
+
+    Now, unless the part is scarce: more anodes at the mooring are expected at their limit before
+    a delivery than pieces lie within reach.
+    """
+    ahead, stock, away = setting.ahead, setting.stock, setting.away
+    part, hull = ahead.cells["part_number"], ahead.cells["hull_id"]
+    mooring = away.mooring[away.hull_ids.get_indexer(pd.Index(hull)), 0]
+    ready = np.zeros(len(part))
+    for name, day in stock.arrives.items():
+        arrives = setting.horizon.days_until(day)
+        own = np.flatnonzero(part == name)
+        worn = {int(row): float(ahead.chance_at(int(row), arrives)) for row in own}
+        for place in {str(each) for each in mooring[own]}:
+            here = [int(row) for row in own if mooring[row] == place]
+            if sum(worn[row] for row in here) > stock.within_reach(name, place):
+                ready[here] = arrives
+    return ready
 
 
 def _bay_day(setting: Setting, place: int) -> float:

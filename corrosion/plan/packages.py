@@ -10,6 +10,9 @@ from corrosion.plan.cases import Case, Flags
 from corrosion.plan.prospects import Prospects
 from corrosion.water import Codes, Floats
 
+NEXT_VISIT_DAYS = 7.0
+"""A hull that was out does not come out again before the next week's plan."""
+
 
 @dataclass(frozen=True)
 class Weighed:
@@ -23,6 +26,7 @@ class Weighed:
     late_after : shape (t, s), the same for what stays, until the next natural visit
     put_off : shape (t, s), what the next turn of visit, access and anodes is put off by
     next_due : shape (t, s), days ahead of the next natural visit
+    rule_after : shape (t, s), price of anodes over the tolerated risk that are left behind
     """
 
     late_before: Floats
@@ -32,12 +36,18 @@ class Weighed:
     late_after: Floats
     put_off: Floats
     next_due: Floats
+    rule_after: Floats
 
     @property
     def cost(self) -> Floats:
         """Return the whole cost, shape (t, s); only differences mean anything."""
         spent = self.late_before + self.work + self.materials + self.hire
         return spent + self.late_after - self.put_off
+
+    @property
+    def whole(self) -> Floats:
+        """Return the cost with the price of what is left behind past the tolerated risk."""
+        return self.cost + self.rule_after
 
 
 def weigh(case: Case, ahead: Prospects, times: Floats, hire: Floats, replace: Flags) -> Weighed:
@@ -62,15 +72,18 @@ def weigh(case: Case, ahead: Prospects, times: Floats, hire: Floats, replace: Fl
     for group, rate in enumerate(case.group_rate):
         put_off = put_off + rate * due[:, :, case.group == group].min(axis=2)
     before = np.zeros(times.size)
-    after = np.zeros((times.size, len(replace)))
+    after, rule = np.zeros((times.size, len(replace))), np.zeros((times.size, len(replace)))
     for k, row in enumerate(case.rows):
-        until = ahead.days_past(row, times)
-        before += case.late[k] * until
-        stays = ahead.days_past(row, visit) - until[:, None]
-        after += np.where(replace[None, :, k], 0.0, case.late[k] * stays)
+        before += case.late[k] * ahead.days_past(row, times)
+        # one that is due already waits for its own turn, which its part may hold up
+        soon = case.due[k] <= times[:, None] + NEXT_VISIT_DAYS
+        until = np.where(replace[None, :, k], times[:, None], np.where(soon, due[:, :, k], visit))
+        after += case.late[k] * (ahead.days_past(row, until) - ahead.days_past(row, times)[:, None])
+        over = ahead.days_over(row, until) - ahead.days_over(row, times)[:, None]
+        rule += case.overdue * over
     return Weighed(
         before[:, None], case.wage * case.hours(replace)[None, :], case.materials(replace)[None, :],
-        hire[:, None], after, put_off, visit,
+        hire[:, None], after, put_off, visit, rule,
     )  # fmt: skip
 
 
@@ -83,7 +96,7 @@ def _next_turns(
     for k, row in enumerate(case.rows):
         level = None if middle else float(case.level[k])
         new = ahead.new_lasts_until(row, times, level)
-        old = np.maximum(stays[k], times)
+        old = np.maximum(np.maximum(stays[k], case.ready[k]), times + NEXT_VISIT_DAYS)
         turns[:, :, k] = np.where(replace[None, :, k], new[:, None], old[:, None])
     return turns
 
@@ -92,10 +105,11 @@ def _next_turns(
 class Best:
     """The best choice at each time: `cost` (currency), `choice` (row of `replace`), `hours` (h).
 
-    A time at which no choice can be done has an endless cost.
+    `costs`, shape (t, s), are those of every choice. What can't be done has an endless cost.
     """
 
     replace: Flags
+    costs: Floats
     cost: Floats
     choice: Codes
     hours: Floats
@@ -130,6 +144,6 @@ def best_choices(
     possible &= ~(missing[:, None, :] & replace[None, :, :]).any(axis=2)
     if not empty:
         possible &= np.asarray(replace.any(axis=1))[None, :]
-    cost = np.where(possible, weighed.cost, np.inf)
+    cost = np.where(possible, weighed.whole, np.inf)
     choice = cost.argmin(axis=1)
-    return Best(replace, cost[np.arange(len(cost)), choice], choice, hours[choice])
+    return Best(replace, cost, cost[np.arange(len(cost)), choice], choice, hours[choice])

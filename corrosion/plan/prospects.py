@@ -37,6 +37,7 @@ class Prospects:
     sd : ndarray, shape (k, d)
     chance : ndarray, shape (k, d), chance that the limit is reached, its floor taken off
     past : ndarray, shape (k, d), expected days past the limit until then
+    over : ndarray, shape (k, d), the same of days on which the chance is over the tolerated risk
     spread : ndarray, shape (k,), how far a new anode's wear strays from what is expected, share
     """
 
@@ -46,6 +47,7 @@ class Prospects:
     sd: Floats
     chance: Floats
     past: Floats
+    over: Floats
     spread: Floats
 
     @cached_property
@@ -56,6 +58,10 @@ class Prospects:
     def days_past(self, row: int, until: Floats) -> Floats:
         """Return the expected days past the limit by some days ahead."""
         return np.asarray(np.interp(until, self.grid, self.past[row]))
+
+    def days_over(self, row: int, until: Floats) -> Floats:
+        """Return the days past the limit, those alone over the tolerated risk counted."""
+        return np.asarray(np.interp(until, self.grid, self.over[row]))
 
     def chance_at(self, row: int, until: Floats | float) -> Floats:
         """Return the chance that the limit is reached by some days ahead."""
@@ -103,7 +109,9 @@ class Prospects:
         return float(ndtr((grown - 1.0) / (self.spread[row] * grown + 0.02)))
 
 
-def prospects(forecast: Forecast, positions: pd.DataFrame, anode_sd: float) -> Prospects:
+def prospects(
+    forecast: Forecast, positions: pd.DataFrame, anode_sd: float, tolerated_risk: float
+) -> Prospects:
     """Gather what the forecast says of every anode that was ever seen.
 
     Parameters
@@ -111,6 +119,7 @@ def prospects(forecast: Forecast, positions: pd.DataFrame, anode_sd: float) -> P
     forecast : Forecast
     positions : DataFrame, `Prices.positions`
     anode_sd : float, spread of anodes' own rates, share
+    tolerated_risk : float
 
     Returns
     -------
@@ -126,9 +135,15 @@ def prospects(forecast: Forecast, positions: pd.DataFrame, anode_sd: float) -> P
     chance = np.clip(np.where(chance < 1e-9, 0.0, chance), 0.0, 1.0)
     worn = np.maximum.accumulate(forecast.worn_mean[rows], axis=1)
     sd = forecast.worn_sd[rows]
-    steps = np.diff(grid) * (chance[:, 1:] + chance[:, :-1]) / 2
-    past = np.concatenate([np.zeros((len(rows), 1)), np.cumsum(steps, axis=1)], axis=1)
-    return Prospects(table, grid, worn, sd, chance, past, _spread(worn, sd, grid, anode_sd))
+    past = added_up(chance, grid)
+    over = added_up(np.where(chance > tolerated_risk, chance, 0.0), grid)
+    return Prospects(table, grid, worn, sd, chance, past, over, _spread(worn, sd, grid, anode_sd))
+
+
+def added_up(rate: Floats, grid: Floats) -> Floats:
+    """Return the running total of a rate a day, shape (..., d), by the trapezium rule."""
+    steps = np.diff(grid) * (rate[..., 1:] + rate[..., :-1]) / 2
+    return np.concatenate([np.zeros_like(rate[..., :1]), np.cumsum(steps, axis=-1)], axis=-1)
 
 
 def _spread(worn: Floats, sd: Floats, grid: Floats, anode_sd: float) -> Floats:

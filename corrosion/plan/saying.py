@@ -30,12 +30,26 @@ def why(job: Job) -> str:
     ]
     if with_it:
         said.append(f"with it {words.listed(with_it)}")
+    said += _left_behind(job)
     if job.pinned:
         reason = job.setting.away.reasons.get(job.case.hull_id, "")
         said.insert(0, f"pinned by the manager{f': {reason}' if reason else ''}")
     if job.unseen:
         said.append(f"never looked at: {words.listed(job.unseen)}")
     return "; ".join(said)
+
+
+def _left_behind(job: Job) -> list[str]:
+    """Name anodes that stay though they are due, with the part that is not there."""
+    said = []
+    for k in np.flatnonzero(~job.replace & (job.case.due <= job.ahead_days + WEEK_DAYS)):
+        part, stock = job.case.part_numbers[k], job.setting.stock
+        why_left = "it costs more than it saves"
+        if part is not None and stock.short(part, job.day):
+            there = words.day(stock.arrives[part], job.setting.horizon.zone, year=False)
+            why_left = f"part {part} is short until {there}"
+        said.append(f"{job.names[k]} stays though it is due: {why_left}")
+    return said
 
 
 def _due(job: Job, days: float) -> str:
@@ -119,7 +133,7 @@ def _better_day(job: Job) -> str:
     setting, option = job.setting, job.option
     days = len(setting.horizon.days)
     some = option.best.replace.any(axis=1)
-    cost = option.penalty[:days] + option.weighed.cost[:days][:, some].min(axis=1)
+    cost = option.penalty[:days] + option.weighed.whole[:days][:, some].min(axis=1)
     best = int(cost.argmin())
     if best == job.at or cost[job.at] - cost[best] < WORTH_SAYING:
         return ""

@@ -126,7 +126,8 @@ def jobs_of(told: Told) -> list[Job]:
     return [
         Job(
             told.appraisal, told.setting, told.programme.options[columns.option[column]],
-            int(columns.day[column]), int(columns.place[column]), bool(columns.pinned[column]),
+            int(columns.day[column]), int(columns.place[column]), int(columns.choice[column]),
+            bool(columns.pinned[column]),
         )
         for column in chosen
     ]  # fmt: skip

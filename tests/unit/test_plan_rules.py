@@ -202,6 +202,28 @@ def test_without_its_neighbours_part_a_hull_still_comes_out() -> None:
     assert best.replace[best.choice[0]].tolist() == [True, False]
 
 
+def test_a_scarce_part_goes_to_the_hull_that_needs_it_most() -> None:
+    # by itself H1 would change both; the one P2 in stock is worth more on H2
+    lead, other = Anode(1.0, worn=0.99, part="P1"), Anode(25.0, worn=0.6, part="P2", position="b")
+    hulls = {"H1": (lead, other), "H2": (Anode(0.5, worn=0.99, part="P2"),)}
+    programme = Work(hulls, stocked({"P1": 9, "P2": 1}, lead_days=30.0)).programme()
+    chosen = [int(c) for c in solve(programme).chosen if programme.columns.day[c] != NONE]
+    assert len(chosen) == 2
+    first, second = (
+        programme.options[programme.columns.option[c]].best.replace[programme.columns.choice[c]]
+        for c in chosen
+    )
+    assert first.tolist() == [True, False]
+    assert second.tolist() == [True]
+
+
+def test_an_anode_past_its_limit_is_not_left_behind_to_save_its_price() -> None:
+    past = Anode(0.01, worn=0.999, sd=1e-3)
+    near = Anode(9.0, worn=0.9, position="b", group="manifold")
+    (option,) = Work({"H1": (past, near)}, one_bay()).programme().options
+    assert option.best.replace[option.best.choice[:5], 0].all()
+
+
 def test_a_pin_holds_though_another_day_is_cheaper() -> None:
     found = planned(Work({"H1": WORN, "H2": FRESH}, one_bay(), pins={"H1": day(3), "H2": day(1)}))
     assert {job.hull: job.day for job in found} == {"H1": 3, "H2": 1}
@@ -407,7 +429,7 @@ def parts_suffice(programme: Programme, chosen: list[int]) -> bool:
         if columns.day[c] == NONE:
             continue
         option = programme.options[columns.option[c]]
-        fresh = option.best.replace[option.best.choice[columns.day[c]]]
+        fresh = option.best.replace[columns.choice[c]]
         for part, new in zip(option.case.part_numbers, fresh, strict=True):
             if new and part is not None and stock.short(part, day(int(columns.day[c]))):
                 used[part, str(programme.mooring[c])] += 1
