@@ -26,8 +26,9 @@ def track_record(options: argparse.Namespace) -> Answer:
     here = found.on.tz_convert(found.settings.timezone)
     name = found.settings.name or options.fleet.name
     line = in_one_line(found.reliability)
+    label = " (simulated)" if found.settings.simulated and "simulated" not in name.lower() else ""
     about = (
-        f"{name}{' (simulated)' if found.settings.simulated else ''}, as on "
+        f"{name}{label}, as on "
         f"{here:%Y-%m-%d %H:%M} ({found.settings.timezone}): forecasts of {found.weeks} Mondays, "
         f"{found.made} of them worked out now, the others kept from before.",
         *([f"{line[0].upper()}{line[1:]}."] if line else []),

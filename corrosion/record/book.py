@@ -14,12 +14,9 @@ from typing import Final
 
 import pandas as pd
 
-from corrosion.checks import check_logs
 from corrosion.logbook import Logbook, fingerprint, read_fleet
 from corrosion.method import VERSION
 from corrosion.record import kept, scores
-from corrosion.record.found import judged
-from corrosion.record.said import forecasts_of
 from corrosion.record.weeks import FORM, keys, mondays
 from corrosion.record.widening import Widening, widening
 from corrosion.settings import Settings, read_settings
@@ -119,6 +116,10 @@ def track_record(
     known = remembered(folder, on, weeks, place)
     if known is not None:
         return known
+    # what fits and judges is loaded only here: a record that is remembered needs none of it
+    from corrosion.checks import check_logs
+    from corrosion.record.found import judged
+
     logbook = read_fleet(folder, on)
     said, made = _said(folder, logbook, mondays(logbook, weeks), place, progress)
     table = judged(said, check_logs(logbook)) if len(said) else said
@@ -195,6 +196,8 @@ def _said(
 
 
 def _made(folder: Path, weeks: list[pd.Timestamp], progress: Progress | None) -> list[pd.DataFrame]:
+    from corrosion.record.said import forecasts_of
+
     if len(weeks) > ALONE:
         return _shared_out(folder, weeks, progress or (lambda done, of: None))
     return [forecasts_of(folder, week) for week in weeks]

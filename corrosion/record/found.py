@@ -17,7 +17,7 @@ from scipy.special import ndtr
 
 from corrosion.checks import Checked
 from corrosion.design import RANGE_EDGE, VERDICT_ERROR
-from corrosion.record.said import HORIZONS_DAYS, KNOTS_DAYS
+from corrosion.record.spans import HORIZONS_DAYS, KNOTS_DAYS
 from corrosion.water import Floats, hours_since_epoch
 from corrosion.wear import ANODE, Lives, build_lives
 

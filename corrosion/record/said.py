@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Final
 
 import numpy as np
 import pandas as pd
@@ -15,16 +14,10 @@ from corrosion.exposure import Exposure, build_exposure
 from corrosion.life import Fit, fit_life
 from corrosion.logbook import Logbook, read_fleet
 from corrosion.outlook import Paths, days_until, paths
+from corrosion.record.spans import BOOKED_DAYS, FARTHEST_DAYS, HORIZONS_DAYS, KNOTS_DAYS
 from corrosion.use import Ahead, use_ahead
 from corrosion.water import Floats, hours_since_epoch
 from corrosion.wear import build_lives
-
-FARTHEST_DAYS: Final = 56
-KNOTS_DAYS: Final = (0, 1, 2, 3, 5, 7, 10, 14, 21, 28, 42, 56)
-"""Days ahead at which what was said is written down."""
-HORIZONS_DAYS: Final = (7, 14, 28)
-BOOKED_DAYS: Final = 70
-"""A forecast rests on hires that start within so many days; later ones do not touch it."""
 
 
 def as_known(logbook: Logbook) -> Logbook:

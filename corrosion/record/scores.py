@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 from scipy.special import betaincinv
 
-from corrosion.record.said import HORIZONS_DAYS
+from corrosion.record.spans import HORIZONS_DAYS
 from corrosion.water import Floats
 
 EDGES: Final = (0.0, 0.02, 0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95, 1.0)

@@ -14,7 +14,7 @@ from corrosion.logbook import Logbook
 from corrosion.logbook.lookback import hidden
 from corrosion.logs import LOGS
 from corrosion.method import VERSION
-from corrosion.record.said import BOOKED_DAYS
+from corrosion.record.spans import BOOKED_DAYS
 
 FIRST_DAYS: Final = 28
 """Days from the first reading to the first forecast that is gone back to."""

@@ -13,7 +13,7 @@ from corrosion.errors import TooLittle
 from corrosion.logbook import read_fleet
 from corrosion.record import in_one_line, track_record
 from corrosion.record.found import judged
-from corrosion.record.said import HORIZONS_DAYS, KNOTS_DAYS, forecasts_of
+from corrosion.record.said import forecasts_of
 from corrosion.record.scores import (
     coverage,
     horizons,
@@ -22,6 +22,7 @@ from corrosion.record.scores import (
     rivals,
     share_interval,
 )
+from corrosion.record.spans import HORIZONS_DAYS, KNOTS_DAYS
 from corrosion.record.weeks import keys, mondays
 from tests.fleets import FleetLogs
 
