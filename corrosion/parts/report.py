@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
 from corrosion.appraisal import Appraisal
+from corrosion.bend import straightened
 from corrosion.outlook import LEAST_CHANCE, paths
 from corrosion.parts.counts import Counted, Course, count_by, count_visits
 from corrosion.parts.habit import Habit, look_gaps, replacing_habit
@@ -76,8 +77,11 @@ def parts(appraisal: Appraisal) -> Parts:
     ahead = use_ahead(checked, appraisal.exposure)
     anodes, course = _courses(appraisal, ahead)
     habit = replacing_habit(appraisal.lives)
+    # shares of wear that speeds up are straightened, as the forecast's are
+    levels = straightened(habit.replaced_at, appraisal.life.model.design.growth)
+    even = replace(habit, replaced_at=levels)
     key = anodes["part_number"] + "\n" + anodes["mooring_id"]
-    at_mooring = count_by(course, habit, key)
+    at_mooring = count_by(course, even, key)
     looks = count_visits(course, _gaps(appraisal, ahead, anodes), anodes["part_number"])
     held = pieces_on_hand(settings, checked.stock_moves)
     by_part: dict[str, Counted] = {}
@@ -113,7 +117,8 @@ def _courses(appraisal: Appraisal, ahead: Ahead) -> tuple[pd.DataFrame, Course]:
     worn = np.maximum.accumulate(path.mean[:, at], axis=1)
     return anodes, Course(
         worn, path.mean[:, 0], path.own_sd[:, at], hull_sd[:, at],
-        path.fleet_sd[:, at], anodes["last_worn"].to_numpy(float),
+        path.fleet_sd[:, at],
+        straightened(anodes["last_worn"].to_numpy(float), path.growth),
         fit.model.design.hull[path.lives],
     )  # fmt: skip
 

@@ -10,7 +10,7 @@ import pandas as pd
 
 from corrosion.appraisal import Appraisal
 from corrosion.design import Design
-from corrosion.outlook import UNEVEN, Paths, paths
+from corrosion.outlook import STATES, UNEVEN, Paths, paths
 from corrosion.parts.habit import look_gaps
 from corrosion.plan.prices import Prices
 from corrosion.use import Ahead, use_ahead
@@ -44,6 +44,9 @@ class Season:
     hours : ndarray, shape (k, weeks + 1), engine hours expected from now on
     gap_days : ndarray, shape (k,), days between looks
     reading_sd : ndarray, shape (k,), error of a reading, share of the allowance
+    used : ndarray, shape (n, k, weeks + 1), part of `worn` that the luck of use makes, which the
+        logs of outings show as it happens
+    growth : float, how much faster a spent anode wears; shares here are even shares of a life
     walk : float, variance of the worn share for each allowance worn off: wear comes unevenly
     """
 
@@ -60,6 +63,8 @@ class Season:
     gap_days: Floats
     reading_sd: Floats
     walk: float
+    used: Floats
+    growth: float
 
     def any_of_hull(self, asked: Flags) -> Flags:
         """Spread a wish of any anode over its hull, shape (n, k)."""
@@ -110,9 +115,10 @@ def draw_season(appraisal: Appraisal, prices: Prices, weeks: int, seed: int = 1)
     walk = UNEVEN * float(fit.results.evaluation.rates.process_sd) ** 2
     anode_sd = max(float(fit.results.evaluation.rates.anode_sd), LEAST_SPREAD)
     engine_h = ahead.engine_h[code]
+    worn, used = _drawn(path, ahead, _Places(rows, hull, code), at, (count, walk), rng)
     return Season(
         anodes=table, hull=hull, weeks=weeks,
-        worn=_drawn(path, ahead, rows, hull, at, (count, walk), rng),
+        worn=worn, used=used, growth=path.growth,
         known=np.maximum.accumulate(known, axis=1), known_sd=known_sd,
         pace=np.exp(anode_sd * rng.normal(size=(count, len(table), MOST_LIVES))),
         age_days=(now_h - start_h) / 24.0,
@@ -136,25 +142,48 @@ def _reading_sd(design: Design, appraisal: Appraisal, table: pd.DataFrame) -> Fl
     return np.asarray(reading_mm / table["allowance_mm"].to_numpy(float))
 
 
+@dataclass(frozen=True)
+class _Places:
+    """Of each anode: its row in the paths, the number of its hull here, and the hull's code."""
+
+    rows: Codes
+    hull: Codes
+    code: Codes
+
+
 def _drawn(
     path: Paths,
     ahead: Ahead,
-    rows: Codes,
-    hull: Codes,
+    places: _Places,
     days: Floats,
     size: tuple[int, float],
     rng: np.random.Generator,
-) -> Floats:
-    """Draw worn shares, shape (n, k, w), never falling; `size`: draws, and the walk's variance."""
-    (count, walk), mean = size, _at(path.mean, ahead, rows, days)
-    fleet_sd = _at(path.fleet_sd, ahead, rows, days)
+) -> tuple[Floats, Floats]:
+    """Draw worn shares, never falling, and the part of them that the luck of use makes.
+
+    `size` is how many draws, and the variance of the walk; both results have shape (n, k, w).
+    """
+    (count, walk), rows, hull = size, places.rows, places.hull
+    mean, fleet_sd = _at(path.mean, ahead, rows, days), _at(path.fleet_sd, ahead, rows, days)
     shared = _at(path.shared_sd, ahead, rows, days)
-    hull_sd = np.sqrt(np.maximum(shared**2 - fleet_sd**2, 0.0))
-    luck = rng.normal(size=(count, 1, 1)) * fleet_sd
-    luck = luck + rng.normal(size=(count, int(hull.max(initial=-1)) + 1))[:, hull, None] * hull_sd
+    use_sd = np.minimum(_use_sd(path, ahead, places, days), shared)
+    fleet_sd = np.minimum(fleet_sd, np.sqrt(np.maximum(shared**2 - use_sd**2, 0.0)))
+    hull_sd = np.sqrt(np.maximum(shared**2 - use_sd**2 - fleet_sd**2, 0.0))
+    by_hull = rng.normal(size=(2, count, int(hull.max(initial=-1)) + 1))[:, :, hull, None]
+    used = by_hull[0] * use_sd
+    luck = rng.normal(size=(count, 1, 1)) * fleet_sd + by_hull[1] * hull_sd
     steps = walk * np.maximum(np.diff(mean, axis=1, prepend=mean[:, :1]), 0.0)
     # what is left of the anode's own spread when its uneven wear is drawn week by week
     own_sd = np.sqrt(np.maximum(_at(path.own_sd, ahead, rows, days) ** 2 - steps.cumsum(axis=1), 0))
     own = rng.normal(size=(count, rows.size))[:, :, None] * own_sd
     uneven = np.cumsum(rng.normal(size=(count, *steps.shape)) * np.sqrt(steps), axis=2)
-    return np.asarray(np.maximum.accumulate(mean + luck + own + uneven, axis=2))
+    return np.maximum.accumulate(mean + luck + used + own + uneven, axis=2), used
+
+
+def _use_sd(path: Paths, ahead: Ahead, places: _Places, days: Floats) -> Floats:
+    """Return the spread of the worn share that the spread of use makes, shape (k, w)."""
+    mean = _at(path.mean, ahead, places.rows, days)
+    lying = path.clocks[places.rows, STATES.index("afloat")]
+    engine = 1.0 - lying / np.maximum(path.clocks[places.rows].sum(axis=1), 1e-12)
+    spread = np.stack([np.interp(days, ahead.days, row) for row in ahead.spread[places.code]])
+    return np.asarray(engine[:, None] * np.maximum(mean - mean[:, :1], 0.0) * spread)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr
 
+from corrosion.bend import straightened
 from corrosion.decisions import age_replacement
 from corrosion.savings.draws import FARTHEST_WEEKS, WEEK_DAYS, Flags, Season
 from corrosion.water import Floats
@@ -76,10 +77,11 @@ def rules_of_thumb(season: Season, late_cost: Floats, planned_cost: Floats) -> l
     list of Rule
     """
     days, hours = _best_ages(season, late_cost, planned_cost)
+    half = float(straightened(np.array([HALF]), season.growth)[0])
     return [
         _by_mark(CALENDAR, lambda seen: seen.age_days, days),
         _by_mark(HOURS, lambda seen: seen.age_h, hours),
-        _by_mark(AT_HALF, lambda seen: seen.read, np.full(days.size, HALF)),
+        _by_mark(AT_HALF, lambda seen: seen.read, np.full(days.size, half)),
     ]
 
 

@@ -51,6 +51,7 @@ class _State:
     age_h: Floats
     read: Floats
     read_week: Codes
+    used_then: Floats  # the luck of use, as it stood when the anode was last read or fitted
     pace: Floats  # as it is believed, against what was expected
     pace_sd: Floats
 
@@ -97,7 +98,7 @@ def _begin(season: Season) -> _State:
         number=np.zeros((n, k), dtype=np.intp), base=np.zeros((n, k)),
         age_days=np.tile(season.age_days, (n, 1)), age_h=np.tile(season.age_h, (n, 1)),
         read=np.full((n, k), np.nan), read_week=np.zeros((n, k), dtype=np.intp),
-        pace=np.ones((n, k)), pace_sd=np.full((n, k), PACE_SD),
+        used_then=np.zeros((n, k)), pace=np.ones((n, k)), pace_sd=np.full((n, k), PACE_SD),
     )  # fmt: skip
 
 
@@ -118,7 +119,8 @@ def _looked(gap_days: Floats, phase: Floats, week: int) -> Flags:
 def _read(season: Season, state: _State, week: int, who: Flags, error: Floats) -> None:
     """Take readings; learn the pace of each anode from what it lost since the last."""
     reading = _truly(season, state, week) + error
-    expected = np.maximum(season.known[:, week] - _known_then(season, state), 1e-3)
+    so_far = season.known[:, week] - _known_then(season, state) + _use(season, state, week)
+    expected = np.maximum(so_far, 1e-3)
     told_sd = np.sqrt(2.0 * season.reading_sd**2 + season.walk * expected) / expected
     weight = state.pace_sd**2 / (state.pace_sd**2 + told_sd**2)
     pace = state.pace + weight * ((reading - _last(season, state)) / expected - state.pace)
@@ -126,6 +128,12 @@ def _read(season: Season, state: _State, week: int, who: Flags, error: Floats) -
     state.pace_sd = np.where(who, state.pace_sd * np.sqrt(1.0 - weight), state.pace_sd)
     state.read = np.where(who, reading, state.read)
     state.read_week = np.where(who, week, state.read_week).astype(np.intp)
+    state.used_then = np.where(who, season.used[:, :, week], state.used_then)
+
+
+def _use(season: Season, state: _State, week: int) -> Floats:
+    """Wear that use beyond what was expected has made since: the logs of outings show it."""
+    return np.asarray(season.used[:, :, week] - state.used_then)
 
 
 def _known_then(season: Season, state: _State) -> Floats:
@@ -144,17 +152,20 @@ def _seen(season: Season, state: _State, week: int) -> Seen:
     soon, due = min(week + 1, season.weeks), min(week + DUE_WEEKS, season.weeks)
     return Seen(
         state.age_days, state.age_h, state.read,
-        *_believed(season, state, soon), *_believed(season, state, due),
+        *_believed(season, state, week, soon), *_believed(season, state, week, due),
     )  # fmt: skip
 
 
-def _believed(season: Season, state: _State, week: int) -> tuple[Floats, Floats]:
-    """Worn share as it is forecast for a week, with its spread."""
+def _believed(season: Season, state: _State, now: int, week: int) -> tuple[Floats, Floats]:
+    """Worn share as it is forecast on a Monday for a later one, with its spread."""
     unread = np.isnan(state.read) & (state.number == 0)
-    growth = np.maximum(season.known[:, week] - _known_then(season, state), 0.0)
+    so_far = _use(season, state, now)
+    growth = np.maximum(season.known[:, week] - _known_then(season, state) + so_far, 0.0)
     error = np.where(np.isnan(state.read), 0.0, season.reading_sd)
     strays = error**2 + (state.pace_sd * growth) ** 2 + season.walk * growth
-    mean = np.where(unread, season.known[:, week], _last(season, state) + state.pace * growth)
+    mean = np.where(
+        unread, season.known[:, week] + so_far, _last(season, state) + state.pace * growth
+    )
     sd = np.where(unread, season.known_sd[:, week], np.sqrt(strays))
     return mean, np.hypot(sd, LEAST_SD)
 
@@ -184,6 +195,7 @@ def _fit(season: Season, state: _State, week: int, change: Flags) -> None:
     state.age_days[change] = state.age_h[change] = 0.0
     state.read = np.where(change, np.nan, state.read)
     state.read_week = np.where(change, week, state.read_week).astype(np.intp)
+    state.used_then = np.where(change, season.used[:, :, week], state.used_then)
     state.pace_sd = np.where(change, np.maximum(state.pace_sd, 0.5 * PACE_SD), state.pace_sd)
 
 

@@ -88,15 +88,15 @@ LADDER = {
     "issued": "appraisal logbook method plan",
     "drift": "checks decided plan words",
     "costs": "appraisal water",
-    "parts": "appraisal checks decisions outlook settings use water wear",
-    "savings": "appraisal decisions design outlook parts plan use water",
+    "parts": "appraisal bend checks decisions outlook settings use water wear",
+    "savings": "appraisal bend decisions design outlook parts plan use water",
     "week_papers": "appraisal calendar_file issued logbook method parts plan sheets words "
     "worksheets",
     "planned_week": "appraisal decided drift issued plan week_papers",
     "dossier": "appraisal clocks exposure headline history water",
     "hull_report": "appraisal dossier method sheets words",
     "desk": "appraisal checks dossier history logbook logs method settings sheets words",
-    "flushing": "appraisal checks clocks design exposure life likelihood looks rinses water wear",
+    "flushing": "appraisal bend checks clocks design exposure life likelihood looks rinses water wear",
     "flushing_papers": "appraisal flushing sheets words",
     "commands": "appraisal checks costs csv_file export flushing hull_report importing logbook "
     "logs method moorings parts plan record savings settings sheets week_papers",

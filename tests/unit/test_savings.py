@@ -42,7 +42,7 @@ def season(
         known_sd=np.full_like(worn, 0.05), pace=np.ones((1, k, MOST_LIVES)),
         age_days=np.zeros(k), age_h=np.zeros(k), hours=np.outer(np.ones(k), 10.0 *
         np.arange(WEEKS + 1.0)), gap_days=np.full(k, gap_days), reading_sd=np.full(k, 1e-6),
-        walk=0.0,
+        walk=0.0, used=np.zeros((1, k, WEEKS + 1)), growth=0.0,
     )  # fmt: skip
 
 
