@@ -10,7 +10,7 @@ import pandas as pd
 import streamlit as st
 
 from corrosion import words
-from corrosion.desk import Desk, columns_of, label_of
+from corrosion.desk import Desk, columns_of, label_of, objections_to_file
 from corrosion.errors import Refusal
 from corrosion.importing import Imported, Options, Proposal, import_rows, propose
 from corrosion.logs import LOGS
@@ -127,6 +127,8 @@ def _take(place: Path, proposal: Proposal, desk: Desk, key: str) -> None:
     try:
         trial = import_rows(place, proposal, by, dry_run=True, until=desk.now)
         _report(trial, "would be taken")
+        if trial.taken:
+            _doubts(proposal, desk)
         if not st.button("Take these rows", type="primary", disabled=not trial.taken):
             return
         done = import_rows(place, proposal, by, until=desk.now)
@@ -136,6 +138,19 @@ def _take(place: Path, proposal: Proposal, desk: Desk, key: str) -> None:
     st.session_state[f"{key}_done"] = done
     where = f" Those set aside lie in {done.aside_file.name}." if done.aside_file else ""
     st.success(words.plain(f"{words.count(done.taken, 'row')} taken into the log.{where}"))
+
+
+def _doubts(proposal: Proposal, desk: Desk) -> None:
+    """Say before they are taken which of the rows would not be believed."""
+    sound = [not reason for reason in proposal.reasons]
+    doubts = objections_to_file(desk, proposal.log, proposal.rows[sound])
+    if doubts.empty:
+        return
+    lines = [f"- {row.rows}: {row.rule} ({row.severity})" for row in doubts.itertuples()]
+    st.warning(
+        "Some of these rows would not be believed; mend them in the file, or later in the log "
+        "check, where the row itself is shown:\n\n" + "\n".join(lines)
+    )
 
 
 def _report(trial: Imported, what: str) -> None:

@@ -26,6 +26,7 @@ from .questions import Answer, Question
 from .renaming import brought_home, stray_ids
 from .settings_form import bays_of, bays_table, plain_settings, settings_changes
 from .starting import first_rows, has_logs
+from .trial import objections_to_file
 from .typed import Typed, number, size
 from .writing import Kept, write_draft
 
@@ -65,6 +66,7 @@ __all__ = [
     "named_rows",
     "next_question",
     "number",
+    "objections_to_file",
     "placed",
     "plain_settings",
     "qr_sheet",

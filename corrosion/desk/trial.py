@@ -102,3 +102,40 @@ def _with_row(table: pd.DataFrame, row: Row, place: int) -> pd.DataFrame:
 def _joined(column: pd.Series, value: pd.Series) -> pd.Series:
     both = np.concatenate([column.to_numpy(object), value.to_numpy(object)])
     return pd.Series(both, dtype=object).astype(column.dtype)
+
+
+def objections_to_file(desk: Desk, log: str, rows: pd.DataFrame) -> pd.DataFrame:
+    """Ask the checks about a file's rows before they are taken into a log.
+
+    Parameters
+    ----------
+    desk : Desk
+        The logs and the moment.
+    log : str
+        The log they are for.
+    rows : DataFrame, n rows
+        Columns of the log in its dtypes; further ones are not looked at.
+
+    Returns
+    -------
+    DataFrame
+        One row per rule that would set aside or doubt some of them: `rule`, `severity`, `rows`,
+        most first.
+    """
+    logbook = desk.logbook
+    table = logbook.tables[log]
+    first = int(table["log_row"].max()) + 1 if len(table) else 0
+    given = rows.reindex(columns=[name for name in table.columns if name in rows])
+    given = given.assign(log_row=np.arange(first, first + len(rows)), log_file="")
+    joined = {
+        name: _joined(
+            table[name], given[name] if name in given else pd.Series(None, rows.index, object)
+        )
+        for name in table.columns
+    }
+    tables = {**logbook.tables, log: pd.DataFrame(joined)}
+    said = check_logs(replace(logbook, tables=tables, on=max(logbook.on, desk.now))).objections
+    own = said[(said["log"] == log) & (said["log_row"] >= first) & (said["severity"] != "note")]
+    own = own[own["rule"] != "exact-duplicate"]  # such a row is taken once
+    counted = own.groupby(["rule", "severity"], sort=False).size().rename("rows").reset_index()
+    return counted.sort_values("rows", ascending=False, kind="stable", ignore_index=True)

@@ -49,6 +49,21 @@ def test_a_file_is_previewed_tried_and_taken_and_a_second_time_adds_nothing(
     assert "0 rows would be taken" in told(app.run())
 
 
+def test_rows_that_would_not_be_believed_are_told_before_they_are_taken(
+    run: Run, folder: Path
+) -> None:
+    sizes = ("6.65", "0.26", "8.05")
+    lines = [f"H{n},pencil,2031-05-29 07:0{n},{size}" for n, size in enumerate(sizes, 1)]
+    text = "\n".join(["hull_id,position,read_at,size_mm", *lines])
+    app = run("moving", folder)
+    app.file_uploader[0].upload("readings.csv", text.encode(), "text/csv").run()
+    assert not app.exception
+    for question in app.radio:
+        question.set_value(question.options[0])
+    app.run()
+    assert "inch-for-mm (set-aside)" in app.warning[0].value
+
+
 def test_a_file_that_is_none_is_said_and_nothing_changes(run: Run, folder: Path) -> None:
     app = run("moving", folder)
     app.file_uploader[0].upload("readings.xlsx", b"PK no spreadsheet", "text/csv").run()
