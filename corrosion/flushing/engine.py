@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from corrosion.bend import bend
 from corrosion.design import build_design
 from corrosion.exposure import Exposure
 from corrosion.life import AnodeLife, Fit, climb, fit_life
@@ -50,7 +51,7 @@ def refit(fit: Fit, exposure: Exposure) -> Fit:
     Fit
     """
     seen = fit.model.design
-    design = build_design(fit.lives, exposure, is_flooded(fit))
+    design = bend(build_design(fit.lives, exposure, is_flooded(fit)), seen.growth)
     design = design.with_looks(seen.worn, seen.error, seen.trust, seen.jump)
     model = AnodeLife(design, exposure, fit.model.trust)
     results = model.results_at(climb(model, np.asarray(fit.results.params, dtype=float)))
