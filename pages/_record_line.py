@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 import streamlit as st
+from streamlit.errors import StreamlitPageNotFoundError
 
 from corrosion import words
 from corrosion.record import in_one_line
@@ -21,4 +24,5 @@ def show(seen: View) -> None:
             "The track record shows ranges that were too narrow, so the forecasts on these pages "
             f"are widened by {words.number(record.widening.factor)} times; the commands are not."
         )
-    st.page_link("pages/track_record.py", label="How often was the forecast right?")
+    with suppress(StreamlitPageNotFoundError):  # opened past the front door, which lists the pages
+        st.page_link("pages/track_record.py", label="How often was the forecast right?")
