@@ -24,6 +24,9 @@ from corrosion.water import Codes, Floats
 FALSE_A_MONTH = 0.4
 """False calls that 40 hulls may expect in 30 days, of hulls whose wear rose and of single anodes
 alike; half as many of each kind."""
+FALSE_STILL_A_MONTH = 0.4
+"""False calls that 40 hulls may expect in 30 days of anodes that hardly wear: missing one costs a
+casting, looking at a sound one a quarter of an hour."""
 FALSE_BY_NATURE = 0.3
 """Hulls of 40 that may stand called out at any time only because they are fast by nature."""
 MONTH_H = 720.0
@@ -42,7 +45,7 @@ UNEVEN = 1.3
 as in the forecast."""
 FEW = 5
 """Hulls that make sisters at a berth or position: fewer are compared with the whole fleet."""
-TWICE, TWICE_SLOW = 0.05, 0.1
+TWICE, TWICE_SLOW = 0.05, 0.15
 """A call must still stand, at this chance, without the anode or look that speaks loudest."""
 LEAST_USUAL = 0.01
 """Share of the allowance under which usual wear says nothing about pace."""
@@ -101,7 +104,7 @@ def paces(fit: Fit, lives: Codes, on_h: float) -> Paces:
     risen = np.array([[_risen(r, levels.visits, hull) for r in row] for row in rises])
     span = _Span(*(part[lives] for part in whole.parts()))
     alone = _fast_alone(span, base, fleet, levels.looks)
-    slow = np.array([_slow(s, base, fleet, levels.looks) for s in (*windows[1:], span)])
+    slow = np.array([_slow(s, base, fleet, levels.still) for s in (*windows[1:], span)])
     return _told(windows, span, named, risen, alone, slow, base, long, rises, hull)
 
 
@@ -284,6 +287,7 @@ class _Levels:
     nature: float
     visits: float
     looks: float
+    still: float
 
 
 def _levels(fleet: _Fleet, lives: Codes, hull: Codes, on_h: float) -> _Levels:
@@ -294,11 +298,14 @@ def _levels(fleet: _Fleet, lives: Codes, hull: Codes, on_h: float) -> _Levels:
     seen = pd.DataFrame(
         {"hull": fleet.hull[recent["life"]], "day": (recent["at_h"] // 24).to_numpy()}
     ).drop_duplicates()
-    budget = FALSE_A_MONTH / 2 * max(hulls, 8) / 40
+    fleet_share = max(hulls, 8) / 40
+    budget = FALSE_A_MONTH / 2 * fleet_share
     # a quiet month makes nobody less careful: at least a look in two months is counted
     visits, looked = max(len(seen), hulls // 2, 1), max(len(recent), lives.size // 2, 1)
     nature = FALSE_BY_NATURE / 40
-    return _Levels(nature, budget / (2 * len(WINDOWS) * visits), budget / looked)
+    # an anode's few spans overlap: they are as good as one comparison
+    still = FALSE_STILL_A_MONTH * fleet_share / looked
+    return _Levels(nature, budget / (2 * len(WINDOWS) * visits), budget / looked, still)
 
 
 def _fast_by_nature(

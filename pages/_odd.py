@@ -60,7 +60,8 @@ def hull(seen: View, hull_id: str, answer: Appraisal) -> None:
 def _rate() -> str:
     return (
         "Too fast and not at all are told so that 40 hulls may expect at most "
-        f"{words.number(sisters.FALSE_A_MONTH)} new false calls a month, and "
+        f"{words.number(sisters.FALSE_A_MONTH + sisters.FALSE_STILL_A_MONTH)} new false calls a "
+        "month, and "
         f"{words.number(sisters.FALSE_BY_NATURE)} hulls called out for being fast by nature."
     )
 
