@@ -43,7 +43,7 @@ def show(seen: View, answer: Appraisal) -> None:
 def _compared(study: Study) -> pd.DataFrame:
     """Give the moorings with enough hulls and a ratio, hardest first."""
     table = study.comparison.table
-    table = table[table["compared"] & table["adjusted_ratio"].notna()]
+    table = table[table["compared"] & table["adjusted_ratio"].notna() & table["life_h"].notna()]
     return table.sort_values("adjusted_ratio", ascending=False, ignore_index=True)
 
 
@@ -53,7 +53,7 @@ def _sentence(
     when = words.day(answer.logbook.on, answer.logbook.settings.timezone)
     if compared.empty:
         return (
-            f"**No mooring can be compared yet.** A comparison takes {FEWEST_HULLS} hulls at a "
+            f"**No mooring can be compared yet.** It takes outings, and {FEWEST_HULLS} hulls at a "
             f"mooring, so that it speaks of the water and not of one boat ({when})."
         )
     if len(compared) == 1:
@@ -157,7 +157,7 @@ def _hulls(study: Study, compared: pd.DataFrame) -> None:
 
 def _too_few(study: Study, names: dict[str, str]) -> None:
     table = study.comparison.table
-    few = table[~table["compared"] | table["adjusted_ratio"].isna()]
+    few = table[~table["compared"] | table["adjusted_ratio"].isna() | table["life_h"].isna()]
     if few.empty:
         return
     st.subheader("Not compared")
@@ -178,6 +178,8 @@ def _why_not(row: Any) -> str:
         return "No hull ever lay there in service."
     if not isinstance(row.water, str):
         return "Its water is not on record: enter salt, brackish or fresh in the log of moorings."
+    if row.compared:
+        return "No outing is on record: nothing says what its hulls do."
     return f"Too few to compare: {words.count(row.hulls, 'hull')}."
 
 

@@ -107,7 +107,8 @@ def moorings(appraisal: Appraisal) -> pd.DataFrame:
     hull_days
     compared : bool, whether FEWEST_HULLS or more hulls are behind it
 
-    Ratios are NaN where no hull ever lay, or the water is not known.
+    Ratios are NaN where no hull ever lay, or the water is not known; lives also where no hull of
+    the fleet ever ran.
     """
     return compare(appraisal).table
 
@@ -127,7 +128,10 @@ def compare(appraisal: Appraisal) -> Comparison:
     lasting = next((c for c in CIRCUITS if c in circuits), CIRCUITS[0])
     log_wear, covariance = _log_wear(rates, use, known, doubt, CIRCUITS)
     log_rate, life_covariance = _log_wear(rates, use, known, doubt, (lasting,))
-    log_life = np.log(max(use.running_h, 1e-9)) - log_rate
+    if use.running_h > 0:
+        log_life = np.log(use.running_h) - log_rate
+    else:
+        log_life = np.full(known.size, np.nan)
     hulls = _by_mooring(lay.groupby("mooring")["hull"].nunique(), exposure.mooring_ids)
     raw = raw_wear(appraisal.lives, exposure)
     table = pd.DataFrame(

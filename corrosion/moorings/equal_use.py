@@ -24,6 +24,7 @@ SALTY = ("salt", "brackish")
 MOST_ROWS = 20_000
 """Moments asked of the clocks at most: a large fleet is added up in longer steps."""
 STEP = 1e-3
+NONE = 1e-300
 SHORTEST_STEP_H = 7 * HOURS_A_DAY
 
 
@@ -202,7 +203,8 @@ def slopes(
     added = np.array([circuit in circuits for circuit in CIRCUITS], dtype=float)
 
     def log_wear(at: Floats) -> Floats:
-        return np.asarray(np.log(wear_a_day(weights, use, at)[mooring] @ added))
+        # a fleet that never ran wears no engine anode; who asks looks for that
+        return np.asarray(np.log(np.maximum(wear_a_day(weights, use, at)[mooring] @ added, NONE)))
 
     mean = weights.mean
     steps = STEP * np.eye(mean.size)

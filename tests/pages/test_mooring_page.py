@@ -147,3 +147,14 @@ def test_a_move_can_be_sent_as_a_link(run: Run, tmp_path: Path, mixed: FleetLogs
     app = opened(run, tmp_path, mixed, movers="H07", to="estuary")
     assert app.multiselect(key="movers").value == ["H07"]
     assert "1 hull at estuary:" in said(app)
+
+
+def test_hulls_that_never_ran_are_not_compared_and_the_page_says_why(
+    run: Run, tmp_path: Path
+) -> None:
+    fleet = wearing_fleet(SALT, LAKE)
+    for log in ("outings", "flushes", "readings"):
+        fleet.rows[log].clear()
+    words = said(opened(run, tmp_path, fleet))
+    assert "No mooring can be compared yet." in words
+    assert "No outing is on record" in words

@@ -10,6 +10,7 @@ from corrosion.appraisal import Appraisal, appraise
 from corrosion.moorings import compare, moorings
 from corrosion.moorings.raw import stretches_between_looks
 from corrosion.moorings.stays import spells
+from tests.fleets import usual_fleet
 from tests.wearing import Group, wearing_fleet
 
 ON = "2031-07-12"
@@ -127,3 +128,14 @@ def test_every_mooring_is_put_to_the_same_use(appraised: Appraisal) -> None:
     assert 0 <= use.afloat_h <= 24
     assert (np.diff(use.unflushed_h) >= 0).all()  # the slower it dries, the more it counts
     assert use.layouts.sum() == pytest.approx(1.0)
+
+
+def test_a_fleet_that_never_ran_has_ratios_of_lying_afloat_and_no_life_in_engine_hours(
+    tmp_path: Path,
+) -> None:
+    fleet = usual_fleet(18)
+    for number in range(1, 19):
+        fleet.reading(f"H{number}", "plate", "2031-06-20 09:00", 14.5 - 0.01 * number)
+    table = moorings(appraise(fleet.write(tmp_path), ON))
+    assert table["adjusted_ratio"].notna().all()
+    assert table[["life_h", "life_low_h", "life_high_h"]].isna().all(axis=None)
