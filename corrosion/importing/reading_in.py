@@ -20,6 +20,7 @@ from corrosion.importing.numbers import (
 )
 from corrosion.importing.raw import Cell, Raw
 from corrosion.importing.words_in import flag_of, word_of
+from corrosion.logbook.entering import needed_cells
 from corrosion.logs import Column, Log
 
 # headings of our own files, and of those that were set aside, that say nothing of the row itself
@@ -106,7 +107,7 @@ def read_in(raw: Raw, log: Log, manner: Manner) -> ReadIn:
         heading = manner.mapping.get(column.name)
         if heading:
             columns |= _column(column, heading, cells_below(raw, heading), manner, reasons)
-    for name in log.required:
+    for name in needed_cells(log):
         for at, value in enumerate(columns.get(name, [])):
             if value is None and not reasons[at] and not _strikes(columns, at):
                 reasons[at].append(f"{name} is missing")

@@ -19,7 +19,7 @@ from corrosion.logbook.storing import put_in_place, told_plainly, write_beside
 from corrosion.logs import LOGS, Log
 from corrosion.settings import read_settings
 
-FROM = "imported_from"  # column of the fleet's own: file and line that a row was taken from
+FROM = "imported_from"  # column of the fleet's own: the file that a row was taken from
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ def import_rows(
     sound = reasons.eq("").to_numpy()
     rows = proposal.rows[sound].reset_index(drop=True)
     lines = pd.Series(proposal.raw.lines)[sound]
-    rows[FROM] = [f"{proposal.raw.name}, line {line}" for line in lines]
+    rows[FROM] = proposal.raw.name
     rows = checked_rows(log, rows, zone)
     if until is not None:
         late = hidden(log, rows, until)

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pandas as pd
 import pyarrow as pa
+import pyarrow.parquet as pq
 
 from corrosion.errors import LogMissing
 from corrosion.logbook.contents import log_files, read_parquet
@@ -72,6 +73,8 @@ class _Held:
 def _held(folder: Path, log: str) -> _Held:
     held = _Held()
     for path in log_files(folder, log):
+        if not is_own(path.name):
+            continue
         held.files += 1
         try:
             table = read_parquet(path)
@@ -79,15 +82,27 @@ def _held(folder: Path, log: str) -> _Held:
             held.changed.append(path.name)
             continue
         seals = _seals(path.name, table)
-        if not is_own(path.name):
-            held.others[path.name] = blake2b(path.read_bytes(), digest_size=16).hexdigest()
-            held.rows += len(table)
-        elif seals is None:
+        if seals is None:
             held.changed.append(path.name)
             held.claimed |= {seal.name for seal in parts_in(table)}
         else:
             held.rows += sum(seal.rows for seal in seals if seal.name not in held.seals)
             held.seals |= {seal.name: seal for seal in seals}
+    return held
+
+
+def _with_others(folder: Path, log: str) -> _Held:
+    """The same with files of other programs, byte by byte."""
+    held = _held(folder, log)
+    for path in log_files(folder, log):
+        if is_own(path.name):
+            continue
+        held.files += 1
+        held.others[path.name] = blake2b(path.read_bytes(), digest_size=16).hexdigest()
+        try:
+            held.rows += pq.read_metadata(path).num_rows
+        except (OSError, pa.ArrowException, ValueError):
+            held.changed.append(path.name)
     return held
 
 
@@ -117,7 +132,7 @@ def file_findings(folder: str | Path) -> list[Finding]:
     -------
     list of Finding
         `file-missing` and `file-changed` (doubtful, `rows` is how many files), `clock-put-back`
-        (a note, how many files). Every file is read, so it takes as long as reading the fleet.
+        (a note, how many files). Every file that this program wrote is read.
     """
     return [finding for log in LOGS for finding in _findings(log, _held(Path(folder), log))]
 
@@ -160,7 +175,7 @@ def holdings(folder: str | Path) -> pd.DataFrame:
     folder = Path(folder)
     if not folder.is_dir():
         raise LogMissing(f"{folder}: there is no such folder. Give the folder that holds the logs.")
-    held = {log: _held(folder, log) for log in LOGS}
+    held = {log: _with_others(folder, log) for log in LOGS}
     rows = [_holding(log, each) for log, each in held.items() if each.files]
     return pd.DataFrame(rows, columns=HOLDING_COLUMNS)
 

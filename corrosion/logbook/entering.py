@@ -69,8 +69,8 @@ def checked_rows(log: Log, rows: pd.DataFrame, zone: ZoneInfo) -> pd.DataFrame:
     ------
     LogRefused
         A cell is not of its column's kind, a word is not one of the column's, a number is endless,
-        a time is outside the calendar or not one moment, or a required cell is empty (a row that
-        strikes out another needs none).
+        a time is outside the calendar or not one moment, or a cell that is needed is empty (a
+        row that strikes out another needs none).
     """
     given = rows.drop(columns=[name for name in OURS if name in rows.columns])
     given.columns = [str(name) for name in given.columns]
@@ -148,9 +148,14 @@ def _refuse_cells(
             raise _refusal(log, column.name, cells, _NEVER[rule], frame, zone, read)
 
 
+def needed_cells(log: Log) -> tuple[str, ...]:
+    """Columns that a row of a log has to say something in; a number may be unknown in any."""
+    return tuple(column.name for column in log if column.required and column.kind != "number")
+
+
 def _refuse_empty(log: Log, frame: pd.DataFrame, zone: ZoneInfo) -> None:
     striking = frame["void"].fillna(False).to_numpy(bool) & frame["corrects"].notna().to_numpy()
-    for name in log.required:
+    for name in needed_cells(log):
         empty = frame[name].isna().to_numpy() & ~striking
         if empty.any():
             raise _refusal(log, name, empty, ("is missing", "Fill it in."), frame, zone)

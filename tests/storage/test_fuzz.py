@@ -27,6 +27,7 @@ from openpyxl import Workbook
 from corrosion.errors import Refusal
 from corrosion.importing import Options, import_rows, propose
 from corrosion.logbook import append, read_fleet
+from corrosion.logbook.entering import needed_cells
 from corrosion.logbook.files import read_log
 from corrosion.logs import LOGS
 from tests.fleets import usual_fleet
@@ -158,7 +159,7 @@ def assert_lawful(folder: Path, log: str, taken: int) -> None:
     new = read.frame[read.frame["log_file"].str.contains("/r-", na=False)]
     assert len(new) == taken
     striking = new["void"].fillna(False).to_numpy(bool) & new["corrects"].notna().to_numpy()
-    assert new.loc[~striking, list(LOGS[log].required)].notna().all().all()
+    assert new.loc[~striking, list(needed_cells(LOGS[log]))].notna().all().all()
 
 
 @many

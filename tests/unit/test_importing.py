@@ -80,7 +80,7 @@ def test_headings_are_found_by_what_people_call_them(folder: Path) -> None:
     row = read_fleet(folder, ON).readings.iloc[0]
     assert (row["size_mm"], row["removed"], row["Weather"]) == (8.1, True, "dry")
     assert row["read_at"] == pd.Timestamp("2031-05-13T08:05Z")
-    assert row["imported_from"] == "table.csv, line 2"
+    assert row["imported_from"] == "table.csv"
 
 
 def test_one_day_and_two_clock_times_are_an_outing(folder: Path) -> None:
@@ -303,7 +303,7 @@ def test_a_spreadsheet_is_read_with_its_own_dates_numbers_and_empty_cells(folder
     assert column(folder, "hull_id") == ["12", "H2"]
     assert column(folder, "size_mm") == [1.234, 8.1]
     assert column(folder, "read_at")[0] == pd.Timestamp("2031-04-03T13:30Z")
-    assert column(folder, "imported_from") == ["t.xlsx, line 3", "t.xlsx, line 5"]
+    assert proposal.raw.lines == [3, 5]
 
 
 def test_a_sheet_that_is_not_there_is_refused_with_those_that_are(folder: Path) -> None:
@@ -399,6 +399,11 @@ def test_a_trial_says_the_same_and_writes_nothing(folder: Path) -> None:
 def test_imported_rows_count_from_when_they_happened(folder: Path) -> None:
     taken(folder, times("2031-05-02 14:30", "2031-05-20 14:30"))
     assert len(read_fleet(folder, "2031-05-10").readings) == 1
+
+
+def test_a_number_that_nobody_knows_is_no_reason_to_set_a_row_aside(folder: Path) -> None:
+    text = "hull_id,started,ended,engine_hours\nH1,2031-05-01T10:00Z,2031-05-01T12:00Z,\n"
+    assert taken(folder, text, "outings").taken == 1
 
 
 def test_rows_later_than_the_moment_that_is_said_are_set_aside(folder: Path) -> None:
