@@ -28,12 +28,14 @@ from corrosion.plan.horizon import LATER_WEEKS, Horizon, lay_out_days
 from corrosion.plan.prices import MEASURE_MINUTES, Prices, read_prices
 from corrosion.plan.prospects import prospects
 from corrosion.plan.rules import lay_out_programme
-from corrosion.plan.solving import solve
+from corrosion.plan.solving import TIME_LIMIT_S, solve
 from corrosion.plan.stock import count_stock
 from corrosion.plan.tables import Plan, Told, tell
 from corrosion.plan.yard import WHOLE_DAY_H, Yard, bays_of, lay_out_yard, open_weekdays
 from corrosion.water import Floats
 
+MOST_PATIENCE = 4.0
+"""On a machine so many times too busy, the solver still gets the time to do the same work."""
 WELL_CHOSEN = 0.0
 """Share of the bay days that lose less hire than one that is well chosen: none, the best one."""
 
@@ -65,12 +67,13 @@ def make_plan(appraisal: Appraisal, week: date | None = None, weeks: int | None 
     Refusal
         The week is over, or further ahead than anything is known.
     """
-    begun = time.perf_counter()
+    begun, worked = time.perf_counter(), time.process_time()
     ground = lay_out_ground(appraisal, week, weeks)
     wanted = [option for option in ground.options if _wanted(option, ground.setting)]
     columns = lay_out_columns(wanted, ground.setting)
     programme = lay_out_programme(columns, wanted, ground.setting)
-    solved = solve(programme)
+    busy = (time.perf_counter() - begun) / max(time.process_time() - worked, 1e-3)
+    solved = solve(programme, time_limit_s=TIME_LIMIT_S * float(np.clip(busy, 1.0, MOST_PATIENCE)))
     conflict = say_conflict(programme, solved)
     told = Told(appraisal, ground.setting, ground.prices, ground.options, programme, solved)
     return tell(told, conflict, time.perf_counter() - begun)
