@@ -10,6 +10,7 @@ within        the same hull in its flushed and its unflushed weeks
 verdict       one verdict with its interval
 answer        the form of that verdict
 whatif        what a policy would have saved, hull by hull
+parts_of_fleet  the share saved on a part of the fleet, with an interval of its own
 money         its minutes and money
 dose          how soon and how long, as far as the log carries
 hidden        how strong a hidden cause would have to be

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import pandas as pd
 
@@ -12,6 +12,7 @@ from corrosion.flushing.dose import Dose, dose
 from corrosion.flushing.engine import engine_lives
 from corrosion.flushing.hidden import Hidden, hidden_cause
 from corrosion.flushing.money import beside
+from corrosion.flushing.parts_of_fleet import Part, share_on
 from corrosion.flushing.policy import DAILY
 from corrosion.flushing.returns import SMALLEST_GROUP, raw_by_mooring, raw_by_position
 from corrosion.flushing.trial import trial_size
@@ -95,13 +96,17 @@ def report(appraisal: Appraisal) -> Report:
 def _evidence(verdict: Verdict, appraisal: Appraisal) -> Evidence:
     zone, checked = appraisal.logbook.settings.timezone, appraisal.checked
     everywhere = outcome(verdict, DAILY, zone, only_possible=False)
-    share, low, _ = _shares(everywhere)
-    able = replace(everywhere, hulls=everywhere.hulls[everywhere.hulls["possible"]])
-    moorings = _shown(by_mooring(verdict, zone).merge(raw_by_mooring(verdict.by_hull), how="left"))
+    share, low = _shares(everywhere)
+    able = verdict.by_hull.query("possible")["hull_id"]
+    reached = share_on(verdict, list(able), zone) if len(able) else Part(0.0, 0.0, 0.0)
+    moorings = by_mooring(verdict, zone, SMALLEST_GROUP)
+    moorings = moorings.merge(raw_by_mooring(verdict.by_hull), how="left")
     named = policies([str(m) for m in moorings["mooring_id"]])
     return Evidence(
         outcome(verdict, DAILY, zone),
-        *_shares(able),
+        reached.share,
+        reached.low,
+        reached.high,
         moorings,
         _positions(verdict, appraisal),
         hidden_cause(share, low),
@@ -123,14 +128,10 @@ def _shown(table: pd.DataFrame) -> pd.DataFrame:
     return table[table["hulls"] >= SMALLEST_GROUP].reset_index(drop=True)
 
 
-def _shares(done: Outcome) -> tuple[float, float, float]:
-    """Return the share saved with its ends."""
+def _shares(done: Outcome) -> tuple[float, float]:
+    """Return the share saved with its lower end."""
     total = done.total
-    return (
-        float(total["saved"] / total["worn"]),
-        float(total["saved_low"] / total["worn_low"]),
-        float(total["saved_high"] / total["worn_high"]),
-    )
+    return float(total["saved"] / total["worn"]), float(total["saved_low"] / total["worn_low"])
 
 
 def _weekly(done: Outcome) -> float:

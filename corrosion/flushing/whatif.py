@@ -11,6 +11,7 @@ import pandas as pd
 from corrosion.exposure import Exposure
 from corrosion.flushing.answer import Verdict
 from corrosion.flushing.estimand import build_ledger
+from corrosion.flushing.parts_of_fleet import share_on
 from corrosion.flushing.policy import DAILY, Policy, asked_to_flush
 from corrosion.flushing.within import Rated
 from corrosion.rinses import SALTY
@@ -103,21 +104,28 @@ def _counts(exposure: Exposure, verdict: Verdict, policy: Policy, zone: tzinfo) 
     return table.groupby("hull_id")[COUNTED].sum()
 
 
-def by_mooring(verdict: Verdict, zone: tzinfo) -> pd.DataFrame:
+def by_mooring(verdict: Verdict, zone: tzinfo, smallest: int) -> pd.DataFrame:
     """Return what daily flushing would have saved at each mooring, hulls that can't be flushed in.
+
+    Parameters
+    ----------
+    verdict : Verdict with rates
+    zone : tzinfo, the fleet's time zone
+    smallest : int, hulls that a mooring needs to be compared
 
     Returns
     -------
     DataFrame, one row a mooring: mooring_id, water, hulls, possible (hulls that a hose reaches),
     share_saved, low, high (of that mooring's own salty engine-circuit wear)
     """
-    hulls = outcome(verdict, DAILY, zone, only_possible=False).hulls
-    groups = hulls.groupby(["mooring_id", "water"], sort=False)
-    sums = groups.sum(numeric_only=True)
-    table = groups.agg(hulls=("hull_id", "size"), possible=("possible", "sum"))
-    for name, end in (("share_saved", ""), ("low", "_low"), ("high", "_high")):
-        table[name] = sums[f"saved{end}"] / sums[f"worn{end}"]
-    return table.reset_index()
+    rows = []
+    for (mooring, water), part in verdict.by_hull.groupby(["mooring_id", "water"], sort=False):
+        if len(part) >= smallest:
+            own = share_on(verdict, list(part["hull_id"]), zone)
+            counts = len(part), int(part["possible"].sum())
+            rows.append((mooring, water, *counts, own.share, own.low, own.high))
+    names = ["mooring_id", "water", "hulls", "possible", "share_saved", "low", "high"]
+    return pd.DataFrame(rows, columns=names)
 
 
 def by_position(verdict: Verdict, zone: tzinfo) -> pd.DataFrame:

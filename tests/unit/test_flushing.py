@@ -16,10 +16,11 @@ import pytest
 from corrosion.appraisal import Appraisal, appraise
 from corrosion.commands import main
 from corrosion.exposure import rewetted
-from corrosion.flushing import DAILY, Policy, bill, flushing, outcome, report
+from corrosion.flushing import DAILY, Policy, Verdict, bill, flushing, outcome, report
 from corrosion.flushing.engine import engine_lives, fit_engine, likelihood_by_hull
 from corrosion.flushing.estimand import YEAR_H, Ledger, Span, build_ledger
 from corrosion.flushing.log_readings import bulk_unknown, readings_of, unwritten
+from corrosion.flushing.parts_of_fleet import share_on
 from corrosion.flushing.policy import asked_to_flush, last_of_day, under
 from corrosion.flushing.profile import ShareLikelihood
 from corrosion.flushing.returns import last_returns
@@ -286,3 +287,16 @@ def test_a_longer_trial_takes_fewer_hulls_and_its_order_can_be_drawn_again():
     assert trial["hulls"].is_monotonic_decreasing
     assert starting_order(["a", "b", "c"], 4) == starting_order(["c", "b", "a"], 4)
     assert {tuple(starting_order("abc", seed)) for seed in range(40)} >= {("a", "b", "c")}
+
+
+def test_the_share_on_every_hull_is_the_fleets_and_a_parts_interval_is_its_own():
+    found = flushing(middling())
+    hulls = list(found.by_hull["hull_id"])
+    whole, part = share_on(found, hulls, UTC), share_on(found, hulls[:4], UTC)
+    assert whole.share == pytest.approx(report_share(found), abs=1e-6)
+    assert part.low <= part.share <= part.high
+    assert part.share != whole.share
+
+
+def report_share(found: Verdict) -> float:
+    return float(found.readings.loc[found.readings["behind"].idxmin(), "share"])
