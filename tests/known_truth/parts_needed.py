@@ -69,7 +69,7 @@ def summary(table: pd.DataFrame) -> pd.DataFrame:
         took=("took", "sum"),
         said=("likely", "sum"),
     )
-    return sums.join(shares).reset_index()
+    return sums.join(shares).reset_index().astype({"weeks": str, "fleets": str, "parts": str})
 
 
 def main(words: list[str] | None = None) -> int:

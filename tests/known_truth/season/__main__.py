@@ -34,7 +34,10 @@ def main(words: Sequence[str] | None = None) -> int:
         raise SystemExit(f"{asked.csv}: is there already. Name a new file.")
     made = _seasons(pairs, study, asked.processes, asked.csv)
     seasons = pd.concat(made, ignore_index=True)
-    print(markdown(summary(paired(seasons))))
+    beside = paired(seasons)
+    print(markdown(summary(beside)))
+    if len(asked.kinds) > 1:
+        print("\n" + markdown(summary(beside.assign(kind="all of these"))))
     ours = seasons[seasons["policy"] == "ours"]
     print(
         f"\npull-outs refused: {int(ours['refused'].sum())}; slowest plan "
