@@ -10,6 +10,7 @@ import pandas as pd
 from scipy import stats
 
 from corrosion.clusters import Clustered, clustered
+from corrosion.design import FLOODED
 from corrosion.water import Codes, Floats
 
 from .equal_use import FleetUse, fleet_use, slopes, wear_a_day
@@ -23,9 +24,10 @@ if TYPE_CHECKING:
 FEWEST_HULLS = 5
 """Groups of fewer hulls are not compared on a page."""
 CONFIDENCE = 0.95
-MODEL_SD = 0.04
+MODEL_SD, FLOODED_SD = 0.04, 0.07
 """How far the log of a mooring's wear may lie from the model's clocks for what they simplify (the
-law of drying, warmth inside the engine); measured on simulated fleets of other physics."""
+law of drying, warmth inside the engine); and where passages stay flooded afloat, whose salt does
+not dry as the clocks have it. Measured on simulated fleets of other physics."""
 COLUMNS = (
     *("mooring_id", "water", "hulls", "raw_ratio", "adjusted_ratio", "low", "high"),
     *("raw_low", "raw_high", "life_h", "life_low_h", "life_high_h", "hull_days", "compared"),
@@ -171,7 +173,9 @@ def _log_wear(
     """Return log wear a day on some circuits, added, and its covariance."""
     log_wear, slope = slopes(rates, use, known, circuits)
     covariance = slope @ rates.covariance(doubt.covariance) @ slope.T
-    return log_wear, covariance + MODEL_SD**2 * np.eye(known.size)
+    flooded = rates.cells[["circuit", "state"]].eq(FLOODED).all(axis=1).any()
+    simplified = FLOODED_SD if flooded else MODEL_SD
+    return log_wear, covariance + simplified**2 * np.eye(known.size)
 
 
 def _adjusted(
