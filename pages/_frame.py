@@ -13,6 +13,7 @@ from corrosion.appraisal import Appraisal
 from corrosion.desk import Desk
 from corrosion.errors import Refusal
 from corrosion.logbook import Logbook
+from corrosion.method import VERSION
 from pages import _ask, _first_run, _set_aside
 
 DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
@@ -68,8 +69,7 @@ def page(title: str, show: Callable[[_ask.View, Appraisal], None]) -> None:
             _set_aside.line(answer.checked)
         except Refusal as refusal:
             _refused(title, refusal)
-    st.divider()
-    st.caption(DISCLAIMER)
+    _foot()
 
 
 def desk_page(title: str, show: Callable[[Path, Desk], None]) -> None:
@@ -86,8 +86,7 @@ def desk_page(title: str, show: Callable[[Path, Desk], None]) -> None:
             show(place, desk)
         except Refusal as refusal:
             _refused(title, refusal)
-    st.divider()
-    st.caption(DISCLAIMER)
+    _foot()
 
 
 def _head(title: str, logbook: Logbook) -> None:
@@ -98,6 +97,11 @@ def _head(title: str, logbook: Logbook) -> None:
     name = f"{words.plain(settings.name)} · " if settings.name else ""
     when = words.moment(logbook.on, settings.timezone)
     st.caption(f"{name}as of {when} ({words.plain(settings.timezone.key)})")
+
+
+def _foot() -> None:
+    st.divider()
+    st.caption(f"{DISCLAIMER} Method {VERSION}.")
 
 
 def _ribbon() -> None:
