@@ -97,7 +97,9 @@ def row_of(
         cells[column.name] = value
         wrong += [sentence] if sentence else []
         typed += [kept] if kept else []
-        if value is None and column.required and not sentence:
+        # of an event a number may be unknown; without its sizes a register says nothing
+        wanted = column.required and not (column.kind == "number" and LOGS[log].event_time)
+        if value is None and wanted and not sentence:
             wrong.append(f"{label_of(column, settings)}: fill it in.")
     row = Row(log, {}).but(**cells, **{AS_TYPED: "; ".join(typed) or None})
     return Draft((row,), tuple(wrong))

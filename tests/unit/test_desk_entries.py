@@ -301,3 +301,12 @@ def test_a_simulated_fleet_is_written_at_its_own_last_moment(
     fleet.setting(simulated=True)
     checked = check_logs(read_fleet(fleet.write(tmp_path / "s")))
     assert desk_of(checked, None, pd.Timestamp("2026-01-01", tz="UTC")).now == checked.logbook.on
+
+
+def test_an_outing_whose_hours_are_not_known_can_be_written(desk: Desk, tmp_path: Path) -> None:
+    left = after(asked(outing(desk, engine_hours="30"), desk), "Hours not known")
+    assert next_question(left, desk) is None
+    write_draft(tmp_path / "fleet", left, "dock", "form-1", NOW)
+    rows = read_fleet(tmp_path / "fleet", NOW).outings
+    assert pd.isna(rows.loc[rows["entry_id"] == "form-1", "engine_hours"]).all()
+    assert (rows["entry_id"] == "form-1").sum() == 1
