@@ -40,7 +40,7 @@ def potentials(
     for turn, (name, at) in enumerate(marks):
         figure.add_vline(x=at, line={"color": palette.quiet, "dash": "dash", "width": 1})
         figure.add_annotation(
-            x=at, y=1.0 + 0.05 * (turn % 2), yref="paper", text=name, showarrow=False,
+            x=at, y=1.0, yref="paper", yshift=16 * (turn % 2), text=name, showarrow=False,
             yanchor="bottom", font={"color": palette.quiet, "size": 12},
         )  # fmt: skip
     height = 140 + 22 * last["hull_id"].nunique()
