@@ -269,10 +269,12 @@ def _stamped(
     moment = _moment(clock, newest)
     unsaid = frame["entered_at"].isna() & (not kept_before)
     rows = frame.assign(entered_at=frame["entered_at"].where(~unsaid, moment.as_unit("us")))
-    entered = _us(moment if unsaid.any() else newest)
+    entered, shown = _us(moment if unsaid.any() else newest), _us(clock)
+    if not unsaid.any():  # nothing was stamped, so no clock was wrong about it
+        shown = max(shown, entered)
     name = f"r-{_next_ns(last)}-{getpid()}-{uuid4().hex[:8]}.parquet"
     before = (last.name, last.seal) if last else ("", "")
-    seal = Seal(name, len(rows), "", *before, entered, _us(clock))
+    seal = Seal(name, len(rows), "", *before, entered, shown)
     return (rows, seal), _about_clock(clock, newest, moment) if unsaid.any() else ()
 
 

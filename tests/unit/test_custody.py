@@ -125,6 +125,13 @@ def test_a_clock_that_was_put_back_is_said(folder: Path) -> None:
     assert found(folder) == {"clock-put-back": 1}
 
 
+def test_rows_that_were_kept_elsewhere_say_nothing_of_the_clock(folder: Path) -> None:
+    rows = pd.DataFrame([{"hull_id": "H1", "position": "pencil", "read_at": "2031-05-03T10:00Z"}])
+    back = NOW - pd.Timedelta(hours=4)
+    written = append(folder, "readings", rows, "office", back, kept_before=True)
+    assert (written.said, found(folder)) == ((), {})
+
+
 def test_damaged_files_are_not_joined_and_lose_nothing(folder: Path) -> None:
     path = own(folder)[3]
     table = pq.read_table(path)
