@@ -150,7 +150,19 @@ def _drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> boo
             _fields.reading(fields, looked, str(fields.filled["way"]))
         else:
             _fields.FORMS[kind](fields, hull_id)
+        _caution(kind)
         return bool(st.form_submit_button("Write it down", type="primary", width="stretch"))
+
+
+def _caution(kind: str) -> None:
+    """Say the usual cautions where the work is."""
+    if kind in ("reading", "engine"):
+        _parts.cautions_in_short()
+    elif kind == "flush":
+        st.caption(
+            "Engine running ashore or alongside: carbon monoxide. Outdoors only, people clear. "
+            "The order of water and engine differs by engine: go by your own card for it."
+        )
 
 
 def _advance(book: Book, place: Path, desk: Desk, made: Draft, by: str) -> None:
@@ -184,7 +196,18 @@ def _said(done: Draft, desk: Desk) -> str:
         f"{row.cells.get('hull_id', '')} {told(row.log, _whole(row.log, dict(row.cells)), unit)}"
         for row in done.rows
     ]
-    return f"Written: {'; '.join(rows)}."
+    return f"Written: {'; '.join(rows)}.{_in_another_water(done, desk)}"
+
+
+def _in_another_water(done: Draft, desk: Desk) -> str:
+    """Ask for a look where a hull moved into another water."""
+    if not done.rows or done.main.log != "berths":
+        return ""
+    was = desk.water(str(done.main.cells["hull_id"]))
+    now = desk.water_at(str(done.main.cells["mooring_id"]))
+    if not was or not now or was == now:
+        return ""
+    return f" It moved from {was} to {now} water: look at its anodes, past wear says less there."
 
 
 def _whole(log: str, cells: dict[str, object]) -> dict[str, object]:

@@ -100,10 +100,13 @@ class Desk:
 
     def water(self, hull_id: str) -> str:
         """The water of the hull's mooring; empty where not known."""
-        berth, moorings = self.berth(hull_id), self.checked.moorings
-        if berth is None:
-            return ""
-        found = moorings.loc[moorings["mooring_id"] == berth["mooring_id"], "water"].dropna()
+        berth = self.berth(hull_id)
+        return "" if berth is None else self.water_at(str(berth["mooring_id"]))
+
+    def water_at(self, mooring_id: str) -> str:
+        """The water of a mooring; empty where not known."""
+        moorings = self.checked.moorings
+        found = moorings.loc[moorings["mooring_id"] == mooring_id, "water"].dropna()
         return "" if found.empty else str(found.iloc[0])
 
     def meter(self, hull_id: str) -> float | None:

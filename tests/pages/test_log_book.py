@@ -125,6 +125,21 @@ def test_each_form_writes_its_row(
     assert written[cell].tolist() == [value]
 
 
+def test_a_move_into_another_water_asks_for_a_look(run: Run, folder: Path) -> None:
+    app = run("book", folder, hull="H1", kind="berth")
+    next(box for box in app.selectbox if box.label == "Moves to").set_value("L")
+    press(app, "Write it down")
+    while any(button.label == "It is right as typed" for button in app.button):
+        press(app, "It is right as typed")
+    said_so = app.success[0].value.replace("\\", "")
+    assert "from salt to fresh water: look at its anodes" in said_so
+
+
+def test_cautions_stand_in_the_forms(run: Run, folder: Path) -> None:
+    assert "carbon monoxide" in told(run("book", folder, hull="H1", kind="flush"))
+    assert "key and lanyard out" in told(run("book", folder, hull="H1"))
+
+
 def test_nothing_is_written_into_the_demo_but_into_a_copy_of_it(run: Run) -> None:
     before = sorted(path for path in DEMO.rglob("*"))
     app = run("book", None, hull="H07")
