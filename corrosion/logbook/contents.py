@@ -22,7 +22,7 @@ from corrosion.logs import Log
 
 _SMALL_BYTES = 1_000_000  # below, threads within a file cost more than they save (measured)
 _MANY = 64  # so many files are worth reading by more than one thread (measured)
-_THREADS = 4
+_THREADS = 2
 _LOOKS = 20  # a reader that is overtaken so often is told
 
 
@@ -49,7 +49,7 @@ class Contents:
 def log_files(folder: Path, log: str) -> list[Path]:
     """Files of a log in name order: `<log>/*.parquet` and `<log>.parquet`, hidden ones left out."""
     found = [path for path in visible_files(folder, log) if path.suffix == ".parquet"]
-    return sorted(found, key=lambda path: path.relative_to(folder).as_posix())
+    return sorted(found, key=str)  # all below one folder
 
 
 def visible_files(folder: Path, log: str) -> Iterator[Path]:
