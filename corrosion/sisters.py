@@ -339,9 +339,10 @@ def _but_loudest(span: _Span, hull: Codes, fleet: _Fleet) -> Floats:
         np.where(np.isnan(span.variance), 1.0, span.variance) / usual**2 + fleet.anode_sd**2
     )
     pull = np.where(np.isfinite(excess), pull, -np.inf)
-    loudest = np.full(fleet.berth.size, -np.inf)
-    np.maximum.at(loudest, hull, pull)
-    return np.where(pull >= loudest[hull], 0.0, 1.0)
+    others = np.ones(hull.size)
+    # one of two that are alike is enough
+    others[pd.Series(pull).groupby(hull).idxmax().to_numpy(np.intp)] = 0.0
+    return others
 
 
 def _natural(pace: _Pace, hull_sd: float) -> Floats:
