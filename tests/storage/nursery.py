@@ -56,13 +56,13 @@ def read_until(folder: Path, done: Path) -> None:
         assert len(ids) == len(set(ids)), "a row was counted twice"
         assert seen <= set(ids), f"{len(seen - set(ids))} rows that were there are gone"
         seen = set(ids)
-        time.sleep(0.5)
+        time.sleep(1.0)
 
 
 def join_until(folder: Path, done: Path) -> None:
     while not done.exists():
         compact(folder, "readings")
-        time.sleep(0.3)
+        time.sleep(0.6)
 
 
 def join_for_ever(folder: Path, notes: Path, who: str) -> None:
