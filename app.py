@@ -17,7 +17,7 @@ from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 from streamlit.runtime.pages_manager import PagesManager
 
-from pages import _ask, _frame
+from pages import _ask, _frame, _seen
 
 # Without this, a fresh server asked for /hull would run pages/hull.py past this file. The switch
 # has no public name, which is why requirements.txt pins streamlit's minor release.
@@ -62,7 +62,7 @@ def _pages() -> dict[str, list[st.Page]]:
         ],
         "Fleet": [],
     }
-    if not _ask.folder_is_fixed():
+    if not _seen.folder_is_fixed():
         pages["Fleet"].append(
             st.Page("pages/open_fleet.py", title="Open a fleet", icon=":material/folder_open:")
         )

@@ -218,7 +218,7 @@ def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Des
         start_error=np.where(by_look, 0.0, (FITTED_SIZE_MM / allowance) ** 2),
         start_caliper=np.where(by_look, 1 / allowance, 0.0),
         columns=wearing_columns(terms, hours, engine),
-        **_looks(looks, allowance[steps.life]),
+        **_looks(looks, allowance[steps.life]),  # type: ignore[arg-type]  # arrays, by name
     )
 
 

@@ -11,8 +11,8 @@ import streamlit as st
 from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.dossier import Dossier
-from pages import _ask, _inspections, _listing, _parts
-from pages._ask import View
+from pages import _ask, _inspections, _listing, _parts, _seen
+from pages._seen import View
 
 FLAGS = {
     "past-limit": "■ past its limit: change it",
@@ -110,7 +110,7 @@ def _course(anode: Any, hull: Dossier, answer: Appraisal) -> go.Figure:
         anode.limit_size_mm,
         anode.new_size_mm,
         length_unit=settings.length_unit,
-        dark=_ask.is_dark(),
+        dark=_seen.is_dark(),
     )
 
 

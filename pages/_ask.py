@@ -1,4 +1,4 @@
-"""The one cached question that pages ask of the core, and which fleet and moment it is about.
+"""The cached questions that pages ask of the core.
 
 Nothing else in `pages/` caches. Answers are shared between visitors: read them, never change them.
 """
@@ -6,8 +6,6 @@ Nothing else in `pages/` caches. Answers are shared between visitors: read them,
 from __future__ import annotations
 
 import os
-import shutil
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
@@ -21,7 +19,7 @@ from corrosion.appraisal import Appraisal, appraise
 from corrosion.checks import Checked, check_logs
 from corrosion.costs import Costs
 from corrosion.costs import costs as add_up_costs
-from corrosion.desk import Desk, desk_of, expected_sizes, has_logs
+from corrosion.desk import Desk, desk_of, expected_sizes
 from corrosion.dossier import Dossier, dossier
 from corrosion.errors import Refusal
 from corrosion.export import export_zip
@@ -42,10 +40,7 @@ from corrosion.savings import savings as compare_rules
 from corrosion.sheets import Paper
 from corrosion.whatif import WhatIf
 from corrosion.whatif import what_if as work_out_what_if
-
-DEMO = Path(__file__).parents[1] / "demo_fleet" / "logs"
-HORIZONS = (7, 14, 28)
-KEPT_FORMS = 200  # typed into and not written; the oldest is forgotten
+from pages import _seen
 
 
 @dataclass(frozen=True)
@@ -55,113 +50,6 @@ class Chemistry:
     measured: pd.DataFrame
     drift: pd.DataFrame
     last_potentials: pd.DataFrame
-
-
-@dataclass(frozen=True)
-class View:
-    """Which logs are looked at, as of when (None: the newest), how many days ahead."""
-
-    folder: Path
-    on: date | None
-    days: int
-
-
-@st.cache_resource
-def _opened() -> list[Path]:
-    """Hold the fleet folder that somebody opened on this server; empty until then."""
-    return []
-
-
-def folder_is_fixed() -> bool:
-    """Tell whether whoever started the server chose the fleet, with FLEET_LOGS."""
-    return bool(os.environ.get("FLEET_LOGS"))
-
-
-def folder() -> Path | None:
-    """Give the fleet folder to look at: the fixed one, else the one opened, else the demo.
-
-    Somebody who practises on a copy of the demo looks at that copy.
-    """
-    if st.session_state.get("practice"):
-        return Path(st.session_state["practice"])
-    if folder_is_fixed():
-        return Path(os.environ["FLEET_LOGS"])
-    if _opened() and not st.session_state.get("look_at_demo"):
-        return _opened()[0]
-    return DEMO if DEMO.is_dir() else None
-
-
-def writable() -> Path | None:
-    """Give the fleet folder that forms write to; None for the demo that comes with the program."""
-    place = folder()
-    return None if place is None or place.resolve() == DEMO.resolve() else place
-
-
-def is_empty() -> bool:
-    """Tell whether the fleet folder is there and holds no log yet."""
-    place = folder()
-    return place is not None and place.is_dir() and not has_logs(place)
-
-
-def open_new(typed: str) -> None:
-    """Open an empty folder for everybody on this server, to start a fleet in it.
-
-    Raises
-    ------
-    Refusal
-        There is something in it that is no fleet, or the disk would not make it.
-    """
-    place = Path(typed.strip().strip("\"'")).expanduser()
-    try:
-        place.mkdir(parents=True, exist_ok=True)
-        strange = [path.name for path in place.iterdir() if not path.name.startswith(".")]
-    except OSError as error:
-        raise Refusal(f"{place}: cannot be made or opened ({error.strerror}).") from error
-    if strange:
-        raise Refusal(f"{place}: is not empty (first: {min(strange)}). Choose an empty folder.")
-    _opened()[:] = [place]
-    st.session_state["look_at_demo"] = False
-
-
-def is_practice() -> bool:
-    """Tell whether this session writes into a copy of the demo."""
-    return bool(st.session_state.get("practice"))
-
-
-def practise() -> None:
-    """Copy the demo fleet to a temporary folder and open the copy in this session."""
-    copy = Path(tempfile.mkdtemp(prefix="practice-")) / "logs"
-    shutil.copytree(DEMO, copy)
-    st.session_state["practice"] = str(copy)
-
-
-def is_demo() -> bool:
-    """Tell whether the demo fleet that comes with the program is looked at."""
-    return folder() == DEMO
-
-
-def open_folder(typed: str) -> None:
-    """Open a fleet folder for everybody on this server; a folder that is refused stays shut."""
-    place = Path(typed.strip().strip("\"'")).expanduser()
-    fingerprint(place)
-    appraise(place, None, HORIZONS[0])
-    _opened()[:] = [place]
-    st.session_state["look_at_demo"] = False
-
-
-def open_demo() -> None:
-    """Look at the demo fleet in this session only; a copy to practise on is left."""
-    st.session_state.pop("practice", None)
-    st.session_state["look_at_demo"] = True
-
-
-def view() -> View | None:
-    """Give what the visitor looks at, or None while there is no fleet."""
-    place = folder()
-    if place is None:
-        return None
-    days = st.session_state.get("days") or HORIZONS[0]
-    return View(place, st.session_state.get("on"), int(days))
 
 
 # half an hour: a live fleet's "now" moves on although its logs may not
@@ -180,7 +68,7 @@ def _dossier(logs: str, place: str, on: str | None, days: int, hull_id: str) -> 
     return dossier(_appraisal(logs, place, on, days), hull_id)
 
 
-def appraisal(seen: View) -> Appraisal:
+def appraisal(seen: _seen.View) -> Appraisal:
     """Appraise the fleet, once for each state of its logs; says that it works when it takes long.
 
     Raises
@@ -193,17 +81,17 @@ def appraisal(seen: View) -> Appraisal:
         return _appraisal(*key)
 
 
-def hull(seen: View, hull_id: str) -> Dossier | None:
+def hull(seen: _seen.View, hull_id: str) -> Dossier | None:
     """Give everything about one hull, or None when the fleet has no such hull."""
     return _dossier(*_key(seen), hull_id)
 
 
 @st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
 def _flush_report(logs: str, place: str, on: str | None) -> Report:
-    return report(_appraisal(logs, place, on, HORIZONS[0]))
+    return report(_appraisal(logs, place, on, _seen.HORIZONS[0]))
 
 
-def flushing(seen: View) -> Report:
+def flushing(seen: _seen.View) -> Report:
     """Judge flushing, with everything that stands behind the verdict."""
     with st.spinner("Comparing flushed and unflushed hours …", show_time=True):
         return _flush_report(*_key(seen)[:3])
@@ -211,14 +99,14 @@ def flushing(seen: View) -> Report:
 
 @st.cache_resource(max_entries=64, ttl="30m", show_spinner=False)
 def _flush_bill(logs: str, place: str, on: str | None, policy: Policy, minutes: float) -> Bill:
-    answer = _appraisal(logs, place, on, HORIZONS[0])
+    answer = _appraisal(logs, place, on, _seen.HORIZONS[0])
     done = outcome(
         _flush_report(logs, place, on).verdict, policy, answer.logbook.settings.timezone
     )
     return bill(done, answer.checked, minutes)
 
 
-def flush_bill(seen: View, policy: Policy, minutes: float) -> Bill:
+def flush_bill(seen: _seen.View, policy: Policy, minutes: float) -> Bill:
     """Work out what a flushing policy costs and spares over a year."""
     return _flush_bill(*_key(seen)[:3], policy, minutes)
 
@@ -228,7 +116,7 @@ def _week(logs: str, place: str, on: str | None, days: int, week: date | None) -
     return plan_week(_appraisal(logs, place, on, days), week)
 
 
-def week(seen: View, day: date | None = None) -> PlannedWeek:
+def week(seen: _seen.View, day: date | None = None) -> PlannedWeek:
     """Plan the pull-outs from a week on, once for each state of the logs; None: the next one.
 
     Raises
@@ -259,18 +147,18 @@ def _costs(logs: str, place: str, on: str | None, days: int) -> Costs:
     return add_up_costs(_appraisal(logs, place, on, days))
 
 
-def costs(seen: View) -> Costs:
+def costs(seen: _seen.View) -> Costs:
     """Add up what anode work has cost."""
     return _costs(*_key(seen))
 
 
-def moorings(seen: View) -> Study:
+def moorings(seen: _seen.View) -> Study:
     """Compare the fleet's moorings."""
     with st.spinner("Comparing the moorings …", show_time=True):
         return _moorings(*_key(seen))
 
 
-def move(seen: View, hulls: tuple[str, ...], to: str, stays: str) -> Move:
+def move(seen: _seen.View, hulls: tuple[str, ...], to: str, stays: str) -> Move:
     """Say what moving hulls would change.
 
     Raises
@@ -287,7 +175,7 @@ def _odd(logs: str, place: str, on: str | None, days: int) -> pd.DataFrame:
     return odd_ones(_appraisal(logs, place, on, days))
 
 
-def odd(seen: View) -> pd.DataFrame:
+def odd(seen: _seen.View) -> pd.DataFrame:
     """List the odd anodes, hulls and berths."""
     return _odd(*_key(seen))
 
@@ -299,7 +187,7 @@ def _what_if(
     return work_out_what_if(_appraisal(logs, place, on, days), worse_by, false_flushes)
 
 
-def what_if(seen: View, worse_by: float, false_flushes: float) -> WhatIf:
+def what_if(seen: _seen.View, worse_by: float, false_flushes: float) -> WhatIf:
     """Work the forecast out under other assumptions."""
     with st.spinner("Working it out under that assumption …", show_time=True):
         return _what_if(*_key(seen), worse_by, false_flushes)
@@ -312,7 +200,7 @@ def _hull_story(
     return hull_report(_appraisal(logs, place, on, days), hull_id, paper)
 
 
-def hull_story(seen: View, hull_id: str, paper: Paper) -> str:
+def hull_story(seen: _seen.View, hull_id: str, paper: Paper) -> str:
     """Write one hull's whole story as a page that prints."""
     return _hull_story(*_key(seen), hull_id, paper)
 
@@ -325,17 +213,17 @@ def _chemistry(logs: str, place: str, on: str | None, days: int) -> Chemistry:
     return Chemistry(measured_meanings(logbook), potential_drift(logbook), last)
 
 
-def chemistry(seen: View) -> Chemistry:
+def chemistry(seen: _seen.View) -> Chemistry:
     """Read the potentials and contact resistances on record."""
     return _chemistry(*_key(seen))
 
 
-def record(seen: View) -> Record | None:
+def record(seen: _seen.View) -> Record | None:
     """Give the track record where it was worked out before for these logs, else None."""
     return remembered(seen.folder, None if seen.on is None else seen.on.isoformat())
 
 
-def make_record(seen: View) -> None:
+def make_record(seen: _seen.View) -> None:
     """Work the track record out, with progress; it is kept on disk for `record`.
 
     Raises
@@ -360,9 +248,9 @@ def _picture(about: tuple[object, ...], _draw: Callable[[], go.Figure]) -> go.Fi
     return _draw()
 
 
-def picture(seen: View, *about: object, draw: Callable[[], go.Figure]) -> go.Figure:
+def picture(seen: _seen.View, *about: object, draw: Callable[[], go.Figure]) -> go.Figure:
     """Draw a figure once for each state of the logs; `about` tells it from its neighbours."""
-    return _picture((*_key(seen), *about, is_dark()), draw)
+    return _picture((*_key(seen), *about, _seen.is_dark()), draw)
 
 
 @st.cache_resource(max_entries=4, ttl="30m", show_spinner=False)
@@ -375,7 +263,7 @@ def _checked(logs: str, place: str) -> Checked:
 @st.cache_resource(max_entries=8, ttl="6h", show_spinner=False)
 def _expected(place: str, day: str) -> pd.DataFrame | None:
     try:
-        return expected_sizes(_appraisal(*_key(View(Path(place), None, HORIZONS[0]))))
+        return expected_sizes(_appraisal(*_key(_seen.View(Path(place), None, _seen.HORIZONS[0]))))
     except Refusal:
         return None
 
@@ -404,36 +292,12 @@ def exported(place: Path, form: str) -> bytes:
     return _exported(fingerprint(place), str(place), form)
 
 
-@st.cache_resource
-def _forms() -> dict[str, dict[str, object]]:
-    """Hold what was typed into forms that are not written yet, by the name of the form."""
-    return {}
-
-
-def keep_form(name: str, typed: dict[str, object]) -> None:
-    """Keep what was typed, so that a page that is loaded again shows it."""
-    forms = _forms()
-    forms[name] = typed
-    while len(forms) > KEPT_FORMS:
-        forms.pop(next(iter(forms)), None)
-
-
-def forget_form(name: str) -> None:
-    """Forget a form that was written."""
-    _forms().pop(name, None)
-
-
-def kept_form(name: str) -> dict[str, object]:
-    """Give what was typed into a form that was not written; empty when it is not known."""
-    return dict(_forms().get(name, {}))
-
-
 @st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
 def _parts(logs: str, place: str, on: str | None, days: int) -> Parts:
     return count_parts(_appraisal(logs, place, on, days))
 
 
-def parts(seen: View) -> Parts:
+def parts(seen: _seen.View) -> Parts:
     """Say what parts the coming weeks take, once for each state of the logs."""
     with st.spinner("Counting the parts …", show_time=True):
         return _parts(*_key(seen))
@@ -444,27 +308,22 @@ def _savings(logs: str, place: str, on: str | None, days: int) -> Savings:
     return compare_rules(_appraisal(logs, place, on, days))
 
 
-def savings(seen: View) -> Savings:
+def savings(seen: _seen.View) -> Savings:
     """Work the rules through the coming half year, once for each state of the logs."""
     with st.spinner("Working four rules through the coming half year …", show_time=True):
         return _savings(*_key(seen))
 
 
-def is_dark() -> bool:
-    """Tell whether the visitor's page is dark."""
-    return st.context.theme.type == "dark"
-
-
 def warm() -> None:
     """Answer the first visitor's question before it is asked; a refusal waits for the page."""
-    place = Path(os.environ["FLEET_LOGS"]) if folder_is_fixed() else DEMO
+    place = Path(os.environ["FLEET_LOGS"]) if _seen.folder_is_fixed() else _seen.DEMO
     if place.is_dir():
         try:
-            _week(*_key(View(place, None, HORIZONS[0])), None)
+            _week(*_key(_seen.View(place, None, _seen.HORIZONS[0])), None)
         except Refusal:
             return
 
 
-def _key(seen: View) -> tuple[str, str, str | None, int]:
+def _key(seen: _seen.View) -> tuple[str, str, str | None, int]:
     on = None if seen.on is None else seen.on.isoformat()
     return fingerprint(seen.folder), str(seen.folder), on, seen.days

@@ -16,7 +16,7 @@ import pandas as pd
 
 from corrosion.desk import Desk, Draft, Question, next_question, write_draft
 from corrosion.errors import Refusal
-from pages import _ask
+from pages import _kept_forms
 
 
 @dataclass
@@ -94,6 +94,6 @@ def _write(book: Book, place: Path, draft: Draft, by: str, now: pd.Timestamp, sa
 
 def _turn_page(book: Book, said: tuple[str, ...]) -> None:
     """Give the next entry a form with a name of its own."""
-    _ask.forget_form(book.name)
+    _kept_forms.forget_form(book.name)
     book.name, book.draft, book.question = str(uuid4()), None, None
     book.instead_of, book.wrong, book.refused, book.said = None, (), "", said

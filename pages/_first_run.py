@@ -6,7 +6,7 @@ import streamlit as st
 
 from corrosion import words
 from corrosion.errors import Refusal
-from pages import _ask
+from pages import _seen
 
 
 def choose() -> None:
@@ -50,7 +50,7 @@ def _open(typed: str) -> None:
         return
     try:
         with st.spinner("Reading the logs …", show_time=True):
-            _ask.open_folder(typed)
+            _seen.open_folder(typed)
     except Refusal as refusal:
         st.error(f"Not opened. {words.plain(refusal)}")
         return
@@ -62,7 +62,7 @@ def _start(typed: str) -> None:
         st.error("Type the path of the folder first.")
         return
     try:
-        _ask.open_new(typed)
+        _seen.open_new(typed)
     except Refusal as refusal:
         st.error(f"Not started. {words.plain(refusal)}")
         return
@@ -70,10 +70,10 @@ def _start(typed: str) -> None:
 
 
 def _demo() -> None:
-    if not _ask.DEMO.is_dir():
+    if not _seen.DEMO.is_dir():
         st.markdown("It is not written yet: `python -m corrosion demo demo_fleet/logs` writes it.")
         return
     st.markdown("Forty invented hulls at three moorings. Every screen of it says *Simulated*.")
     if st.button("Look at the demo fleet", key="to_demo"):
-        _ask.open_demo()
+        _seen.open_demo()
         st.switch_page("pages/this_week.py")

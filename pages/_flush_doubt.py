@@ -7,8 +7,8 @@ import streamlit as st
 
 from corrosion import charts, words
 from corrosion.flushing import Evidence, Report
-from pages import _ask, _listing, _parts
-from pages._ask import View
+from pages import _ask, _listing, _parts, _seen
+from pages._seen import View
 
 
 def show(seen: View, report: Report, evidence: Evidence) -> None:
@@ -88,7 +88,7 @@ def _delay(seen: View, evidence: Evidence) -> None:
         _ask.picture(
             seen,
             "delay",
-            draw=lambda: charts.by_delay(evidence.delays, dark=_ask.is_dark()),
+            draw=lambda: charts.by_delay(evidence.delays, dark=_seen.is_dark()),
         ),
         "delay",
         "Share saved by daily flushing against the hours from the return to the flush.",

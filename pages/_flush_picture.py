@@ -8,8 +8,8 @@ import streamlit as st
 
 from corrosion import charts, words
 from corrosion.flushing import SMALLEST_GROUP, Evidence, Report
-from pages import _ask, _listing, _parts
-from pages._ask import View
+from pages import _ask, _listing, _parts, _seen
+from pages._seen import View
 
 
 def show(seen: View, report: Report, evidence: Evidence) -> None:
@@ -18,7 +18,7 @@ def show(seen: View, report: Report, evidence: Evidence) -> None:
     st.subheader("Share of the wear that daily flushing would have saved")
     _parts.picture(
         _ask.picture(
-            seen, "flushing", draw=lambda: charts.shares_saved(table, dark=_ask.is_dark())
+            seen, "flushing", draw=lambda: charts.shares_saved(table, dark=_seen.is_dark())
         ),
         "shares",
         "Share of the wear saved by daily flushing, a row for each way of looking at it, with its "

@@ -10,8 +10,8 @@ import streamlit as st
 from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.flushing import DAILY, Bill, Evidence, Policy, Report
-from pages import _ask, _listing, _parts
-from pages._ask import View
+from pages import _ask, _listing, _parts, _seen
+from pages._seen import View
 
 EVERYBODY = "salt and brackish"
 SALT = "salt only"
@@ -113,7 +113,7 @@ def _beside(seen: View, evidence: Evidence, answer: Appraisal) -> None:
             _ask.picture(
                 seen,
                 "policies",
-                draw=lambda: charts.cost_of_policies(table, dark=_ask.is_dark()),
+                draw=lambda: charts.cost_of_policies(table, dark=_seen.is_dark()),
             ),
             "policies",
             "Policies by hours of work added and anodes spared; the list below says the same.",

@@ -14,7 +14,7 @@ from corrosion.desk import Desk
 from corrosion.errors import Refusal
 from corrosion.logbook import Logbook
 from corrosion.method import VERSION
-from pages import _ask, _first_run, _set_aside
+from pages import _ask, _first_run, _seen, _set_aside
 
 DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
 
@@ -22,7 +22,7 @@ DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
 def style() -> None:
     """Load the page's own style: touch targets, ribbon, paper."""
     st.html(Path(__file__).parent / "style.css")
-    if _ask.is_dark():
+    if _seen.is_dark():
         # white on the light blue of a dark page is hard to read
         dark_text = "[data-testid*='primary'] *{color:#101820}"
         st.html(f"<style>@media screen{{{dark_text}}}</style>")
@@ -46,19 +46,19 @@ def view_controls() -> None:
         st.warning(f"The date in the address, {words.plain(asked)}, cannot be read; newest shown.")
     st.segmented_control(
         "Days ahead",
-        _ask.HORIZONS,
-        default=_ask.HORIZONS[0],
+        _seen.HORIZONS,
+        default=_seen.HORIZONS[0],
         key="days",
         bind="query-params",
         required=True,
     )
-    if not _ask.folder_is_fixed() and not _ask.is_demo():
-        st.button("Look at the demo fleet", on_click=_ask.open_demo)
+    if not _seen.folder_is_fixed() and not _seen.is_demo():
+        st.button("Look at the demo fleet", on_click=_seen.open_demo)
 
 
-def page(title: str, show: Callable[[_ask.View, Appraisal], None]) -> None:
+def page(title: str, show: Callable[[_seen.View, Appraisal], None]) -> None:
     """Draw a page: its title, then the answer, or why there is none, then the disclaimer."""
-    seen = _ask.view()
+    seen = _seen.view()
     if seen is None:
         _first_run.choose()
     else:
@@ -74,7 +74,7 @@ def page(title: str, show: Callable[[_ask.View, Appraisal], None]) -> None:
 
 def desk_page(title: str, show: Callable[[Path, Desk], None]) -> None:
     """Draw a page that is about the newest logs, forecast or no forecast."""
-    place = _ask.folder()
+    place = _seen.folder()
     if place is None:
         _first_run.choose()
     else:
@@ -91,7 +91,7 @@ def desk_page(title: str, show: Callable[[Path, Desk], None]) -> None:
 
 def _head(title: str, logbook: Logbook) -> None:
     settings = logbook.settings
-    if settings.simulated or _ask.is_demo():
+    if settings.simulated or _seen.is_demo():
         _ribbon()
     st.title(title)
     name = f"{words.plain(settings.name)} · " if settings.name else ""
@@ -105,15 +105,15 @@ def _foot() -> None:
 
 
 def _ribbon() -> None:
-    own = "" if _ask.folder_is_fixed() else '<a href="open_fleet" target="_self">Open your own</a>'
+    own = "" if _seen.folder_is_fixed() else '<a href="open_fleet" target="_self">Open your own</a>'
     said = "<span><b>Simulated</b> fleet: invented hulls and logs.</span>"
-    if _ask.is_practice():
+    if _seen.is_practice():
         said = "<span><b>Simulated</b> fleet, a copy to practise on.</span>"
     st.html(f'<div class="ribbon">{said}{own}</div>')
 
 
 def _refused(title: str, refusal: Refusal) -> None:
-    if _ask.is_demo():
+    if _seen.is_demo():
         _ribbon()
     st.title(title)
     st.html(

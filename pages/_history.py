@@ -11,8 +11,8 @@ from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.dossier import Dossier
 from corrosion.history import EVERYDAY
-from pages import _ask, _listing, _parts
-from pages._ask import View
+from pages import _ask, _listing, _parts, _seen
+from pages._seen import View
 
 STANDING = {"stands": "", "corrected": "✎ corrected later", "voided": "✕ voided"}
 SHOWN = 40
@@ -39,7 +39,7 @@ def hours(hull: Dossier, seen: View, answer: Appraisal) -> None:
 def _weeks(hull: Dossier, answer: Appraisal) -> go.Figure:
     zone = answer.logbook.settings.timezone
     local = hull.hours["week"].dt.tz_convert(zone).dt.tz_localize(None)
-    return charts.clock_hours(hull.hours.assign(week=local), dark=_ask.is_dark())
+    return charts.clock_hours(hull.hours.assign(week=local), dark=_seen.is_dark())
 
 
 def entries(hull: Dossier, answer: Appraisal) -> None:

@@ -13,7 +13,7 @@ from corrosion.errors import Refusal
 from corrosion.issued import local_date
 from corrosion.plan import Plan
 from pages import _ask, _listing, _plan_change, _plan_papers, _plan_week
-from pages._ask import View
+from pages._seen import View
 
 
 def show(hull_id: str, seen: View, answer: Appraisal) -> None:

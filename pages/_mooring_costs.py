@@ -12,7 +12,7 @@ from corrosion.appraisal import Appraisal
 from corrosion.costs import EVERYWHERE, Costs
 from corrosion.moorings import FEWEST_HULLS
 from pages import _ask, _listing, _parts
-from pages._ask import View
+from pages._seen import View
 
 
 def show(seen: View, answer: Appraisal, names: dict[str, str]) -> None:

@@ -9,8 +9,8 @@ import streamlit as st
 
 from corrosion import charts, words
 from corrosion.moorings import Curves, Study
-from pages import _ask, _listing, _parts
-from pages._ask import View
+from pages import _ask, _listing, _parts, _seen
+from pages._seen import View
 
 CIRCUITS = {"engine": "Engine circuit", "hull": "Hull circuit"}
 
@@ -36,7 +36,7 @@ def show(seen: View, study: Study, names: dict[str, str]) -> None:
             seen,
             "lives",
             circuit,
-            draw=lambda: charts.life_curves(panels, curves.lives.unit, dark=_ask.is_dark()),
+            draw=lambda: charts.life_curves(panels, curves.lives.unit, dark=_seen.is_dark()),
         ),
         f"lives_{circuit}",
         "Share of anodes not yet at their limit by exposure, one panel a mooring, with how many "

@@ -12,7 +12,7 @@ from corrosion.appraisal import Appraisal
 from corrosion.errors import TooLittle
 from corrosion.moorings import FEWEST_HULLS, STAYS, Move, Study
 from pages import _ask, _listing, _parts
-from pages._ask import View
+from pages._seen import View
 
 BY_LAYOUT = "all of layout "
 LIES = {"as now": "As now", "afloat": "Afloat", "lifted": "Lifted"}

@@ -10,8 +10,8 @@ import streamlit as st
 from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.moorings import Study
-from pages import _ask, _listing, _parts
-from pages._ask import View
+from pages import _ask, _listing, _parts, _seen
+from pages._seen import View
 
 
 def show(seen: View, study: Study, answer: Appraisal, names: dict[str, str]) -> None:
@@ -39,7 +39,7 @@ def show(seen: View, study: Study, answer: Appraisal, names: dict[str, str]) -> 
     )
     _parts.picture(
         _ask.picture(
-            seen, "water", draw=lambda: charts.water_over_time(shown, dark=_ask.is_dark())
+            seen, "water", draw=lambda: charts.water_over_time(shown, dark=_seen.is_dark())
         ),
         "water",
         "Salinity and temperature of each mooring's samples over time.",

@@ -18,8 +18,8 @@ from corrosion.errors import Refusal
 from corrosion.issued import issue, new_plan_id
 from corrosion.plan import Plan
 from corrosion.planned_week import PlannedWeek
-from pages import _ask, _plan_issued
-from pages._ask import View
+from pages import _plan_issued, _seen
+from pages._seen import View
 
 CHOICES = {PIN: "Pin to a day", SKIP: "Leave out this week", HIRE_OUT: "Hire out anyway"}
 STANDS = {PIN: "pinned to", SKIP: "left out in the week of", HIRE_OUT: "hired out in the week of"}
@@ -30,7 +30,7 @@ OFFICE = "office"
 def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
     """List what was decided, and offer to decide where the logs may be written."""
     standing, plan = planned.decided, planned.plan
-    place = _ask.writable() if seen.on is None else None
+    place = _seen.writable() if seen.on is None else None
     if len(standing):
         st.markdown("**Decided otherwise**")
     for row in standing.to_dict("records"):
@@ -44,7 +44,7 @@ def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
                 "Nothing is written into the demo fleet that comes with the program. Practise on "
                 "a copy of it: the copy is yours alone, and every form works."
             )
-            st.button("Practise on a copy", on_click=_ask.practise, key="practise_plan")
+            st.button("Practise on a copy", on_click=_seen.practise, key="practise_plan")
         else:
             _decide(place, plan, answer)
             _issue(place, plan, answer)

@@ -15,7 +15,7 @@ from corrosion.plan import Plan
 from corrosion.planned_week import PlannedWeek
 from corrosion.week_papers import week_days
 from pages import _ask, _listing, _parts, _plan_change, _plan_issued, _plan_papers
-from pages._ask import View
+from pages._seen import View
 
 KINDS = {"measure-first": "measure first", "look": "look only"}
 SHOWN_LEFT = 12

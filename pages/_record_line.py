@@ -10,7 +10,7 @@ from streamlit.errors import StreamlitPageNotFoundError
 from corrosion import words
 from corrosion.record import in_one_line
 from pages import _ask
-from pages._ask import View
+from pages._seen import View
 
 
 def show(seen: View) -> None:

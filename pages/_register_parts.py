@@ -28,7 +28,7 @@ from corrosion.desk import (
     stray_ids,
 )
 from corrosion.parts.stock import pieces_on_hand
-from pages import _ask, _entry, _listing, _parts, _recent, _row_form
+from pages import _entry, _listing, _parts, _recent, _row_form, _seen
 from pages._entry import Book
 
 
@@ -279,5 +279,5 @@ def _new(section: Section, log: str, title: str) -> None:
 
 def _read_only(section: Section) -> bool:
     if section.place is None:
-        st.button("Practise on a copy of the demo", on_click=_ask.practise)
+        st.button("Practise on a copy of the demo", on_click=_seen.practise)
     return section.place is None

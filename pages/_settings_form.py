@@ -11,7 +11,7 @@ from corrosion import words
 from corrosion.desk import bays_of, bays_table, plain_settings, settings_changes
 from corrosion.errors import Refusal
 from corrosion.settings import changed_text, settings_text, write_settings
-from pages import _ask
+from pages import _seen
 from pages._register_parts import Section
 
 FIELDS = {
@@ -30,7 +30,7 @@ FIELDS = {
 def show(section: Section) -> None:
     """Draw the forms; each change keeps the old file under its date."""
     if section.place is None:
-        st.button("Practise on a copy of the demo", on_click=_ask.practise)
+        st.button("Practise on a copy of the demo", on_click=_seen.practise)
         return
     text = settings_text(section.place)
     _fields(section, text)

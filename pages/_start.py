@@ -12,7 +12,7 @@ from corrosion.desk import ARRANGEMENTS, blank_layout, first_rows, write_draft
 from corrosion.errors import Refusal
 from corrosion.settings import Settings, read_settings, settings_of, write_settings
 from corrosion.settings import changed_text as changed
-from pages import _ask, _frame, _register_parts
+from pages import _frame, _register_parts, _seen
 from pages._entry import Book
 
 BOOK = "start_book"
@@ -20,12 +20,12 @@ BOOK = "start_book"
 
 def is_wanted() -> bool:
     """Tell whether the fleet folder holds no log yet."""
-    return _ask.is_empty()
+    return _seen.is_empty()
 
 
 def show() -> None:
     """Ask for the settings, then for the first mooring, layout and hull."""
-    place = _ask.folder()
+    place = _seen.folder()
     if place is None:
         return
     st.title("Start a fleet")
@@ -45,7 +45,7 @@ def show() -> None:
 
 def _settings() -> None:
     st.subheader("1. The fleet")
-    place = _ask.folder()
+    place = _seen.folder()
     with st.form("start_settings", border=False):
         typed: dict[str, object] = {
             "name": st.text_input("Name of the fleet"),
@@ -93,7 +93,7 @@ def _first(settings: Settings) -> None:
 def _write(
     book: Book, texts: dict[str, str], layout: str, typed: pd.DataFrame, settings: Settings
 ) -> None:
-    place = _ask.folder()
+    place = _seen.folder()
     made = first_rows(texts, layout, typed, settings)
     for sentence in made.wrong:
         st.error(words.plain(sentence))

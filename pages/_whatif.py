@@ -10,7 +10,7 @@ import streamlit as st
 from corrosion import whatif, words
 from corrosion.appraisal import Appraisal
 from pages import _ask, _listing, _parts
-from pages._ask import View
+from pages._seen import View
 
 SHOWN = 10
 

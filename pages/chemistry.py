@@ -9,8 +9,8 @@ import streamlit as st
 from corrosion import charts, galvanic, potentials, words
 from corrosion.appraisal import Appraisal
 from corrosion.potentials import Meaning
-from pages import _ask, _frame, _listing, _parts, _worked_out
-from pages._ask import View
+from pages import _ask, _frame, _listing, _parts, _seen, _worked_out
+from pages._seen import View
 
 FIRST = 8
 ALLOYS = ("zinc", "aluminium", "magnesium")
@@ -62,7 +62,7 @@ def _picture(seen: View, chemistry: _ask.Chemistry) -> None:
             seen, "potentials",
             draw=lambda: charts.potentials(
                 last, galvanic.CURRENT_CAPACITIES, potentials.PROTECTED_STEEL_MV,
-                dark=_ask.is_dark(),
+                dark=_seen.is_dark(),
             ),
         ),
         "potentials",

@@ -14,8 +14,8 @@ from corrosion.costs import costs as costs_of
 from corrosion.savings import CANNOT_TELL, SAVES, Savings
 from corrosion.savings import savings as savings_of
 from corrosion.savings.rules import plan_rule, rules_of_thumb
-from pages import _ask, _frame, _listing, _parts, _worked_out
-from pages._ask import View
+from pages import _ask, _frame, _listing, _parts, _seen, _worked_out
+from pages._seen import View
 
 FEWEST_HULLS = 5
 MONEY = ("parts", "labour", "looking", "lost_hire")
@@ -65,7 +65,7 @@ def _picture(seen: View, found: Costs, answer: Appraisal) -> None:
         _ask.picture(
             seen,
             "costs",
-            draw=lambda: charts.costs_by_mooring(shown, currency, dark=_ask.is_dark()),
+            draw=lambda: charts.costs_by_mooring(shown, currency, dark=_seen.is_dark()),
         ),
         "costs_by_mooring",
         "What a hull and season of anode work cost at each mooring, by what it went on. The list "
@@ -154,7 +154,7 @@ def _against_rules(seen: View, answer: Appraisal) -> None:
     _parts.picture(
         _ask.picture(
             seen, "savings",
-            draw=lambda: charts.costs_by_rule(found.table, currency, dark=_ask.is_dark()),
+            draw=lambda: charts.costs_by_rule(found.table, currency, dark=_seen.is_dark()),
         ),
         "costs_by_rule",
         "What each rule would cost over the coming weeks, as ranges. The list below says the same.",

@@ -18,7 +18,7 @@ from pages import (
     _frame,
     _parts,
 )
-from pages._ask import View
+from pages._seen import View
 
 
 def show(seen: View, answer: Appraisal) -> None:

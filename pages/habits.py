@@ -11,8 +11,8 @@ from corrosion import charts, words
 from corrosion.appraisal import Appraisal
 from corrosion.flushing import SMALLEST_GROUP
 from corrosion.habits import warmth
-from pages import _ask, _frame, _listing, _parts
-from pages._ask import View
+from pages import _ask, _frame, _listing, _parts, _seen
+from pages._seen import View
 
 STATES = {"running": "running", "unflushed": "left unflushed", "afloat": "lying afloat"}
 CIRCUITS = {"engine": "inside the engine", "hull": "outside on the hull"}
@@ -70,7 +70,9 @@ def _picture(seen: View, table: pd.DataFrame) -> None:
         }
     )
     _parts.picture(
-        _ask.picture(seen, "habits", draw=lambda: charts.wear_by_state(drawn, dark=_ask.is_dark())),
+        _ask.picture(
+            seen, "habits", draw=lambda: charts.wear_by_state(drawn, dark=_seen.is_dark())
+        ),
         "states",
         "Anodes worn off in a season by each operating state, most first, with 95 % intervals. "
         "The list below says the same.",

@@ -22,7 +22,7 @@ from pages import (
     _week_lists,
     _worked_out,
 )
-from pages._ask import View
+from pages._seen import View
 
 
 def show(seen: View, answer: Appraisal) -> None:

@@ -14,7 +14,7 @@ from corrosion.desk import Desk, columns_of, label_of, objections_to_file
 from corrosion.errors import Refusal
 from corrosion.importing import Imported, Options, Proposal, import_rows, propose
 from corrosion.logs import LOGS
-from pages import _ask, _frame, _listing, _parts
+from pages import _ask, _frame, _listing, _parts, _seen
 
 PREVIEW = 8
 TWICE = ("set the row aside", "earlier", "later")
@@ -28,9 +28,9 @@ def show(place: Path, desk: Desk) -> None:
     total = sum(len(tables[log]) for log in kept)
     _parts.say(f"**{words.count(total, 'row')} stand in {words.count(len(kept), 'log')}.**")
     st.subheader("Import")
-    if _ask.writable() is None:
+    if _seen.writable() is None:
         st.markdown("Nothing is written into the demo fleet that comes with the program.")
-        st.button("Practise on a copy", on_click=_ask.practise)
+        st.button("Practise on a copy", on_click=_seen.practise)
     else:
         _import(place, desk)
     st.subheader("Export")

@@ -9,7 +9,7 @@ import streamlit as st
 from corrosion import words
 from corrosion.desk import KINDS, Desk, Draft, Place, draft
 from corrosion.history import told
-from pages import _amend, _ask, _entry, _fields, _frame, _parts, _phone, _recent
+from pages import _amend, _entry, _fields, _frame, _kept_forms, _parts, _phone, _recent, _seen
 from pages._entry import Book
 from pages._fields import Fields
 
@@ -19,7 +19,7 @@ BOOK = "log_book"
 def show(place: Path, desk: Desk) -> None:
     """Ask what it is and which hull, draw its form, ask back, write, and list what came last."""
     book = _opened_book()
-    writable = _ask.writable()
+    writable = _seen.writable()
     if writable is None:
         _practise()
     else:
@@ -39,7 +39,7 @@ def _opened_book() -> Book:
     """Open the session's book; a page that is loaded again finds the form it had."""
     asked = st.query_params.get("form", "")
     if BOOK not in st.session_state:
-        st.session_state[BOOK] = Book(name=asked) if _ask.kept_form(asked) else Book()
+        st.session_state[BOOK] = Book(name=asked) if _kept_forms.kept_form(asked) else Book()
     book: Book = st.session_state[BOOK]
     return book
 
@@ -47,7 +47,7 @@ def _opened_book() -> Book:
 def _practise() -> None:
     _parts.say("**Nothing is written into the demo fleet that comes with the program.**")
     st.markdown("Practise on a copy of it: the copy is yours alone, and every form works.")
-    st.button("Practise on a copy", type="primary", on_click=_ask.practise)
+    st.button("Practise on a copy", type="primary", on_click=_seen.practise)
 
 
 def _by(desk: Desk) -> str:
@@ -63,7 +63,7 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
     if not hull_id and kind != "water":
         st.info("Choose the hull. Where there is none yet, enter it in the registers.")
         return
-    kept = _ask.kept_form(book.name)
+    kept = _kept_forms.kept_form(book.name)
     fields = Fields(book.name, desk, kept if kept.get("kind") == kind else {})
     fields.filled["hull_id"] = hull_id
     looked = _anode(fields, hull_id) if kind == "reading" else None
@@ -71,7 +71,7 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
         st.info("No place for an anode is known of this hull's layout: enter it in the registers.")
         return
     if _drawn(fields, kind, hull_id, looked):
-        _ask.keep_form(book.name, {"kind": kind, **fields.typed})
+        _kept_forms.keep_form(book.name, {"kind": kind, **fields.typed})
         st.query_params["form"] = book.name
         _advance(book, place, desk, draft(kind, fields.filled, desk), by)
     _ask_back(book, place, desk, by)

@@ -10,7 +10,7 @@ import streamlit as st
 
 from corrosion import words
 from corrosion.desk import Desk, doubted_rows, findings_by_gravity
-from pages import _ask, _frame, _listing, _parts, _recent
+from pages import _frame, _listing, _parts, _recent, _seen
 
 SAID = {"set-aside": "■ Set aside", "doubtful": "◇ Doubtful", "note": "· Note"}
 MEANS = {
@@ -115,7 +115,7 @@ def _row(row: Any, log: str, desk: Desk) -> None:
             f":small[{words.plain(by)}]",
             width="stretch",
         )
-        if _ask.writable() is not None:
+        if _seen.writable() is not None:
             st.button("Correct", key=f"mend_{log}_{row.name}", on_click=_mend, args=(log, row.name))
         elif isinstance(row.hull_id, str):
             st.page_link("pages/hull.py", label="Hull", query_params={"hull": row.hull_id})

@@ -21,8 +21,9 @@ from pages import (
     _mooring_names,
     _mooring_water,
     _parts,
+    _seen,
 )
-from pages._ask import View
+from pages._seen import View
 
 
 def show(seen: View, answer: Appraisal) -> None:
@@ -86,7 +87,7 @@ def _ratios(seen: View, study: Study, compared: pd.DataFrame, names: dict[str, s
     shown = compared.assign(label=compared["mooring_id"].map(names))
     _parts.picture(
         _ask.picture(
-            seen, "ratios", draw=lambda: charts.mooring_ratios(shown, dark=_ask.is_dark())
+            seen, "ratios", draw=lambda: charts.mooring_ratios(shown, dark=_seen.is_dark())
         ),
         "ratios",
         "Wear at each mooring against the fleet's mean, raw and adjusted, with 95 % intervals; "

@@ -2,9 +2,9 @@
 
 import streamlit as st
 
-from pages import _ask, _first_run, _frame
+from pages import _first_run, _frame, _seen
 
-if _ask.folder_is_fixed():
+if _seen.folder_is_fixed():
     st.info("The fleet was chosen where the server was started (FLEET_LOGS).")
 else:
     _first_run.choose()

@@ -13,8 +13,8 @@ from corrosion.parts import SPANS, Parts, habit_said
 from corrosion.parts import parts as parts_of
 from corrosion.parts.counts import count_by
 from corrosion.parts.orders import order
-from pages import _ask, _frame, _listing, _parts, _worked_out
-from pages._ask import View
+from pages import _ask, _frame, _listing, _parts, _seen, _worked_out
+from pages._seen import View
 
 IN_PICTURE = 12
 
@@ -69,7 +69,7 @@ def _picture(seen: View, found: Parts, weeks: int) -> None:
     _parts.picture(
         _ask.picture(
             seen, "parts", weeks, most,
-            draw=lambda: charts.parts_needed(shown, weeks, dark=_ask.is_dark()),
+            draw=lambda: charts.parts_needed(shown, weeks, dark=_seen.is_dark()),
         ),
         "parts_needed",
         f"How many of each part the coming {weeks} weeks take, as ranges, and how many are on "

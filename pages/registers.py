@@ -9,7 +9,7 @@ import streamlit as st
 
 from corrosion import words
 from corrosion.desk import Desk, standing_now
-from pages import _ask, _frame, _parts, _register_parts, _settings_form, _start
+from pages import _frame, _parts, _register_parts, _seen, _settings_form, _start
 from pages._entry import Book
 from pages._register_parts import Section
 
@@ -23,7 +23,7 @@ def show(place: Path, desk: Desk) -> None:
     for sentence in book.said:
         st.success(words.plain(sentence))
     chosen = _chosen()
-    section = Section(book, _ask.writable(), desk, _by(desk))
+    section = Section(book, _seen.writable(), desk, _by(desk))
     SECTIONS[chosen](section)
 
 

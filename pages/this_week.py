@@ -17,12 +17,13 @@ from pages import (
     _parts,
     _plan_week,
     _record_line,
+    _seen,
     _set_aside,
     _week_lists,
     _whatif,
     _worked_out,
 )
-from pages._ask import View
+from pages._seen import View
 
 IN_PICTURE = 12
 
@@ -96,7 +97,7 @@ def _picture(seen: View, answer: Appraisal) -> None:
     shown = every[every["hull_id"].isin(hulls[:most])]
     _parts.picture(
         _ask.picture(
-            seen, "fleet", most, draw=lambda: charts.fleet_ahead(shown, dark=_ask.is_dark())
+            seen, "fleet", most, draw=lambda: charts.fleet_ahead(shown, dark=_seen.is_dark())
         ),
         "ahead",
         "Hulls by weeks ahead; each cell says the chance that an anode reaches its limit by then. "

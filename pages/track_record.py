@@ -14,8 +14,8 @@ from corrosion.record import Record, by, in_one_line, scores
 from corrosion.record import found as found_later
 from corrosion.record import said as said_before
 from corrosion.record.widening import widening
-from pages import _ask, _frame, _listing, _parts, _worked_out
-from pages._ask import View
+from pages import _ask, _frame, _listing, _parts, _seen, _worked_out
+from pages._seen import View
 
 MOST_MISSES = 20
 RULES = {
@@ -88,7 +88,7 @@ def _picture(seen: View, record: Record) -> None:
     _parts.picture(
         _ask.picture(
             seen, "record", record.on.isoformat(), len(record.judged),
-            draw=lambda: charts.said_and_found(table, dark=_ask.is_dark()),
+            draw=lambda: charts.said_and_found(table, dark=_seen.is_dark()),
         ),
         "said_and_found",
         "Share of anodes found worn at their next look against the chance that was said, by bands "

@@ -7,7 +7,7 @@ import pytest
 from streamlit.runtime.pages_manager import PagesManager
 from streamlit.testing.v1 import AppTest
 
-from pages import _ask
+from pages import _seen
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import HOUSE, Run
 
@@ -44,9 +44,9 @@ def router_decides(monkeypatch: pytest.MonkeyPatch) -> None:
 def nothing_opened(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """No fleet is chosen on this server, before and after."""
     monkeypatch.delenv("FLEET_LOGS", raising=False)
-    _ask._opened().clear()
+    _seen.OPENED.clear()
     yield
-    _ask._opened().clear()
+    _seen.OPENED.clear()
 
 
 @pytest.fixture

@@ -74,8 +74,8 @@ LADDER = {
     "habits": "attribution design life likelihood water",
     "clusters": "clocks life likelihood priors water",
     "appraisal": "checks exposure forecast habits life logbook outlook use wear",
-    "moorings": "appraisal checks clusters design exposure forecast galvanic hazards life likelihood "
-    "looks priors salinity survival turnbull use water wear words",
+    "moorings": "appraisal checks clusters design exposure forecast galvanic hazards life "
+    "likelihood looks priors salinity survival turnbull use water wear words",
     "potentials": "galvanic logbook",
     "whatif": "appraisal clocks exposure forecast use",
     "odd": "appraisal galvanic words",
@@ -96,7 +96,8 @@ LADDER = {
     "dossier": "appraisal clocks exposure headline history water",
     "hull_report": "appraisal dossier method sheets words",
     "desk": "appraisal checks dossier history logbook logs method settings sheets words",
-    "flushing": "appraisal bend checks clocks design exposure life likelihood looks rinses water wear",
+    "flushing": "appraisal bend checks clocks design exposure life likelihood looks rinses "
+    "water wear",
     "flushing_papers": "appraisal flushing sheets words",
     "commands": "appraisal checks costs csv_file export flushing hull_report importing logbook "
     "logs method moorings parts plan record savings settings sheets week_papers",
