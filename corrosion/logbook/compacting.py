@@ -8,6 +8,7 @@ moment leaves either the parts, or the joined file and parts that the next run t
 
 from __future__ import annotations
 
+import math
 import threading
 import time
 from collections.abc import Iterator
@@ -129,7 +130,15 @@ def _left_behind(folder: Path, log: str) -> list[Path]:
     parts = [path for path in files if path.name in replaced]
     before = time.time() - _LEFT_BEHIND_S
     hidden = (folder / log).glob(".*.parquet.part")
-    return parts + [path for path in hidden if path.stat().st_mtime < before]
+    return parts + [path for path in hidden if _last_touched_s(path) < before]
+
+
+def _last_touched_s(path: Path) -> float:
+    """Return when a file was last written to, in seconds since 1970; endless where it is gone."""
+    try:
+        return path.stat().st_mtime
+    except FileNotFoundError:  # a writer has just given it its name
+        return math.inf
 
 
 def _worth_joining(folder: Path, log: str) -> list[Path]:

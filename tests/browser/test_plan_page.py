@@ -34,7 +34,7 @@ def arrive(page: Page, address: str) -> None:
     page.goto(address)
     heading = page.get_by_role("heading", name="This week's pull-outs")
     expect(heading).to_be_visible(timeout=90_000)
-    expect(page.get_by_text(FOOT, exact=True)).to_be_visible(timeout=90_000)
+    expect(page.get_by_text(FOOT).last).to_be_visible(timeout=90_000)
 
 
 def download(page: Page, name: str) -> bytes:

@@ -128,10 +128,16 @@ def test_no_row_is_lost_and_at_most_one_of_each_matter_stands(
     for log in LOGS:
         history = logbook.history[log]
         rows = [row for name, row in events if name == log and not later(log, row)]
-        assert len(history) == len(rows) + len(usual_rows(log))
+        assert len(history) == written_once(rows) + len(usual_rows(log))
         assert len(logbook.tables[log]) == (history["standing"] == "stands").sum()
         void = history["void"].fillna(False) if "void" in history else pd.Series(dtype=bool)
         assert (history.loc[void[void].index, "standing"] == "voided").all()
+
+
+def written_once(rows: list[dict[str, Any]]) -> int:
+    """How many rows there are; one that was sent twice under one name says its thing once."""
+    named = {repr(sorted(row.items(), key=str)) for row in rows if row.get("entry_id")}
+    return len(named) + sum(not row.get("entry_id") for row in rows)
 
 
 def usual_rows(log: str) -> list[dict[str, Any]]:
