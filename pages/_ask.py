@@ -239,7 +239,8 @@ def make_record(seen: _seen.View) -> None:
     track_record(seen.folder, None if seen.on is None else seen.on.isoformat(), progress=tell)
     bar.empty()
     # the record may ask for wider ranges: what was worked out without it is forgotten
-    for known in (_appraisal, _dossier, _odd, _what_if, _week, _move, _hull_story, _parts, _savings):
+    widened = (_appraisal, _dossier, _odd, _what_if, _week, _move, _hull_story, _parts, _savings)
+    for known in widened:
         known.clear()
 
 
