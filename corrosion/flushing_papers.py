@@ -200,9 +200,9 @@ def _policies(evidence: Evidence | None, appraisal: Appraisal) -> list[tuple[str
         (
             row.policy,
             words.number(row.flushes),
-            _price(row.cost, currency),
+            words.price(row.cost, currency),
             words.span(row.anodes_low, row.anodes, row.anodes_high, ""),
-            _prices(row.spared_low, row.spared_high, currency),
+            words.price_span(row.spared_low, row.spared_high, currency),
         )
         for row in _rows(evidence.policies)
     ]
@@ -233,13 +233,3 @@ def _rows(table: pd.DataFrame) -> list[Any]:
 def _ends(low: float | None, high: float | None) -> str:
     said = words.share_span(low, high)
     return "ruled out by the looks" if said == "not known" else said
-
-
-def _price(amount: float, currency: str) -> str:
-    return "not known" if pd.isna(amount) else f"{currency} {words.number(amount)}".strip()
-
-
-def _prices(low: float | None, high: float | None, currency: str) -> str:
-    if words.number(low) == "not known":
-        return "not known"
-    return f"{currency} {words.number(low)} to {words.number(high)}".strip()

@@ -124,9 +124,9 @@ def _beside(seen: View, evidence: Evidence, answer: Appraisal) -> None:
             (
                 _listing.strong(f"{row.letter}. {row.policy}"),
                 _listing.strong(words.number(row.flushes), _worked(row.hours)),
-                _listing.text(_price(row.cost, currency)),
+                _listing.text(words.price(row.cost, currency)),
                 _listing.text(words.span(row.anodes_low, row.anodes, row.anodes_high, "anodes")),
-                _listing.text(_prices(row.spared_low, row.spared_high, currency)),
+                _listing.text(words.price_span(row.spared_low, row.spared_high, currency)),
             )
         )
         for row in table.itertuples()
@@ -143,16 +143,6 @@ def _beside(seen: View, evidence: Evidence, answer: Appraisal) -> None:
 
 def _worked(hours: float) -> str:
     return "" if pd.isna(hours) else f"{words.number(hours)} h"
-
-
-def _price(amount: float, currency: str) -> str:
-    return "not known" if pd.isna(amount) else f"{currency} {words.number(amount)}".strip()
-
-
-def _prices(low: float | None, high: float | None, currency: str) -> str:
-    if words.number(low) == "not known":
-        return "not known"
-    return f"{currency} {words.number(low)} to {words.number(high)}".strip()
 
 
 def _not_worth(report: Report) -> None:
