@@ -14,11 +14,11 @@ from corrosion.calendar_file import calendar
 from corrosion.issued import issued_plan, issues, joined, said_parts, until_week
 from corrosion.logbook import Logbook
 from corrosion.method import stamp
-from corrosion.parts import pieces_on_hand
 from corrosion.plan import Plan, pulls_of_week
 from corrosion.plan.horizon import Horizon
 from corrosion.plan.yard import bays_of, lay_out_yard
 from corrosion.sheets import Paper
+from corrosion.stock import pieces_on_hand
 from corrosion.worksheets import jobs, pick_list, picking, work_sheets
 
 A_WEEK: Final = timedelta(days=7)

@@ -27,7 +27,7 @@ from corrosion.desk import (
     standing_now,
     stray_ids,
 )
-from corrosion.parts.stock import pieces_on_hand
+from corrosion.stock import pieces_on_hand
 from pages import _entry, _listing, _parts, _recent, _row_form, _seen
 from pages._entry import Book
 

@@ -1,8 +1,7 @@
-"""The file that an answer is written to: whole or not at all, and never among the logs."""
+"""The place that an answer is written to, never among the logs; and the width of the screen."""
 
 from __future__ import annotations
 
-import os
 import shutil
 import sys
 from pathlib import Path
@@ -36,28 +35,6 @@ def refuse_place(output: Path, fleet: Path) -> None:
         raise Refusal(f"{output}: there is no folder {place.parent}. Make it first.")
     if place.exists() and not place.is_file():
         raise Refusal(f"{output}: is not a plain file. Give the name of a file to write.")
-
-
-def write_whole(output: Path, text: str) -> None:
-    """Write a file beside the wanted one, then give it its name: no reader sees half of it.
-
-    Parameters
-    ----------
-    output : Path
-        The file to make or replace; a link is followed.
-    text : str
-        Its whole content, written as UTF-8.
-    """
-    place = output.resolve()
-    beside = place.with_name(f".{place.name}.{os.getpid()}")
-    try:
-        with beside.open("x", encoding="utf-8", newline="") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(place)
-    finally:
-        beside.unlink(missing_ok=True)
 
 
 def terminal_width() -> int | None:

@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from corrosion.commands.output import refuse_place, write_whole
+from corrosion.commands.output import refuse_place
+from corrosion.whole_file import write_whole
 
 if TYPE_CHECKING:
     from corrosion.appraisal import Appraisal
@@ -39,7 +40,7 @@ def write_files(made: Plan, appraisal: Appraisal, options: argparse.Namespace) -
     for place in texts:
         refuse_place(place, options.fleet)
     for place, text in texts.items():
-        write_whole(place, text)
+        write_whole(place, text.encode("utf-8"))
     said = f"Work sheets and pick list, A4 and Letter: in {options.sheets}."
     return (
         *([said] if options.sheets else []),

@@ -8,9 +8,10 @@ import sys
 from collections.abc import Iterable, Sequence
 
 from corrosion.commands.answers import Answer
-from corrosion.commands.output import refuse_place, terminal_width, write_whole
+from corrosion.commands.output import refuse_place, terminal_width
 from corrosion.commands.registry import COMMANDS, Command
 from corrosion.errors import Refusal
+from corrosion.whole_file import write_whole
 
 DONE, REFUSED, INTERRUPTED = 0, 1, 130
 CAUTION = "Decision support; does not certify a vessel fit for hire."
@@ -83,7 +84,7 @@ def answer_to(options: argparse.Namespace) -> None:
     width = None if options.output else terminal_width()
     text = as_text(answer, options.format, width)
     if options.output:
-        write_whole(options.output, text)
+        write_whole(options.output, text.encode("utf-8"))
     else:
         sys.stdout.write(text)
         sys.stdout.flush()

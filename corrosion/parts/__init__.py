@@ -9,6 +9,5 @@ report   the answer
 
 from corrosion.parts.habit import habit_said
 from corrosion.parts.report import SPANS, Parts, parts
-from corrosion.parts.stock import COMMON, pieces_on_hand
 
-__all__ = ["COMMON", "SPANS", "Parts", "habit_said", "parts", "pieces_on_hand"]
+__all__ = ["SPANS", "Parts", "habit_said", "parts"]

@@ -13,8 +13,8 @@ from corrosion.outlook import LEAST_CHANCE, paths
 from corrosion.parts.counts import Counted, Course, count_by, count_visits
 from corrosion.parts.habit import Habit, look_gaps, replacing_habit
 from corrosion.parts.orders import Order, order
-from corrosion.parts.stock import COMMON, pieces_on_hand
 from corrosion.settings import Settings
+from corrosion.stock import COMMON, pieces_on_hand
 from corrosion.use import Ahead, use_ahead
 from corrosion.water import Floats
 

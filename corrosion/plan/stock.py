@@ -10,6 +10,7 @@ import pandas as pd
 
 from corrosion.plan.horizon import Horizon
 from corrosion.settings import Settings
+from corrosion.stock import COMMON, pieces_on_hand
 
 
 @dataclass(frozen=True)
@@ -59,25 +60,18 @@ def count_stock(settings: Settings, moves: pd.DataFrame, horizon: Horizon) -> St
     -------
     Stock, never less than no piece
     """
-    common: dict[str, float] = {}
-    at: dict[str, dict[str, float]] = {}
-    for part, pieces in settings.stock.items():
-        if isinstance(pieces, Mapping):
-            at[part] = {place: float(number) for place, number in pieces.items()}
+    common: dict[str, int] = {}
+    at: dict[str, dict[str, int]] = {}
+    for part, place, pieces in pieces_on_hand(settings, moves).itertuples(index=False):
+        if place == COMMON:
+            common[part] = pieces
         else:
-            common[part] = float(pieces)
-    for part, place, pieces in moves[["part_number", "mooring_id", "pieces"]].itertuples(
-        index=False
-    ):
-        if pd.isna(part) or pd.isna(pieces):
-            continue
-        own = at.setdefault(part, {}) if isinstance(place, str) else common
-        key = place if isinstance(place, str) else part
-        own[key] = own.get(key, 0.0) + float(pieces)
+            at.setdefault(part, {})[place] = pieces
     today = horizon.on.tz_convert(horizon.zone).date()
-    lead = {part: settings.lead.get(part, settings.lead_days) for part in {*common, *at}}
+    parts = {*settings.stock, *common, *at}
+    lead = {part: settings.lead.get(part, settings.lead_days) for part in parts}
     return Stock(
-        {part: max(int(n), 0) for part, n in common.items()},
-        {part: {p: max(int(n), 0) for p, n in own.items()} for part, own in at.items()},
+        common,
+        at,
         {part: today + timedelta(days=int(-(-days // 1))) for part, days in lead.items()},
     )

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
-from uuid import uuid4
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
@@ -14,6 +12,7 @@ from tomlkit.exceptions import TOMLKitError
 from corrosion.errors import LogRefused, Refusal
 from corrosion.settings.reading import settings_of
 from corrosion.settings.values import SETTINGS_FILE
+from corrosion.whole_file import write_whole
 
 
 def settings_text(folder: Path) -> str:
@@ -98,7 +97,7 @@ def write_settings(folder: Path, text: str, now: datetime) -> Path | None:
         if old == text.encode("utf-8"):
             return None
         kept = None if old is None else _kept(path, old, now)
-        _put(path, text.encode("utf-8"))
+        write_whole(path, text.encode("utf-8"))
     except OSError as error:
         raise Refusal(
             f"{SETTINGS_FILE}: nothing was changed ({error.strerror}). Make room or give leave to "
@@ -114,18 +113,5 @@ def _kept(path: Path, old: bytes, now: datetime) -> Path:
         copy = path.with_name(f"fleet.until-{now:%Y%m%d-%H%M%S}{more}.toml")
         if not copy.exists():
             break
-    _put(copy, old)
+    write_whole(copy, old)
     return copy
-
-
-def _put(path: Path, content: bytes) -> None:
-    """Write beside, flush to the disk, and rename: nobody reads half a file."""
-    beside = path.with_name(f".{path.name}.{uuid4().hex[:8]}")
-    try:
-        with beside.open("xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
-    finally:
-        beside.unlink(missing_ok=True)

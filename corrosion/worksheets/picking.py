@@ -9,9 +9,8 @@ from typing import Any, Final
 import pandas as pd
 
 from corrosion import words
+from corrosion.stock import COMMON
 
-COMMON: Final = ""
-"""The store that serves every mooring."""
 NO_NUMBER: Final = "anode without a part number"
 STORE_COLUMNS: Final = ("part_number", "mooring_id", "pieces")
 PICK_COLUMNS: Final = (

@@ -29,6 +29,7 @@ LIBRARIES = {
 LADDER = {
     "errors": "",
     "words": "",
+    "whole_file": "",
     "decisions": "",
     "charts": "words",
     "headline": "words",
@@ -36,7 +37,8 @@ LADDER = {
     "salinity": "",
     "galvanic": "salinity",
     "logs": "",
-    "settings": "",
+    "settings": "whole_file",
+    "stock": "settings",
     "csv_file": "",
     "logbook": "logs settings",
     "importing": "csv_file logbook logs settings",
@@ -83,14 +85,14 @@ LADDER = {
     "words",
     "zone_rules": "",
     "calendar_file": "decided settings zone_rules",
-    "plan": "appraisal decided forecast outlook settings water words",
-    "worksheets": "checks sheets words",
+    "plan": "appraisal decided forecast outlook settings stock water words",
+    "worksheets": "checks sheets stock words",
     "issued": "appraisal logbook method plan",
     "drift": "checks decided plan words",
     "costs": "appraisal water",
-    "parts": "appraisal bend checks decisions outlook settings use water wear",
+    "parts": "appraisal bend checks decisions outlook settings stock use water wear",
     "savings": "appraisal bend decisions design outlook parts plan use water",
-    "week_papers": "appraisal calendar_file issued logbook method parts plan sheets words "
+    "week_papers": "appraisal calendar_file issued logbook method plan sheets stock words "
     "worksheets",
     "planned_week": "appraisal decided drift issued plan week_papers",
     "dossier": "appraisal clocks exposure headline history water",
@@ -100,12 +102,13 @@ LADDER = {
     "water wear",
     "flushing_papers": "appraisal flushing sheets words",
     "commands": "appraisal checks costs csv_file export flushing hull_report importing logbook "
-    "logs method moorings parts plan record savings settings sheets week_papers",
+    "logs method moorings parts plan record savings settings sheets week_papers "
+    "whole_file",
     "__main__": "commands",
     "pages": "appraisal charts checks commands costs csv_file decided desk dossier export "
     "flushing flushing_papers galvanic habits headline history hull_report "
     "importing issued logbook logs method moorings odd outlook parts plan "
-    "planned_week potentials record savings settings sheets sisters week_papers "
+    "planned_week potentials record savings settings sheets sisters stock week_papers "
     "whatif words",
 }
 ALONE = {"commands": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}

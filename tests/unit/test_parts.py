@@ -12,10 +12,10 @@ from scipy.special import ndtr
 
 from corrosion.decisions import how_many
 from corrosion.logbook import read_fleet
-from corrosion.parts import pieces_on_hand
 from corrosion.parts.counts import LEAST_SD, Counted, Course, count_by, count_visits
 from corrosion.parts.habit import ENOUGH_CHANGES, Habit, replacing_habit
 from corrosion.parts.orders import order
+from corrosion.stock import pieces_on_hand
 from tests.fleets import FleetLogs
 
 WEEKS = 26

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import numpy as np
 import pandas as pd
 
 from corrosion.settings import Settings
@@ -42,5 +43,5 @@ def pieces_on_hand(settings: Settings, moves: pd.DataFrame) -> pd.DataFrame:
     ]
     table = pd.DataFrame([*said, *gone], columns=["part_number", "mooring_id", "pieces"])
     summed = table.groupby(["part_number", "mooring_id"])["pieces"].sum()
-    pieces = summed.to_numpy(float).clip(min=0.0).round().astype(int)
+    pieces = np.floor(summed.to_numpy(float).clip(min=0.0)).astype(int)  # half a piece is no part
     return summed.index.to_frame(index=False).assign(pieces=pieces)
