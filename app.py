@@ -17,7 +17,7 @@ from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 from streamlit.runtime.pages_manager import PagesManager
 
-from pages import _ask, _frame, _seen
+from pages._shared import cached_answers, frame, session
 
 # Without this, a fresh server asked for /hull would run pages/hull.py past this file. The switch
 # has no public name, which is why requirements.txt pins streamlit's minor release.
@@ -29,10 +29,10 @@ HERE = Path(__file__).parent
 def main() -> None:
     """Draw the frame around the page that was asked for, then the page."""
     st.set_page_config(layout="wide", page_icon=str(HERE / "pages" / "icon.svg"))
-    _frame.style()
+    frame.style()
     page = st.navigation(_pages(), expanded=True)
     with st.sidebar:
-        _frame.view_controls()
+        frame.view_controls()
     page.run()
 
 
@@ -62,7 +62,7 @@ def _pages() -> dict[str, list[st.Page]]:
         ],
         "Fleet": [],
     }
-    if not _seen.folder_is_fixed():
+    if not session.folder_is_fixed():
         pages["Fleet"].append(
             st.Page("pages/open_fleet.py", title="Open a fleet", icon=":material/folder_open:")
         )
@@ -75,7 +75,7 @@ def _warm() -> None:
     A full garbage collection follows every rerun; what is loaded for good is frozen out of it,
     which takes an empty page from about 100 ms to 15 ms.
     """
-    _ask.warm()
+    cached_answers.warm()
     gc.collect()
     gc.freeze()
 

@@ -3,7 +3,7 @@
 import sys
 import warnings
 
-from corrosion.commands import main
+from corrosion.command_line import main
 
 if __name__ == "__main__":
     if not sys.warnoptions:

@@ -6,11 +6,12 @@ from typing import Any
 
 import streamlit as st
 
-from corrosion import charts, galvanic, potentials, words
-from corrosion.appraisal import Appraisal
-from corrosion.potentials import Meaning
-from pages import _ask, _frame, _listing, _parts, _seen, _worked_out
-from pages._seen import View
+from corrosion.chemistry import Meaning, galvanic, potentials
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal
+from corrosion.reports import charts
+from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
+from pages._shared.session import View
 
 FIRST = 8
 ALLOYS = ("zinc", "aluminium", "magnesium")
@@ -18,21 +19,21 @@ ALLOYS = ("zinc", "aluminium", "magnesium")
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then what was measured, a reading to try, and the tables behind it."""
-    chemistry = _ask.chemistry(seen)
-    _parts.say(_sentence(chemistry))
+    chemistry = cached_answers.chemistry(seen)
+    widgets.say(_sentence(chemistry))
     _picture(seen, chemistry)
     _measured(chemistry, answer)
     _drift(chemistry, answer)
     _try_one()
     _tables()
-    _worked_out.explain(
+    worked_out.explain(
         answer.logbook, potentials.potential_means, potentials.contact_means,
         potentials.potential_drift, potentials.mean_current_ma, galvanic.wear_rate_mm_per_year,
         galvanic.salinity_from_conductivity,
     )  # fmt: skip
 
 
-def _sentence(chemistry: _ask.Chemistry) -> str:
+def _sentence(chemistry: cached_answers.Chemistry) -> str:
     measured, drift = chemistry.measured, chemistry.drift
     if measured.empty:
         return (
@@ -42,27 +43,27 @@ def _sentence(chemistry: _ask.Chemistry) -> str:
     alarms = measured[measured["alarm"]]
     fading = drift.loc[drift["fades"], "hull_id"].tolist() if len(drift) else []
     start = (
-        f"**{words.count(len(alarms), 'reading')} of {len(measured)} "
+        f"**{formatting.count(len(alarms), 'reading')} of {len(measured)} "
         f"{'asks' if len(alarms) == 1 else 'ask'} for a look.**"
         if len(alarms)
-        else f"**None of {words.count(len(measured), 'reading')} asks for a look.**"
+        else f"**None of {formatting.count(len(measured), 'reading')} asks for a look.**"
     )
     if fading:
-        return f"{start} Protection fades on {words.plain(words.listed(fading))}."
+        return f"{start} Protection fades on {formatting.plain(formatting.listed(fading))}."
     return f"{start} No hull's potential surely drifts upwards."
 
 
-def _picture(seen: View, chemistry: _ask.Chemistry) -> None:
+def _picture(seen: View, chemistry: cached_answers.Chemistry) -> None:
     last = chemistry.last_potentials
     if last.empty:
         return
     st.subheader("Potentials now")
-    _parts.picture(
-        _ask.picture(
+    widgets.picture(
+        cached_answers.picture(
             seen, "potentials",
             draw=lambda: charts.potentials(
                 last, galvanic.CURRENT_CAPACITIES, potentials.PROTECTED_STEEL_MV,
-                dark=_seen.is_dark(),
+                dark=session.is_dark(),
             ),
         ),
         "potentials",
@@ -71,7 +72,7 @@ def _picture(seen: View, chemistry: _ask.Chemistry) -> None:
     )  # fmt: skip
 
 
-def _measured(chemistry: _ask.Chemistry, answer: Appraisal) -> None:
+def _measured(chemistry: cached_answers.Chemistry, answer: Appraisal) -> None:
     table = chemistry.measured
     if table.empty:
         return
@@ -82,45 +83,45 @@ def _measured(chemistry: _ask.Chemistry, answer: Appraisal) -> None:
     caption = (
         "The newest of each anode; what asks for a look comes first. Press a row for the hull."
     )
-    _listing.show(("Anode", "When", "Means", "Read against"), rows, "measured", caption)
-    _parts.download(table, "potentials_and_contacts", "Readings as CSV")
+    listing.show(("Anode", "When", "Means", "Read against"), rows, "measured", caption)
+    widgets.download(table, "potentials_and_contacts", "Readings as CSV")
 
 
-def _measured_row(row: Any, zone: Any) -> _listing.Row:
+def _measured_row(row: Any, zone: Any) -> listing.Row:
     mark = "◆ look" if row.alarm else "as usual"
-    return _listing.Row(
+    return listing.Row(
         (
-            _listing.strong(f"{row.hull_id} {row.position}", f"{row.what}: {mark}"),
-            _listing.text(words.day(row.read_at, zone)),
-            _listing.wide(_listing.text(row.says)),
-            _listing.wide(_listing.text(row.source)),
+            listing.strong(f"{row.hull_id} {row.position}", f"{row.what}: {mark}"),
+            listing.text(formatting.day(row.read_at, zone)),
+            listing.wide(listing.text(row.says)),
+            listing.wide(listing.text(row.source)),
         ),
         opens=row.hull_id,
     )
 
 
-def _drift(chemistry: _ask.Chemistry, answer: Appraisal) -> None:
+def _drift(chemistry: cached_answers.Chemistry, answer: Appraisal) -> None:
     table = chemistry.drift
     if table.empty:
         return
     st.subheader("Drift of each hull's potential")
     zone = answer.logbook.settings.timezone
     rows = [
-        _listing.Row(
+        listing.Row(
             (
-                _listing.strong(row.hull_id, words.count(row.readings, "reading")),
-                _listing.text(f"{row.last_mv:.0f} mV on {words.day(row.last_at, zone)}"),
-                _listing.strong(
+                listing.strong(row.hull_id, formatting.count(row.readings, "reading")),
+                listing.text(f"{row.last_mv:.0f} mV on {formatting.day(row.last_at, zone)}"),
+                listing.strong(
                     f"{row.mv_per_month:+.1f} mV a month", f"{row.low:+.1f} to {row.high:+.1f}"
                 ),
-                _listing.text("▲ protection fades" if row.fades else "no sure drift"),
+                listing.text("▲ protection fades" if row.fades else "no sure drift"),
             ),
             opens=row.hull_id,
         )
         for row in table[:FIRST].itertuples()
     ]
     caption = "The steepest. Upwards, towards zero, means that protection fades; under it, 95 %."
-    _listing.show(("Hull", "Last", "Drift", "Says"), rows, "drift", caption)
+    listing.show(("Hull", "Last", "Drift", "Says"), rows, "drift", caption)
 
 
 def _try_one() -> None:
@@ -140,50 +141,50 @@ def _try_one() -> None:
         _said(potentials.wear_means(wear, alloy))
         grams = st.number_input("Metal lost in 30 days, g", 0.0, 5000.0, 10.0, 1.0, key="grams")
         current = potentials.mean_current_ma(grams, 30.0, alloy)
-        st.markdown(f"A mean of {words.number(current)} mA over these 30 days.")
+        st.markdown(f"A mean of {formatting.number(current)} mA over these 30 days.")
         conductivity = st.number_input(
             "Conductivity of the water, mS/cm", 0.0, 80.0, 42.9, 0.1, key="conductivity"
         )
         warm = st.number_input("at a temperature of, C", 0.0, 35.0, 15.0, 0.5, key="warm")
         salinity = float(galvanic.salinity_from_conductivity(conductivity, warm))
         st.markdown(
-            f"Practical salinity {words.number(salinity)}: "
+            f"Practical salinity {formatting.number(salinity)}: "
             f"{galvanic.venice_name(salinity)} by the Venice System (1958)."
         )
 
 
 def _said(meaning: Meaning) -> None:
     mark = "◆ " if meaning.alarm else ""
-    st.markdown(f"{mark}{words.plain(meaning.says)}")
-    st.caption(f"Read against: {words.plain(meaning.source)}")
+    st.markdown(f"{mark}{formatting.plain(meaning.says)}")
+    st.caption(f"Read against: {formatting.plain(meaning.source)}")
 
 
 def _tables() -> None:
     st.subheader("Alloys and waters")
     rows = [
-        _listing.Row(
+        listing.Row(
             (
-                _listing.strong(f"{row.alloy} in {row.water}", "■ stop" if row.stop else ""),
-                _listing.text(row.verdict),
-                _listing.wide(_listing.text(row.why)),
-                _listing.text(row.source),
+                listing.strong(f"{row.alloy} in {row.water}", "■ stop" if row.stop else ""),
+                listing.text(row.verdict),
+                listing.wide(listing.text(row.why)),
+                listing.text(row.source),
             )
         )
         for row in galvanic.ALLOYS_AND_WATERS.itertuples()
     ]
     caption = "The manual of the engine and of the part comes first. Never mix alloys on one hull."
-    _listing.show(("Alloy", "Verdict", "Why", "Source"), rows, "alloys", caption)
+    listing.show(("Alloy", "Verdict", "Why", "Source"), rows, "alloys", caption)
     for alloy in ALLOYS:
-        st.markdown(f"- {words.plain(galvanic.CAUTIONS[alloy])}")
+        st.markdown(f"- {formatting.plain(galvanic.CAUTIONS[alloy])}")
     st.subheader("Capacities and driving voltages")
-    _listing.show(
+    listing.show(
         ("Alloy", "Theoretical", "In sea water", "Own potential"),
         [_capacity_row(row) for row in galvanic.CURRENT_CAPACITIES.itertuples()],
         "capacities",
         "Theoretical: Faraday constant (CODATA) and standard atomic masses. Others: "
         f"{galvanic.CURRENT_CAPACITIES['source'].iloc[0]}.",
     )
-    _listing.show(
+    listing.show(
         ("Alloy", "Water", "Resistivity", "Driving voltage"),
         [_driving_row(row) for row in galvanic.DRIVING_VOLTAGES.itertuples()],
         "driving",
@@ -191,29 +192,29 @@ def _tables() -> None:
     )
 
 
-def _capacity_row(row: Any) -> _listing.Row:
+def _capacity_row(row: Any) -> listing.Row:
     theory = galvanic.METALS[row.alloy].theoretical_ah_per_kg
     low, high = (each / 0.45359237 for each in (row.low_ah_per_lb, row.high_ah_per_lb))
     span = f"{low:.0f} Ah/kg" if low == high else f"{low:.0f} to {high:.0f} Ah/kg"
-    return _listing.Row(
+    return listing.Row(
         (
-            _listing.strong(row.alloy),
-            _listing.text(f"{theory:.0f} Ah/kg"),
-            _listing.text(span),
-            _listing.text(f"{1000 * row.potential_v:.0f} mV"),
+            listing.strong(row.alloy),
+            listing.text(f"{theory:.0f} Ah/kg"),
+            listing.text(span),
+            listing.text(f"{1000 * row.potential_v:.0f} mV"),
         )
     )
 
 
-def _driving_row(row: Any) -> _listing.Row:
-    return _listing.Row(
+def _driving_row(row: Any) -> listing.Row:
+    return listing.Row(
         (
-            _listing.strong(row.alloy),
-            _listing.text(row.water),
-            _listing.text(f"{row.from_ohm_cm:g} to {row.to_ohm_cm:g} ohm cm"),
-            _listing.text(f"{row.driving_v:g} V"),
+            listing.strong(row.alloy),
+            listing.text(row.water),
+            listing.text(f"{row.from_ohm_cm:g} to {row.to_ohm_cm:g} ohm cm"),
+            listing.text(f"{row.driving_v:g} V"),
         )
     )
 
 
-_frame.page("Chemistry", show)
+frame.page("Chemistry", show)

@@ -7,15 +7,22 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from corrosion import charts, words
-from corrosion.appraisal import Appraisal
-from corrosion.costs import EVERYWHERE, Costs
-from corrosion.costs import costs as costs_of
-from corrosion.savings import CANNOT_TELL, SAVES, Savings
-from corrosion.savings import savings as savings_of
-from corrosion.savings.rules import plan_rule, rules_of_thumb
-from pages import _ask, _frame, _listing, _parts, _seen, _worked_out
-from pages._seen import View
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal
+from corrosion.reports import charts
+from corrosion.workshop import (
+    CANNOT_TELL,
+    EVERYWHERE,
+    SAVES,
+    Costs,
+    Savings,
+    plan_rule,
+    rules_of_thumb,
+)
+from corrosion.workshop import costs as costs_of
+from corrosion.workshop import savings as savings_of
+from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
+from pages._shared.session import View
 
 FEWEST_HULLS = 5
 MONEY = ("parts", "labour", "looking", "lost_hire")
@@ -23,37 +30,37 @@ MONEY = ("parts", "labour", "looking", "lost_hire")
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then the picture, the moorings, the visits, and what the plan saves."""
-    found = _ask.costs(seen)
-    _parts.say(_sentence(found, answer))
+    found = cached_answers.costs(seen)
+    widgets.say(_sentence(found, answer))
     for line in found.not_known:
-        st.caption(f"Not in the sums: {words.plain(line)}")
+        st.caption(f"Not in the sums: {formatting.plain(line)}")
     if found.table["total"].notna().any():
         _picture(seen, found, answer)
     _moorings(found, answer)
     _visits(found, answer)
     _against_rules(seen, answer)
-    _worked_out.explain(answer.logbook, costs_of, savings_of, plan_rule, rules_of_thumb)
+    worked_out.explain(answer.logbook, costs_of, savings_of, plan_rule, rules_of_thumb)
 
 
 def _sentence(found: Costs, answer: Appraisal) -> str:
     every = found.table.iloc[-1]
     zone, currency = answer.logbook.settings.timezone, answer.logbook.settings.currency
-    since = f"from {words.day(found.first, zone)} to {words.day(found.last, zone)}"
+    since = f"from {formatting.day(found.first, zone)} to {formatting.day(found.last, zone)}"
     outs, changes, looks = (int(every[name]) for name in ("visits", "changes", "looks"))
-    did = f"{words.count(outs, 'pull-out')} and {words.count(changes, 'change')}"
+    did = f"{formatting.count(outs, 'pull-out')} and {formatting.count(changes, 'change')}"
     if pd.isna(every["total"]):
         return f"**What anode work cost is not known:** nothing has a price. {did} {since}."
     each = f"{_amount(every['per_hull_season'], currency)} a hull"
     hour = f"{_amount(every['per_hire_hour'], currency)} an hour of hire"
     return (
         f"**Anode work cost {each}, {hour}** {since}: {did}, "
-        f"{words.count(looks, 'day')} of looking; {_amount(every['total'], currency)} in all."
+        f"{formatting.count(looks, 'day')} of looking; {_amount(every['total'], currency)} in all."
     )
 
 
 def _amount(value: float, currency: str) -> str:
-    said = "not known" if pd.isna(value) else words.number(value)
-    return f"{said} {words.plain(currency)}".strip() if said != "not known" else said
+    said = "not known" if pd.isna(value) else formatting.number(value)
+    return f"{said} {formatting.plain(currency)}".strip() if said != "not known" else said
 
 
 def _picture(seen: View, found: Costs, answer: Appraisal) -> None:
@@ -61,11 +68,11 @@ def _picture(seen: View, found: Costs, answer: Appraisal) -> None:
     names = _names(answer)
     shown = _comparable(found)
     shown = shown.assign(mooring=[names.get(m, m) for m in shown["mooring_id"]])
-    _parts.picture(
-        _ask.picture(
+    widgets.picture(
+        cached_answers.picture(
             seen,
             "costs",
-            draw=lambda: charts.costs_by_mooring(shown, currency, dark=_seen.is_dark()),
+            draw=lambda: charts.costs_by_mooring(shown, currency, dark=session.is_dark()),
         ),
         "costs_by_mooring",
         "What a hull and season of anode work cost at each mooring, by what it went on. The list "
@@ -88,7 +95,7 @@ def _comparable(found: Costs) -> pd.DataFrame:
 def _moorings(found: Costs, answer: Appraisal) -> None:
     st.subheader("By mooring")
     names, shown = _names(answer), _comparable(found)
-    _listing.show(
+    listing.show(
         ("Mooring", "A hull-season", "A hire hour", "An engine hour", "Parts", "Changing",
          "Looking", "Lost hire"),
         [_mooring(row, names) for row in shown.to_dict("records")],
@@ -97,8 +104,8 @@ def _moorings(found: Costs, answer: Appraisal) -> None:
     )  # fmt: skip
     few = len(found.table) - len(shown)
     if few:
-        st.caption(f"Not compared, under {FEWEST_HULLS} hulls: {words.count(few, 'mooring')}.")
-    _parts.download(found.table, "costs", "Costs as CSV")
+        st.caption(f"Not compared, under {FEWEST_HULLS} hulls: {formatting.count(few, 'mooring')}.")
+    widgets.download(found.table, "costs", "Costs as CSV")
 
 
 def _unit(answer: Appraisal) -> str:
@@ -106,60 +113,61 @@ def _unit(answer: Appraisal) -> str:
     return f"Amounts in {currency}. " if currency else ""
 
 
-def _mooring(row: dict[str, Any], names: dict[str, str]) -> _listing.Row:
+def _mooring(row: dict[str, Any], names: dict[str, str]) -> listing.Row:
     did = (
-        f"{words.count(row['hulls'], 'hull')}, {words.count(int(row['changes']), 'change')}, "
-        f"{words.count(int(row['looks']), 'look')}"
+        f"{formatting.count(row['hulls'], 'hull')}, "
+        f"{formatting.count(int(row['changes']), 'change')}, "
+        f"{formatting.count(int(row['looks']), 'look')}"
     )
     name = names.get(row["mooring_id"], row["mooring_id"])
     each = ("per_hull_season", "per_hire_hour", "per_engine_hour", *MONEY)
-    return _listing.Row(
-        (_listing.strong(name, did), *(_listing.text(_amount(row[column], "")) for column in each))
+    return listing.Row(
+        (listing.strong(name, did), *(listing.text(_amount(row[column], "")) for column in each))
     )
 
 
 def _visits(found: Costs, answer: Appraisal) -> None:
     if found.visits.empty:
         return
-    with st.expander(f"The {words.count(len(found.visits), 'pull-out')} behind it"):
+    with st.expander(f"The {formatting.count(len(found.visits), 'pull-out')} behind it"):
         zone = answer.logbook.settings.timezone
         rows = [
-            _listing.Row(
+            listing.Row(
                 (
-                    _listing.strong(words.day(row["day"], zone), row["hull_id"]),
-                    _listing.text(row["mooring_id"] or "not known"),
-                    _listing.text(row["changes"]),
-                    _listing.text(_amount(row["hours"], "")),
-                    *(_listing.text(_amount(row[c], "")) for c in ("parts", "labour", "lost_hire")),
+                    listing.strong(formatting.day(row["day"], zone), row["hull_id"]),
+                    listing.text(row["mooring_id"] or "not known"),
+                    listing.text(row["changes"]),
+                    listing.text(_amount(row["hours"], "")),
+                    *(listing.text(_amount(row[c], "")) for c in ("parts", "labour", "lost_hire")),
                 ),
                 str(row["hull_id"]),
             )
             for row in found.visits[::-1][:100].to_dict("records")
         ]
-        _listing.show(
+        listing.show(
             ("Day", "Mooring", "Changes", "Hours", "Parts", "Work", "Lost hire"),
             rows,
             "visits",
             "The latest on top, a hundred at most; press a row for the hull. Hours are the "
             "register's, not a clock's.",
         )
-        _parts.download(found.visits, "pull_outs", "Pull-outs as CSV")
+        widgets.download(found.visits, "pull_outs", "Pull-outs as CSV")
 
 
 def _against_rules(seen: View, answer: Appraisal) -> None:
     st.subheader("What the plan saves")
-    found = _ask.savings(seen)
+    found = cached_answers.savings(seen)
     currency = answer.logbook.settings.currency
     st.markdown(_saved(found, answer))
-    _parts.picture(
-        _ask.picture(
+    widgets.picture(
+        cached_answers.picture(
             seen, "savings",
-            draw=lambda: charts.costs_by_rule(found.table, currency, dark=_seen.is_dark()),
+            draw=lambda: charts.costs_by_rule(found.table, currency, dark=session.is_dark()),
         ),
         "costs_by_rule",
         "What each rule would cost over the coming weeks, as ranges. The list below says the same.",
     )  # fmt: skip
-    _listing.show(
+    listing.show(
         ("Rule", "Pull-outs", "Anode-days past limit", "Cost", "The plan saves against it"),
         [_rule(row) for row in found.table.to_dict("records")],
         "savings",
@@ -171,8 +179,8 @@ def _against_rules(seen: View, answer: Appraisal) -> None:
         "are set at the ages that cost this fleet least, which no yard knows so well."
     )
     for line in found.assumed:
-        st.caption(words.plain(line))
-    _parts.download(found.table, "savings", "Rules as CSV")
+        st.caption(formatting.plain(line))
+    widgets.download(found.table, "savings", "Rules as CSV")
 
 
 def _saved(found: Savings, answer: Appraisal) -> str:
@@ -186,30 +194,32 @@ def _against(row: dict[str, Any], currency: str) -> str:
     if row["verdict"] == CANNOT_TELL:
         return f"Against **{name}** it **cannot be told** whether the plan saves."
     ends = sorted((abs(row["saved_low"]), abs(row["saved_high"])))
-    said = words.span(ends[0], abs(row["saved"]), ends[1], words.plain(currency))
+    said = formatting.span(ends[0], abs(row["saved"]), ends[1], formatting.plain(currency))
     does = "saves" if row["verdict"] == SAVES else "costs more, by"
     return f"Against **{name}** the plan **{does}** {said}."
 
 
-def _rule(row: dict[str, Any]) -> _listing.Row:
+def _rule(row: dict[str, Any]) -> listing.Row:
     def span(name: str) -> str:
-        return words.span(row[f"{name}_low"], row[name], row[f"{name}_high"], "")
+        return formatting.span(row[f"{name}_low"], row[name], row[f"{name}_high"], "")
 
     saved = ""
     if isinstance(row["verdict"], str):
         saved = f"{row['verdict']}: {_signed(row['saved_low'])} to {_signed(row['saved_high'])}"
-    return _listing.Row(
+    return listing.Row(
         (
-            _listing.strong(row["rule"]),
-            *(_listing.text(span(name)) for name in ("pull_outs", "past_days", "cost")),
-            _listing.text(saved),
+            listing.strong(row["rule"]),
+            *(listing.text(span(name)) for name in ("pull_outs", "past_days", "cost")),
+            listing.text(saved),
         )
     )
 
 
 def _signed(amount: float) -> str:
     """Write an amount with a true minus sign where it is below nought."""
-    return f"\N{MINUS SIGN}{words.number(-amount)}" if amount < 0 else words.number(amount)
+    return (
+        f"\N{MINUS SIGN}{formatting.number(-amount)}" if amount < 0 else formatting.number(amount)
+    )
 
 
-_frame.page("Costs", show)
+frame.page("Costs", show)

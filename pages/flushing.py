@@ -4,57 +4,49 @@ from __future__ import annotations
 
 import pandas as pd
 
-from corrosion import words
-from corrosion.appraisal import Appraisal
-from corrosion.flushing import WORTHWHILE, Report
-from pages import (
-    _ask,
-    _flush_doubt,
-    _flush_picture,
-    _flush_policy,
-    _flush_print,
-    _flush_rows,
-    _flush_trial,
-    _frame,
-    _parts,
-)
-from pages._seen import View
+from corrosion.common import formatting
+from corrosion.comparison import WORTHWHILE, Report
+from corrosion.forecast import Appraisal
+from pages._flushing import doubt, papers, picture, policy, rows, trial
+from pages._shared import cached_answers, frame, widgets
+from pages._shared.session import View
 
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then the picture, policies, doubts, a trial, the notice, and the rows."""
-    report = _ask.flushing(seen)
-    _parts.say(_sentence(report, answer))
+    report = cached_answers.flushing(seen)
+    widgets.say(_sentence(report, answer))
     if report.evidence is not None:
-        _flush_picture.show(seen, report, report.evidence)
-        _flush_policy.show(seen, report, report.evidence, answer)
-        _flush_doubt.show(seen, report, report.evidence)
-        _flush_trial.show(report, report.evidence)
+        picture.show(seen, report, report.evidence)
+        policy.show(seen, report, report.evidence, answer)
+        doubt.show(seen, report, report.evidence)
+        trial.show(report, report.evidence)
     else:
-        _flush_trial.what_to_log()
-    _flush_print.show(report, answer)
-    _flush_rows.show(report, answer)
+        trial.what_to_log()
+    papers.show(report, answer)
+    rows.show(report, answer)
 
 
 def _sentence(report: Report, answer: Appraisal) -> str:
     verdict, zone = report.verdict, answer.logbook.settings.timezone
-    when = words.day(answer.logbook.on, zone)
-    hulls = words.count(verdict.hulls, "hull")
-    ends = words.share_span(verdict.low, verdict.high)
+    when = formatting.day(answer.logbook.on, zone)
+    hulls = formatting.count(verdict.hulls, "hull")
+    ends = formatting.share_span(verdict.low, verdict.high)
     if verdict.verdict == "saves":
         return (
             f"**Flushing saves wear: within an hour of each day's last return it would have spared "
-            f"{words.share(verdict.share_saved)} ({ends}) of the engine-circuit wear in salt and "
+            f"{formatting.share(verdict.share_saved)} ({ends}) of the engine-circuit wear in "
+            "salt and "
             f"brackish water** over the year to {when}, seen on {hulls}.{_money(report, answer)}"
         )
     if verdict.verdict == "no-difference-seen":
         return (
             f"**No difference is seen:** daily flushing would have spared {ends} of the "
             f"engine-circuit wear in salt and brackish water over the year to {when}, from "
-            f"{hulls}. A saving of {words.share(WORTHWHILE)} or more is ruled out."
+            f"{hulls}. A saving of {formatting.share(WORTHWHILE)} or more is ruled out."
         )
     if verdict.high is None:
-        return f"**These logs cannot tell** ({when}). {words.plain(_reason(verdict.note))}"
+        return f"**These logs cannot tell** ({when}). {formatting.plain(_reason(verdict.note))}"
     return (
         f"**These logs cannot tell** ({when}): anything from {ends} of the wear fits them, from "
         f"{hulls}. What to log, or how to try it out, is said below."
@@ -72,15 +64,16 @@ def _money(report: Report, answer: Appraisal) -> str:
     daily = report.evidence.policies.iloc[0]
     if pd.isna(daily["cost"]) or pd.isna(daily["spared"]):
         return ""
-    currency = words.plain(answer.logbook.settings.currency)
+    currency = formatting.plain(answer.logbook.settings.currency)
     does = "pays" if daily["spared_low"] > daily["cost"] else "does not pay"
     if daily["spared_low"] <= daily["cost"] <= daily["spared_high"]:
         does = "may or may not pay"
     return (
-        f" On anodes alone it {does} for its minutes: {currency} {words.number(daily['cost'])} of "
-        f"work against {currency} {words.number(daily['spared_low'])} to "
-        f"{words.number(daily['spared_high'])} of anodes a year."
+        f" On anodes alone it {does} for its minutes: {currency} "
+        f"{formatting.number(daily['cost'])} of "
+        f"work against {currency} {formatting.number(daily['spared_low'])} to "
+        f"{formatting.number(daily['spared_high'])} of anodes a year."
     )
 
 
-_frame.page("Flushing", show)
+frame.page("Flushing", show)

@@ -7,12 +7,13 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from corrosion import charts, words
-from corrosion.appraisal import Appraisal
-from corrosion.flushing import SMALLEST_GROUP
-from corrosion.habits import warmth
-from pages import _ask, _frame, _listing, _parts, _seen
-from pages._seen import View
+from corrosion.common import formatting
+from corrosion.comparison import SMALLEST_GROUP
+from corrosion.forecast import Appraisal
+from corrosion.life_model import warmth
+from corrosion.reports import charts
+from pages._shared import cached_answers, frame, listing, session, widgets
+from pages._shared.session import View
 
 STATES = {"running": "running", "unflushed": "left unflushed", "afloat": "lying afloat"}
 CIRCUITS = {"engine": "inside the engine", "hull": "outside on the hull"}
@@ -22,7 +23,7 @@ def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then the picture, each state's rows, temperature, and the method."""
     every = answer.habits
     table = _shown(every)
-    _parts.say(_sentence(table, answer))
+    widgets.say(_sentence(table, answer))
     if not table.empty:
         _picture(seen, table)
         _rows(table)
@@ -38,14 +39,15 @@ def _shown(table: pd.DataFrame) -> pd.DataFrame:
 
 
 def _sentence(table: pd.DataFrame, answer: Appraisal) -> str:
-    when = words.day(answer.logbook.on, answer.logbook.settings.timezone)
+    when = formatting.day(answer.logbook.on, answer.logbook.settings.timezone)
     shown = table[table["shown"]]
     if shown.empty:
         return f"**These logs do not tell yet what speeds wear up** ({when})."
     most = [f"{_part(row)} {_state(row)}" for row in shown[:3].itertuples()]
     return (
-        f"**Most wear over the year to {when} came from {words.listed(most)}.** All together wore "
-        f"off {words.number(float(table['anodes'].sum()))} anodes' worth of metal."
+        f"**Most wear over the year to {when} came from {formatting.listed(most)}.** All "
+        "together wore "
+        f"off {formatting.number(float(table['anodes'].sum()))} anodes' worth of metal."
     )
 
 
@@ -56,7 +58,7 @@ def _state(row: Any) -> str:
 
 
 def _part(row: Any) -> str:
-    return f"{words.share(row.share)} ({words.share_span(row.share_low, row.share_high)})"
+    return f"{formatting.share(row.share)} ({formatting.share_span(row.share_low, row.share_high)})"
 
 
 def _picture(seen: View, table: pd.DataFrame) -> None:
@@ -69,9 +71,9 @@ def _picture(seen: View, table: pd.DataFrame) -> None:
             "high": table["anodes_high"],
         }
     )
-    _parts.picture(
-        _ask.picture(
-            seen, "habits", draw=lambda: charts.wear_by_state(drawn, dark=_seen.is_dark())
+    widgets.picture(
+        cached_answers.picture(
+            seen, "habits", draw=lambda: charts.wear_by_state(drawn, dark=session.is_dark())
         ),
         "states",
         "Anodes worn off in a season by each operating state, most first, with 95 % intervals. "
@@ -85,28 +87,28 @@ def _picture(seen: View, table: pd.DataFrame) -> None:
 
 def _rows(table: pd.DataFrame) -> None:
     rows = [
-        _listing.Row(
+        listing.Row(
             (
-                _listing.strong(_name(row), CIRCUITS[row.circuit]),
-                _listing.strong(_rate(row.worn_per_100h), _rates(row)),
-                _listing.strong(
-                    words.number(row.anodes), _ends(row.anodes_low, row.anodes_high, "anodes")
+                listing.strong(_name(row), CIRCUITS[row.circuit]),
+                listing.strong(_rate(row.worn_per_100h), _rates(row)),
+                listing.strong(
+                    formatting.number(row.anodes), _ends(row.anodes_low, row.anodes_high, "anodes")
                 ),
-                _listing.strong(words.share(row.share), _share_ends(row)),
-                _listing.strong(
-                    words.count(int(row.hulls), "hull"), f"{words.number(row.hours)} h"
+                listing.strong(formatting.share(row.share), _share_ends(row)),
+                listing.strong(
+                    formatting.count(int(row.hulls), "hull"), f"{formatting.number(row.hours)} h"
                 ),
             )
         )
         for row in table.itertuples()
     ]
-    _listing.show(
+    listing.show(
         ("State", "An anode, per 100 h at 15 °C", "Anodes a season", "Of all wear", "Behind it"),
         rows,
         "habit_rows",
         "Each with its 95 % interval. Hours left unflushed count while the passages dry.",
     )
-    _parts.download(table, "habits", "States as CSV")
+    widgets.download(table, "habits", "States as CSV")
 
 
 def _name(row: Any) -> str:
@@ -114,28 +116,30 @@ def _name(row: Any) -> str:
 
 
 def _rate(worn: float) -> str:
-    return f"{words.number(100 * worn)} %"
+    return f"{formatting.number(100 * worn)} %"
 
 
 def _rates(row: Any) -> str:
-    low = "nothing" if row.low == 0 else words.number(100 * row.low)
-    return f"{low} to {words.number(100 * row.high)} %"
+    low = "nothing" if row.low == 0 else formatting.number(100 * row.low)
+    return f"{low} to {formatting.number(100 * row.high)} %"
 
 
 def _ends(low: float, high: float, unit: str) -> str:
-    return f"{'nothing' if low == 0 else words.number(low)} to {words.number(high)} {unit}"
+    return (
+        f"{'nothing' if low == 0 else formatting.number(low)} to {formatting.number(high)} {unit}"
+    )
 
 
 def _share_ends(row: Any) -> str:
-    return words.share_span(row.share_low, row.share_high)
+    return formatting.share_span(row.share_low, row.share_high)
 
 
 def _left_out(every: pd.DataFrame) -> None:
     few = every[(every["hulls"] > 0) & (every["hulls"] < SMALLEST_GROUP)]
     if len(few):
-        names = words.listed([_state(row) for row in few.itertuples()])
+        names = formatting.listed([_state(row) for row in few.itertuples()])
         st.markdown(
-            f"Not shown, fewer than {SMALLEST_GROUP} hulls: {words.plain(names)}. "
+            f"Not shown, fewer than {SMALLEST_GROUP} hulls: {formatting.plain(names)}. "
             "They are in what each hull's own page says."
         )
 
@@ -146,8 +150,9 @@ def _warmth(answer: Appraisal) -> None:
     st.subheader("Temperature")
     st.markdown(
         f"A degree warmer wears **{100 * middle:.1f} % more** ({100 * low:.1f} to "
-        f"{100 * high:.1f} %, 95 %), from {words.count(sampled, 'water sample')}. Ten degrees make "
-        f"{words.number(1 + 10 * middle)} times the wear."
+        f"{100 * high:.1f} %, 95 %), from {formatting.count(sampled, 'water sample')}. Ten "
+        "degrees make "
+        f"{formatting.number(1 + 10 * middle)} times the wear."
         if sampled
         else "No water temperature is on record (`water_samples`), so warmth is not told from time."
     )
@@ -155,7 +160,7 @@ def _warmth(answer: Appraisal) -> None:
 
 def _worked_out(answer: Appraisal) -> None:
     with st.expander("How this is worked out"):
-        readings = words.count(len(answer.checked.readings), "reading")
+        readings = formatting.count(len(answer.checked.readings), "reading")
         st.markdown(
             f"""
 Fitted to {readings} of this fleet, all states at once, with a part that belongs to each hull and
@@ -173,4 +178,4 @@ one to each anode.
         )
 
 
-_frame.page("Habits", show)
+frame.page("Habits", show)

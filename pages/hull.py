@@ -7,42 +7,45 @@ from collections.abc import Hashable
 import pandas as pd
 import streamlit as st
 
-from corrosion import outlook, sisters, words
-from corrosion.appraisal import Appraisal
-from corrosion.dossier import Dossier
-from pages import (
-    _anodes,
-    _ask,
-    _frame,
-    _history,
-    _hull_plan,
-    _listing,
-    _odd,
-    _parts,
-    _week_lists,
-    _worked_out,
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal, wear_projection
+from corrosion.life_model import peer_comparison
+from corrosion.reports import Dossier
+from pages._hull import plan_line
+from pages._shared import (
+    anode_cards,
+    cached_answers,
+    frame,
+    history_list,
+    listing,
+    odd_ones,
+    week_lists,
+    widgets,
+    worked_out,
 )
-from pages._seen import View
+from pages._shared.session import View
 
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then every anode, the hours, and what was written down."""
     hull_id = _chosen(answer)
-    hull = None if hull_id is None else _ask.hull(seen, hull_id)
+    hull = None if hull_id is None else cached_answers.hull(seen, hull_id)
     if hull is None:
         _offer(answer)
         return
-    _parts.say(_sentence(hull, answer))
+    widgets.say(_sentence(hull, answer))
     _standing(hull, answer)
-    _odd.hull(seen, hull.hull_id, answer)
+    odd_ones.hull(seen, hull.hull_id, answer)
     if not hull.anodes.empty:
-        _anodes.show(hull, seen, answer)
-        _parts.cautions()
-    _hull_plan.show(hull.hull_id, seen, answer)
-    _history.hours(hull, seen, answer)
-    _history.entries(hull, answer)
+        anode_cards.show(hull, seen, answer)
+        widgets.cautions()
+    plan_line.show(hull.hull_id, seen, answer)
+    history_list.hours(hull, seen, answer)
+    history_list.entries(hull, answer)
     _report(hull.hull_id, seen)
-    _worked_out.explain(answer.logbook, outlook.paths, outlook.hull_chances, sisters.paces)
+    worked_out.explain(
+        answer.logbook, wear_projection.paths, wear_projection.hull_chances, peer_comparison.paces
+    )
 
 
 def _report(hull_id: str, seen: View) -> None:
@@ -55,7 +58,9 @@ def _report(hull_id: str, seen: View) -> None:
     for paper, name in (("a4", "A4"), ("letter", "Letter")):
         st.download_button(
             f"Report, {name}",
-            data=lambda paper=paper: _ask.hull_story(seen, hull_id, paper).encode("utf-8"),
+            data=lambda paper=paper: cached_answers.hull_story(seen, hull_id, paper).encode(
+                "utf-8"
+            ),
             file_name=f"hull_{hull_id}_{paper}.html",
             mime="text/html",
             key=f"report_{paper}",
@@ -74,7 +79,7 @@ def _chosen(answer: Appraisal) -> str | None:
     stray = bool(asked) and asked not in hulls
     if stray:
         st.warning(
-            f"There is no hull {words.plain(asked)} in these logs as of that date. "
+            f"There is no hull {formatting.plain(asked)} in these logs as of that date. "
             "Choose one below, or check the address."
         )
         st.session_state.pop("hull", None)
@@ -94,7 +99,7 @@ def _offer(answer: Appraisal) -> None:
     if answer.forecast.hulls.empty:
         return
     st.subheader("The riskiest now")
-    _week_lists.hull_list(answer.forecast.hulls[:5], answer, "offered", "Press a row for the hull.")
+    week_lists.hull_list(answer.forecast.hulls[:5], answer, "offered", "Press a row for the hull.")
 
 
 def _names(answer: Appraisal) -> list[str]:
@@ -107,12 +112,12 @@ def _names(answer: Appraisal) -> list[str]:
 
 def _sentence(hull: Dossier, answer: Appraisal) -> str:
     zone, days = answer.logbook.settings.timezone, answer.forecast.days
-    name = words.plain(hull.hull_id)
+    name = formatting.plain(hull.hull_id)
     if hull.standing is None:
-        return f"**{name} cannot be judged.** {words.plain(_reason(hull))}"
-    by = words.day(answer.forecast.on + pd.Timedelta(days=days), zone)
-    chance = words.chance(hull.standing["risk"])
-    level = words.level(hull.standing["risk"], answer.logbook.settings.tolerated_risk)
+        return f"**{name} cannot be judged.** {formatting.plain(_reason(hull))}"
+    by = formatting.day(answer.forecast.on + pd.Timedelta(days=days), zone)
+    chance = formatting.chance(hull.standing["risk"])
+    level = formatting.level(hull.standing["risk"], answer.logbook.settings.tolerated_risk)
     return (
         f"**{level}: {chance} that an anode of {name} reaches its limit by {by}** if nobody "
         f"touches it. {_pull_out(hull, answer)}"
@@ -120,7 +125,7 @@ def _sentence(hull: Dossier, answer: Appraisal) -> str:
 
 
 def _pull_out(hull: Dossier, answer: Appraisal) -> str:
-    said = _parts.pull_by(hull.standing, answer)
+    said = widgets.pull_by(hull.standing, answer)
     if said == "today":
         return "**Pull it out today.**"
     return f"Pull it out by **{said}**." if said[0].isupper() else f"Pulling it out: {said}."
@@ -136,18 +141,20 @@ def _standing(hull: Dossier, answer: Appraisal) -> None:
         "Name": hull.name or "none",
         "Berth": _berth(hull, zone),
         "Layout": hull.layout or "not known",
-        "Next hire": words.moment(hull.next_hire, zone) if hull.next_hire else "none booked",
+        "Next hire": formatting.moment(hull.next_hire, zone) if hull.next_hire else "none booked",
     }
     if hull.standing is not None:
         rank = f"{hull.standing['rank']} of {len(answer.forecast.hulls)}"
         facts = {"Rank by risk": rank, "Why": hull.standing["why"], **facts}
-    _listing.facts(facts, "standing")
+    listing.facts(facts, "standing")
 
 
 def _berth(hull: Dossier, zone: Hashable) -> str:
     if not hull.mooring_id:
         return "not known"
-    return f"{hull.mooring_id}, {hull.stays or 'not known'} since {words.day(hull.since, zone)}"
+    return (
+        f"{hull.mooring_id}, {hull.stays or 'not known'} since {formatting.day(hull.since, zone)}"
+    )
 
 
-_frame.page("Hull", show)
+frame.page("Hull", show)

@@ -9,12 +9,10 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from corrosion import words
-from corrosion.desk import Desk, columns_of, label_of, objections_to_file
-from corrosion.errors import Refusal
-from corrosion.importing import Imported, Options, Proposal, import_rows, propose
-from corrosion.logs import LOGS
-from pages import _ask, _frame, _listing, _parts, _seen
+from corrosion.common import Refusal, formatting
+from corrosion.data_entry import Desk, columns_of, label_of, objections_to_file
+from corrosion.records import LOGS, Imported, Options, Proposal, import_rows, propose
+from pages._shared import cached_answers, frame, listing, session, widgets
 
 PREVIEW = 8
 TWICE = ("set the row aside", "earlier", "later")
@@ -26,11 +24,13 @@ def show(place: Path, desk: Desk) -> None:
     tables = desk.logbook.tables
     kept = [log for log, rows in tables.items() if len(rows)]
     total = sum(len(tables[log]) for log in kept)
-    _parts.say(f"**{words.count(total, 'row')} stand in {words.count(len(kept), 'log')}.**")
+    widgets.say(
+        f"**{formatting.count(total, 'row')} stand in {formatting.count(len(kept), 'log')}.**"
+    )
     st.subheader("Import")
-    if _seen.writable() is None:
+    if session.writable() is None:
         st.markdown("Nothing is written into the demo fleet that comes with the program.")
-        st.button("Practise on a copy", on_click=_seen.practise)
+        st.button("Practise on a copy", on_click=session.practise)
     else:
         _import(place, desk)
     st.subheader("Export")
@@ -50,13 +50,13 @@ def _import(place: Path, desk: Desk) -> None:
         options = _said(proposal, desk, key)
         proposal = propose(place, log, content, file.name, options)
     except Refusal as refusal:
-        st.error(words.plain(refusal))
+        st.error(formatting.plain(refusal))
         return
     _preview(proposal, desk)
     if proposal.missing:
         labels = {column.name: label_of(column, desk.logbook.settings) for column in LOGS[log]}
-        missing = words.listed([labels[name] for name in proposal.missing])
-        st.warning(f"Say above which heading is meant by: {words.plain(missing)}.")
+        missing = formatting.listed([labels[name] for name in proposal.missing])
+        st.warning(f"Say above which heading is meant by: {formatting.plain(missing)}.")
     if proposal.ready:
         _take(place, proposal, desk, key)
 
@@ -68,7 +68,7 @@ def _said(proposal: Proposal, desk: Desk, key: str) -> Options:
         chosen = st.selectbox("Sheet", proposal.raw.sheets, key=f"{key}_sheet")
         options = replace(options, sheet=chosen)
     for question in proposal.questions:
-        answer = st.radio(words.plain(question.says), list(question.answers), index=None,
+        answer = st.radio(formatting.plain(question.says), list(question.answers), index=None,
                           key=f"{key}_{question.about}")  # fmt: skip
         if answer is not None:
             told: dict[str, Any] = {question.about: question.answers[answer]}
@@ -102,24 +102,26 @@ def _preview(proposal: Proposal, desk: Desk) -> None:
     ]
     zone = desk.logbook.settings.timezone
     listed = [
-        _listing.Row(
+        listing.Row(
             (
-                *(_listing.text(_cell(row[name], zone)) for name in known),
-                _listing.text(reason or "taken"),
+                *(listing.text(_cell(row[name], zone)) for name in known),
+                listing.text(reason or "taken"),
             )
         )
         for (_, row), reason in zip(rows[:PREVIEW].iterrows(), proposal.reasons, strict=False)
     ]
-    caption = f"The first {len(listed)} of {words.count(len(rows), 'row')}, as they would be read."
-    _listing.show((*known, "what becomes of it"), listed, "preview", caption)
+    caption = (
+        f"The first {len(listed)} of {formatting.count(len(rows), 'row')}, as they would be read."
+    )
+    listing.show((*known, "what becomes of it"), listed, "preview", caption)
     if proposal.left:
-        st.caption(f"Kept beside as they are: {words.plain(', '.join(proposal.left))}.")
+        st.caption(f"Kept beside as they are: {formatting.plain(', '.join(proposal.left))}.")
 
 
 def _cell(value: Any, zone: Any) -> str:
     if pd.isna(value):
         return ""
-    return words.moment(value, zone) if isinstance(value, pd.Timestamp) else f"{value}"
+    return formatting.moment(value, zone) if isinstance(value, pd.Timestamp) else f"{value}"
 
 
 def _take(place: Path, proposal: Proposal, desk: Desk, key: str) -> None:
@@ -133,11 +135,13 @@ def _take(place: Path, proposal: Proposal, desk: Desk, key: str) -> None:
             return
         done = import_rows(place, proposal, by, until=desk.now)
     except Refusal as refusal:
-        st.error(f"**Not imported.** {words.plain(refusal)}")
+        st.error(f"**Not imported.** {formatting.plain(refusal)}")
         return
     st.session_state[f"{key}_done"] = done
     where = f" Those set aside lie in {done.aside_file.name}." if done.aside_file else ""
-    st.success(words.plain(f"{words.count(done.taken, 'row')} taken into the log.{where}"))
+    st.success(
+        formatting.plain(f"{formatting.count(done.taken, 'row')} taken into the log.{where}")
+    )
 
 
 def _doubts(proposal: Proposal, desk: Desk) -> None:
@@ -155,14 +159,17 @@ def _doubts(proposal: Proposal, desk: Desk) -> None:
 
 def _report(trial: Imported, what: str) -> None:
     st.markdown(
-        f"**{words.count(trial.taken, 'row')} {what}**, {trial.already} are in the log already, "
+        f"**{formatting.count(trial.taken, 'row')} {what}**, {trial.already} are in the log "
+        "already, "
         f"{len(trial.aside)} are set aside with a reason."
     )
     if len(trial.aside):
         reasons = trial.aside["reason"].value_counts()
-        st.markdown("\n".join(f"- {n}: {words.plain(why)}" for why, n in reasons[:PREVIEW].items()))
+        st.markdown(
+            "\n".join(f"- {n}: {formatting.plain(why)}" for why, n in reasons[:PREVIEW].items())
+        )
         st.caption("Mend them in that file and import it again; what is in already adds nothing.")
-        _parts.download(trial.aside, "rows_set_aside", "Rows set aside as CSV")
+        widgets.download(trial.aside, "rows_set_aside", "Rows set aside as CSV")
 
 
 def _export(place: Path) -> None:
@@ -172,7 +179,7 @@ def _export(place: Path) -> None:
     chosen = str(form)
     st.download_button(
         "Everything as a zip",
-        data=lambda: _ask.exported(place, chosen),
+        data=lambda: cached_answers.exported(place, chosen),
         file_name=f"fleet_{chosen}.zip",
         mime="application/zip",
         icon=":material/download:",
@@ -185,4 +192,4 @@ def _export(place: Path) -> None:
     )
 
 
-_frame.desk_page("Import, export", show)
+frame.desk_page("Import, export", show)

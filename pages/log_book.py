@@ -6,12 +6,13 @@ from pathlib import Path
 
 import streamlit as st
 
-from corrosion import words
-from corrosion.desk import KINDS, Desk, Draft, Place, draft
-from corrosion.history import told
-from pages import _amend, _entry, _fields, _frame, _kept_forms, _parts, _phone, _recent, _seen
-from pages._entry import Book
-from pages._fields import Fields
+from corrosion.common import formatting
+from corrosion.data_entry import KINDS, Desk, Draft, Place, draft
+from corrosion.records import told
+from pages._log_book import amend, phone
+from pages._shared import entry, form_fields, frame, kept_forms, recent_entries, session, widgets
+from pages._shared.entry import Book
+from pages._shared.form_fields import Fields
 
 BOOK = "log_book"
 
@@ -19,35 +20,35 @@ BOOK = "log_book"
 def show(place: Path, desk: Desk) -> None:
     """Ask what it is and which hull, draw its form, ask back, write, and list what came last."""
     book = _opened_book()
-    writable = _seen.writable()
+    writable = session.writable()
     if writable is None:
         _practise()
     else:
         by = _by(desk)
         if st.query_params.get("correct"):
-            _amend.show(book, writable, desk, by)
+            amend.show(book, writable, desk, by)
         else:
             _form(book, writable, desk, by)
         _reported(book)
-    _recent.show(desk, can_write=writable is not None)
+    recent_entries.show(desk, can_write=writable is not None)
     if writable is not None:
-        _recent.older(desk, str(st.session_state.get("hull") or ""))
-    _phone.digits()
+        recent_entries.older(desk, str(st.session_state.get("hull") or ""))
+    phone.digits()
 
 
 def _opened_book() -> Book:
     """Open the session's book; a page that is loaded again finds the form it had."""
     asked = st.query_params.get("form", "")
     if BOOK not in st.session_state:
-        st.session_state[BOOK] = Book(name=asked) if _kept_forms.kept_form(asked) else Book()
+        st.session_state[BOOK] = Book(name=asked) if kept_forms.kept_form(asked) else Book()
     book: Book = st.session_state[BOOK]
     return book
 
 
 def _practise() -> None:
-    _parts.say("**Nothing is written into the demo fleet that comes with the program.**")
+    widgets.say("**Nothing is written into the demo fleet that comes with the program.**")
     st.markdown("Practise on a copy of it: the copy is yours alone, and every form works.")
-    st.button("Practise on a copy", type="primary", on_click=_seen.practise)
+    st.button("Practise on a copy", type="primary", on_click=session.practise)
 
 
 def _by(desk: Desk) -> str:
@@ -63,7 +64,7 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
     if not hull_id and kind != "water":
         st.info("Choose the hull. Where there is none yet, enter it in the registers.")
         return
-    kept = _kept_forms.kept_form(book.name)
+    kept = kept_forms.kept_form(book.name)
     fields = Fields(book.name, desk, kept if kept.get("kind") == kind else {})
     fields.filled["hull_id"] = hull_id
     looked = _anode(fields, hull_id) if kind == "reading" else None
@@ -71,7 +72,7 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
         st.info("No place for an anode is known of this hull's layout: enter it in the registers.")
         return
     if _drawn(fields, kind, hull_id, looked):
-        _kept_forms.keep_form(book.name, {"kind": kind, **fields.typed})
+        kept_forms.keep_form(book.name, {"kind": kind, **fields.typed})
         st.query_params["form"] = book.name
         _advance(book, place, desk, draft(kind, fields.filled, desk), by)
     _ask_back(book, place, desk, by)
@@ -99,7 +100,7 @@ def _hull(desk: Desk, kind: str) -> str:
     hulls = desk.hulls()
     asked = st.query_params.get("hull")
     if asked and asked not in hulls:
-        st.warning(f"There is no hull {words.plain(asked)} in the fleet now. Choose one.")
+        st.warning(f"There is no hull {formatting.plain(asked)} in the fleet now. Choose one.")
         st.session_state.pop("hull", None)
     last = desk.last_hull()
     if "hull" not in st.session_state and not asked and last in hulls and kind != "water":
@@ -114,7 +115,7 @@ def _anode(fields: Fields, hull_id: str) -> Place | None:
     places = {place.position: place for place in fields.desk.places(hull_id)}
     if not places:
         return None
-    seen = fields.desk.now - _fields.SAME_VISIT
+    seen = fields.desk.now - form_fields.SAME_VISIT
     waiting = [p.position for p in places.values() if p.last_at is None or p.last_at < seen]
     said = {p: f"{p}" if p in waiting else f"✓ {p}" for p in places}
     start = (waiting or list(places))[0]
@@ -125,7 +126,7 @@ def _anode(fields: Fields, hull_id: str) -> Place | None:
     fields.filled["position"] = position or start
     looked = places[position or start]
     st.caption(_facts(looked, fields.unit, fields))
-    way = fields.choice("way", "How", _fields.WAYS, "caliper")
+    way = fields.choice("way", "How", form_fields.WAYS, "caliper")
     fields.filled["way"] = way
     return looked
 
@@ -133,13 +134,13 @@ def _anode(fields: Fields, hull_id: str) -> Place | None:
 def _facts(place: Place, unit: str, fields: Fields) -> str:
     last = "never looked at"
     if place.last_at is not None:
-        seen = "" if place.last_mm is None else f"{words.size(place.last_mm, unit)} on "
-        last = f"last: {seen}{words.day(place.last_at, fields.zone, year=False)}"
+        seen = "" if place.last_mm is None else f"{formatting.size(place.last_mm, unit)} on "
+        last = f"last: {seen}{formatting.day(place.last_at, fields.zone, year=False)}"
     source = f" ({place.limit_source})" if place.limit_source else ""
     gauge = place.gauge or "size"
-    return words.plain(
-        f"{gauge}, new {words.size(place.new_mm, unit)}, limit "
-        f"{words.size(place.limit_mm, unit)}{source}; {last}"
+    return formatting.plain(
+        f"{gauge}, new {formatting.size(place.new_mm, unit)}, limit "
+        f"{formatting.size(place.limit_mm, unit)}{source}; {last}"
     )
 
 
@@ -147,9 +148,9 @@ def _drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> boo
     """Draw the form; True when it was sent."""
     with st.form(f"{fields.name}_{kind}", border=False, enter_to_submit=False):
         if looked is not None:
-            _fields.reading(fields, looked, str(fields.filled["way"]))
+            form_fields.reading(fields, looked, str(fields.filled["way"]))
         else:
-            _fields.FORMS[kind](fields, hull_id)
+            form_fields.FORMS[kind](fields, hull_id)
         _caution(kind)
         return bool(st.form_submit_button("Write it down", type="primary", width="stretch"))
 
@@ -157,7 +158,7 @@ def _drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> boo
 def _caution(kind: str) -> None:
     """Say the usual cautions where the work is."""
     if kind in ("reading", "engine"):
-        _parts.cautions_in_short()
+        widgets.cautions_in_short()
     elif kind == "flush":
         st.caption(
             "Engine running ashore or alongside: carbon monoxide. Outdoors only, people clear. "
@@ -166,7 +167,7 @@ def _caution(kind: str) -> None:
 
 
 def _advance(book: Book, place: Path, desk: Desk, made: Draft, by: str) -> None:
-    if _entry.enter(book, place, desk, made, by, lambda done: _said(done, desk)):
+    if entry.enter(book, place, desk, made, by, lambda done: _said(done, desk)):
         if "form" in st.query_params:
             del st.query_params["form"]
         st.rerun()
@@ -175,13 +176,13 @@ def _advance(book: Book, place: Path, desk: Desk, made: Draft, by: str) -> None:
 def _ask_back(book: Book, place: Path, desk: Desk, by: str) -> None:
     """Ask the question that the draft raises, with a button for each answer."""
     for sentence in book.wrong:
-        st.error(words.plain(sentence))
+        st.error(formatting.plain(sentence))
     if book.refused:
-        st.error(f"**Not written.** {words.plain(book.refused)} What you typed is still here.")
+        st.error(f"**Not written.** {formatting.plain(book.refused)} What you typed is still here.")
     if book.question is None or book.draft is None:
         return
     with st.container(key="question", border=True):
-        st.markdown(f"**{words.plain(book.question.asks)}**")
+        st.markdown(f"**{formatting.plain(book.question.asks)}**")
         for number, answer in enumerate(book.question.answers):
             key = f"{book.name}_{book.question.name}_{number}"
             if st.button(answer.label, key=key, width="stretch"):
@@ -211,12 +212,12 @@ def _in_another_water(done: Draft, desk: Desk) -> str:
 
 
 def _whole(log: str, cells: dict[str, object]) -> dict[str, object]:
-    return {**dict.fromkeys(_amend.names(log)), **cells}
+    return {**dict.fromkeys(amend.names(log)), **cells}
 
 
 def _reported(book: Book) -> None:
     for sentence in book.said:
-        st.success(words.plain(sentence))
+        st.success(formatting.plain(sentence))
 
 
-_frame.desk_page("Log book", show)
+frame.desk_page("Log book", show)

@@ -8,9 +8,9 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from corrosion import words
-from corrosion.desk import Desk, doubted_rows, findings_by_gravity
-from pages import _frame, _listing, _parts, _recent, _seen
+from corrosion.common import formatting
+from corrosion.data_entry import Desk, doubted_rows, findings_by_gravity
+from pages._shared import frame, listing, recent_entries, session, widgets
 
 SAID = {"set-aside": "■ Set aside", "doubtful": "◇ Doubtful", "note": "· Note"}
 MEANS = {
@@ -24,12 +24,12 @@ ROWS = 25
 def show(_place: Path, desk: Desk) -> None:
     """Say how much is not believed, then each finding with its rows and the way to mend them."""
     findings = findings_by_gravity(desk.checked)
-    _parts.say(_sentence(desk, findings))
+    widgets.say(_sentence(desk, findings))
     if findings.empty:
         return
     _counts(findings)
     _list(findings)
-    _parts.download(findings.drop(columns="shown"), "findings", "Findings as CSV")
+    widgets.download(findings.drop(columns="shown"), "findings", "Findings as CSV")
     _rows(desk, findings)
     _how()
 
@@ -41,7 +41,7 @@ def _sentence(desk: Desk, findings: pd.DataFrame) -> str:
     if not aside and not doubtful:
         return f"**Every one of {every} rows is believed.**"
     return (
-        f"**{words.count(aside, 'row')} of {every} set aside, {doubtful} doubtful.** "
+        f"**{formatting.count(aside, 'row')} of {every} set aside, {doubtful} doubtful.** "
         "The forecast does not rest on the first and leans less on the others."
     )
 
@@ -52,27 +52,27 @@ def _counts(findings: pd.DataFrame) -> None:
     )
     table = table.reindex(columns=list(SAID), fill_value=0)
     rows = [
-        _listing.Row(
-            (_listing.strong(str(log).replace("_", " ")), *(_listing.text(n) for n in counts))
+        listing.Row(
+            (listing.strong(str(log).replace("_", " ")), *(listing.text(n) for n in counts))
         )
         for log, counts in zip(table.index, table.to_numpy(), strict=True)
     ]
     headings = ("Log", *(f"{SAID[kind]}: {MEANS[kind]}" for kind in SAID))
-    _listing.show(headings, rows, "counts", "Rows by log; a row may be counted by several rules.")
+    listing.show(headings, rows, "counts", "Rows by log; a row may be counted by several rules.")
 
 
 def _list(findings: pd.DataFrame) -> None:
     st.subheader("What was found")
-    _listing.show(
+    listing.show(
         ("What", "Log", "Rows", "First", "What to do"),
         [
-            _listing.Row(
+            listing.Row(
                 (
-                    _listing.strong(SAID.get(row.severity, row.severity), row.rule),
-                    _listing.text(row.log),
-                    _listing.text(row.rows or "the whole log"),
-                    _listing.text(row.first),
-                    _listing.text(row.what_to_do),
+                    listing.strong(SAID.get(row.severity, row.severity), row.rule),
+                    listing.text(row.log),
+                    listing.text(row.rows or "the whole log"),
+                    listing.text(row.first),
+                    listing.text(row.what_to_do),
                 )
             )
             for row in findings.itertuples()
@@ -91,11 +91,11 @@ def _rows(desk: Desk, findings: pd.DataFrame) -> None:
     names = [f"{row.log} {row.rule}" for row in shown.itertuples()]
     asked = st.query_params.get("finding")
     if asked and asked not in names:
-        st.info(f"Nothing is found any more for {words.plain(asked)}.")
+        st.info(f"Nothing is found any more for {formatting.plain(asked)}.")
         st.session_state.pop("finding", None)
     chosen = st.selectbox("Finding", names, key="finding", bind="query-params")
     found = shown.iloc[names.index(str(chosen))]
-    st.markdown(f"{SAID[found['severity']]}: {words.plain(found['what_to_do'])}")
+    st.markdown(f"{SAID[found['severity']]}: {formatting.plain(found['what_to_do'])}")
     rows = doubted_rows(desk.checked, found["log"], found["rule"], ROWS)
     if len(rows) < found["rows"]:
         st.caption(f"The newest {len(rows)} of {found['rows']} rows.")
@@ -107,22 +107,23 @@ def _rows(desk: Desk, findings: pd.DataFrame) -> None:
 
 def _row(row: Any, log: str, desk: Desk) -> None:
     zone = desk.logbook.settings.timezone
-    when = "" if pd.isna(row.at) else f", {words.moment(row.at, zone)}"
+    when = "" if pd.isna(row.at) else f", {formatting.moment(row.at, zone)}"
     by = f"entered by {row.entered_by}" if isinstance(row.entered_by, str) else row.log_file
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(
-            f"**{words.plain(row.about)}**{words.plain(when)}: {words.plain(row.what)}  \n"
-            f":small[{words.plain(by)}]",
+            f"**{formatting.plain(row.about)}**{formatting.plain(when)}: "
+            f"{formatting.plain(row.what)}  \n"
+            f":small[{formatting.plain(by)}]",
             width="stretch",
         )
-        if _seen.writable() is not None:
+        if session.writable() is not None:
             st.button("Correct", key=f"mend_{log}_{row.name}", on_click=_mend, args=(log, row.name))
         elif isinstance(row.hull_id, str):
             st.page_link("pages/hull.py", label="Hull", query_params={"hull": row.hull_id})
 
 
 def _mend(log: str, name: str) -> None:
-    _recent.open_row(log, name)
+    recent_entries.open_row(log, name)
     st.session_state["open_log_book"] = True
 
 
@@ -138,4 +139,4 @@ def _how() -> None:
         )
 
 
-_frame.desk_page("Log check", show)
+frame.desk_page("Log check", show)

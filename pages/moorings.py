@@ -7,37 +7,27 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from corrosion import charts, words
-from corrosion.appraisal import Appraisal
-from corrosion.moorings import FEWEST_HULLS, Study
-from corrosion.moorings.saying import lasts, long_first
-from pages import (
-    _ask,
-    _frame,
-    _listing,
-    _mooring_costs,
-    _mooring_lives,
-    _mooring_moves,
-    _mooring_names,
-    _mooring_water,
-    _parts,
-    _seen,
-)
-from pages._seen import View
+from corrosion.common import formatting
+from corrosion.comparison import FEWEST_HULLS, Study, lasts, long_first
+from corrosion.forecast import Appraisal
+from corrosion.reports import charts
+from pages._moorings import costs, lives, mooring_names, moves, water
+from pages._shared import cached_answers, frame, listing, session, widgets
+from pages._shared.session import View
 
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then raw beside adjusted, costs, what if, curves, water, and the method."""
-    study = _ask.moorings(seen)
-    names = _mooring_names.names(answer)
+    study = cached_answers.moorings(seen)
+    names = mooring_names.names(answer)
     compared = _compared(study)
-    _parts.say(_sentence(study, compared, names, answer))
+    widgets.say(_sentence(study, compared, names, answer))
     _ratios(seen, study, compared, names)
     _too_few(study, names)
-    _mooring_costs.show(seen, answer, names)
-    _mooring_moves.show(seen, study, answer, names)
-    _mooring_lives.show(seen, study, names)
-    _mooring_water.show(seen, study, answer, names)
+    costs.show(seen, answer, names)
+    moves.show(seen, study, answer, names)
+    lives.show(seen, study, names)
+    water.show(seen, study, answer, names)
     _worked_out(study)
 
 
@@ -51,7 +41,7 @@ def _compared(study: Study) -> pd.DataFrame:
 def _sentence(
     study: Study, compared: pd.DataFrame, names: dict[str, str], answer: Appraisal
 ) -> str:
-    when = words.day(answer.logbook.on, answer.logbook.settings.timezone)
+    when = formatting.day(answer.logbook.on, answer.logbook.settings.timezone)
     if compared.empty:
         return (
             f"**No mooring can be compared yet.** It takes outings, and {FEWEST_HULLS} hulls at a "
@@ -60,23 +50,25 @@ def _sentence(
     if len(compared) == 1:
         only = compared.iloc[0]
         return (
-            f"**Nothing to compare: only {words.plain(names[only.mooring_id])} has "
+            f"**Nothing to compare: only {formatting.plain(names[only.mooring_id])} has "
             f"{FEWEST_HULLS} hulls or more.** An anode lasts {_life(only)} there, under the use "
             f"that the fleet makes of its hulls ({when})."
         )
     short, long = compared.iloc[0], compared.iloc[-1]
     life = study.comparison.life_share(short.mooring_id, long.mooring_id)
-    said = lasts(life, *(words.plain(names[row.mooring_id]) for row in (short, long)))
+    said = lasts(life, *(formatting.plain(names[row.mooring_id]) for row in (short, long)))
     first, second = (long, short) if long_first(life) else (short, long)
     return (
         f"**{said[0].upper()}{said[1:]}:** {_life(first)} against {_life(second)}, with use, "
         "flushing, berthing and layout held equal, from "
-        f"{words.count(int(first.hulls), 'hull')} and {int(second.hulls)} ({when})."
+        f"{formatting.count(int(first.hulls), 'hull')} and {int(second.hulls)} ({when})."
     )
 
 
 def _life(row: Any) -> str:
-    low, middle, high = (words.number(v) for v in (row.life_low_h, row.life_h, row.life_high_h))
+    low, middle, high = (
+        formatting.number(v) for v in (row.life_low_h, row.life_h, row.life_high_h)
+    )
     return f"{middle} engine hours ({low} to {high})"
 
 
@@ -85,9 +77,9 @@ def _ratios(seen: View, study: Study, compared: pd.DataFrame, names: dict[str, s
         return
     st.subheader("Wear by mooring, raw beside adjusted")
     shown = compared.assign(label=compared["mooring_id"].map(names))
-    _parts.picture(
-        _ask.picture(
-            seen, "ratios", draw=lambda: charts.mooring_ratios(shown, dark=_seen.is_dark())
+    widgets.picture(
+        cached_answers.picture(
+            seen, "ratios", draw=lambda: charts.mooring_ratios(shown, dark=session.is_dark())
         ),
         "ratios",
         "Wear at each mooring against the fleet's mean, raw and adjusted, with 95 % intervals; "
@@ -99,29 +91,32 @@ def _ratios(seen: View, study: Study, compared: pd.DataFrame, names: dict[str, s
         "two differ, it was the use and not the water."
     )
     alike = study.likeness.set_index("mooring_id")
-    _listing.show(
+    listing.show(
         ("Mooring", "Adjusted", "Raw", "An engine anode lasts", "Hulls alike elsewhere?"),
         [_row(row, alike.loc[row.mooring_id], names) for row in compared.itertuples()],
         "moorings",
         "Times the mean wear of the fleet, with the 95 % interval. Hardest water first.",
     )
-    _parts.download(compared, "moorings", "Moorings as CSV")
+    widgets.download(compared, "moorings", "Moorings as CSV")
     with st.expander("The hulls behind it: what each did at each mooring"):
         _hulls(study, compared)
 
 
-def _row(row: Any, alike: Any, names: dict[str, str]) -> _listing.Row:
-    hulls = f"{row.water} water; {words.count(row.hulls, 'hull')}, {row.hull_days:.0f} hull-days"
-    return _listing.Row(
+def _row(row: Any, alike: Any, names: dict[str, str]) -> listing.Row:
+    hulls = (
+        f"{row.water} water; {formatting.count(row.hulls, 'hull')}, {row.hull_days:.0f} hull-days"
+    )
+    return listing.Row(
         (
-            _listing.strong(names[row.mooring_id], hulls),
-            _listing.strong(f"{row.adjusted_ratio:.2g} ×", f"{row.low:.2g} to {row.high:.2g}"),
-            _listing.strong(_times(row.raw_ratio), _ends(row.raw_low, row.raw_high)),
-            _listing.strong(
-                f"{words.number(row.life_h)} h",
-                f"{words.number(row.life_low_h)} to {words.number(row.life_high_h)} engine hours",
+            listing.strong(names[row.mooring_id], hulls),
+            listing.strong(f"{row.adjusted_ratio:.2g} ×", f"{row.low:.2g} to {row.high:.2g}"),
+            listing.strong(_times(row.raw_ratio), _ends(row.raw_low, row.raw_high)),
+            listing.strong(
+                f"{formatting.number(row.life_h)} h",
+                f"{formatting.number(row.life_low_h)} to {formatting.number(row.life_high_h)} "
+                "engine hours",
             ),
-            _listing.strong(alike.reading, _least(alike)),
+            listing.strong(alike.reading, _least(alike)),
         )
     )
 
@@ -153,7 +148,7 @@ def _hulls(study: Study, compared: pd.DataFrame) -> None:
             "days": st.column_config.NumberColumn("days", format="%.0f"),
         },
     )
-    _parts.download(table, "hulls_by_mooring", "These hulls as CSV")
+    widgets.download(table, "hulls_by_mooring", "These hulls as CSV")
 
 
 def _too_few(study: Study, names: dict[str, str]) -> None:
@@ -163,10 +158,10 @@ def _too_few(study: Study, names: dict[str, str]) -> None:
         return
     st.subheader("Not compared")
     rows = [
-        _listing.Row((_listing.strong(names[row.mooring_id]), _listing.text(_why_not(row))))
+        listing.Row((listing.strong(names[row.mooring_id]), listing.text(_why_not(row))))
         for row in few.itertuples()
     ]
-    _listing.show(
+    listing.show(
         ("Mooring", "Why not"),
         rows,
         "not_compared",
@@ -181,7 +176,7 @@ def _why_not(row: Any) -> str:
         return "Its water is not on record: enter salt, brackish or fresh in the log of moorings."
     if row.compared:
         return "No outing is on record: nothing says what its hulls do."
-    return f"Too few to compare: {words.count(row.hulls, 'hull')}."
+    return f"Too few to compare: {formatting.count(row.hulls, 'hull')}."
 
 
 def _worked_out(study: Study) -> None:
@@ -212,4 +207,4 @@ def _worked_out(study: Study) -> None:
         )
 
 
-_frame.page("Moorings", show)
+frame.page("Moorings", show)

@@ -2,11 +2,11 @@
 
 import streamlit as st
 
-from pages import _first_run, _frame, _seen
+from pages._shared import first_run, frame, session
 
-if _seen.folder_is_fixed():
+if session.folder_is_fixed():
     st.info("The fleet was chosen where the server was started (FLEET_LOGS).")
 else:
-    _first_run.choose()
+    first_run.choose()
 st.divider()
-st.caption(_frame.DISCLAIMER)
+st.caption(frame.DISCLAIMER)

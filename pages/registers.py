@@ -7,32 +7,34 @@ from pathlib import Path
 
 import streamlit as st
 
-from corrosion import words
-from corrosion.desk import Desk, standing_now
-from pages import _frame, _parts, _register_parts, _seen, _settings_form, _start
-from pages._entry import Book
-from pages._register_parts import Section
+from corrosion.common import formatting
+from corrosion.data_entry import Desk, standing_now
+from pages._registers import settings_form
+from pages._shared import frame, register_tables, session, start_form, widgets
+from pages._shared.entry import Book
+from pages._shared.register_tables import Section
 
 BOOK = "registers_book"
 
 
 def show(place: Path, desk: Desk) -> None:
     """Count the fleet, then show one register: its rows, the way to change them, and new ones."""
-    _parts.say(_sentence(desk))
+    widgets.say(_sentence(desk))
     book: Book = st.session_state.setdefault(BOOK, Book())
     for sentence in book.said:
-        st.success(words.plain(sentence))
+        st.success(formatting.plain(sentence))
     chosen = _chosen()
-    section = Section(book, _seen.writable(), desk, _by(desk))
+    section = Section(book, session.writable(), desk, _by(desk))
     SECTIONS[chosen](section)
 
 
 def _sentence(desk: Desk) -> str:
     moorings, layouts = len(desk.moorings()), standing_now(desk, "anode_positions")["layout"]
     return (
-        f"**{words.count(len(desk.hulls()), 'hull')} at {words.count(moorings, 'mooring')}, "
-        f"{words.count(layouts.nunique(), 'layout')} with "
-        f"{words.count(len(layouts), 'place')} for anodes.**"
+        f"**{formatting.count(len(desk.hulls()), 'hull')} at "
+        f"{formatting.count(moorings, 'mooring')}, "
+        f"{formatting.count(layouts.nunique(), 'layout')} with "
+        f"{formatting.count(len(layouts), 'place')} for anodes.**"
     )
 
 
@@ -58,16 +60,16 @@ def _chosen() -> str:
 
 
 SECTIONS: dict[str, Callable[[Section], None]] = {
-    "hulls": _register_parts.hulls,
-    "moorings": _register_parts.moorings,
-    "berths": _register_parts.berths,
-    "layouts": _register_parts.layouts,
-    "stock": _register_parts.stock,
-    "settings": _settings_form.show,
-    "QR codes": _register_parts.qr_codes,
+    "hulls": register_tables.hulls,
+    "moorings": register_tables.moorings,
+    "berths": register_tables.berths,
+    "layouts": register_tables.layouts,
+    "stock": register_tables.stock,
+    "settings": settings_form.show,
+    "QR codes": register_tables.qr_codes,
 }
 
-if _start.is_wanted():
-    _start.show()
+if start_form.is_wanted():
+    start_form.show()
 else:
-    _frame.desk_page("Registers", show)
+    frame.desk_page("Registers", show)

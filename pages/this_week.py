@@ -5,25 +5,23 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from corrosion import charts, words
-from corrosion.appraisal import Appraisal
-from corrosion.headline import Headline, headline, weeks_ahead
-from corrosion.planned_week import hired_out
-from pages import (
-    _ask,
-    _frame,
-    _inspections,
-    _odd,
-    _parts,
-    _plan_week,
-    _record_line,
-    _seen,
-    _set_aside,
-    _week_lists,
-    _whatif,
-    _worked_out,
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal
+from corrosion.reports import Headline, charts, headline, hired_out, weeks_ahead
+from pages._shared import (
+    cached_answers,
+    frame,
+    inspections,
+    odd_ones,
+    plan_week,
+    session,
+    set_aside,
+    week_lists,
+    widgets,
+    worked_out,
 )
-from pages._seen import View
+from pages._shared.session import View
+from pages._this_week import record_line, whatif_panel
 
 IN_PICTURE = 12
 
@@ -35,26 +33,26 @@ def show(seen: View, answer: Appraisal) -> None:
     week = headline(
         forecast.hulls, forecast.anodes, forecast.not_judged, by, settings.tolerated_risk
     )
-    _parts.say(_sentence(week, answer))
-    _week_lists.past_limit(week.past, answer, hired_out(answer))
-    _plan_week.show(seen, answer)
+    widgets.say(_sentence(week, answer))
+    week_lists.past_limit(week.past, answer, hired_out(answer))
+    plan_week.show(seen, answer)
     _picture(seen, answer)
-    _week_lists.ranked(answer)
-    _record_line.show(seen)
-    _odd.week(seen, answer)
-    _inspections.week(answer)
-    _whatif.show(seen, answer)
-    _week_lists.not_judged(answer)
-    _set_aside.show(answer)
-    _worked_out.show(answer)
+    week_lists.ranked(answer)
+    record_line.show(seen)
+    odd_ones.week(seen, answer)
+    inspections.week(answer)
+    whatif_panel.show(seen, answer)
+    week_lists.not_judged(answer)
+    set_aside.show(answer)
+    worked_out.show(answer)
 
 
 def _sentence(week: Headline, answer: Appraisal) -> str:
     settings = answer.logbook.settings
-    by = words.day(week.by, settings.timezone)
+    by = formatting.day(week.by, settings.timezone)
     if week.judged == 0:
         return "**No hull can be judged yet.** Why is said for each below."
-    fleet = words.count(week.judged, "hull")
+    fleet = formatting.count(week.judged, "hull")
     if week.over == 0:
         start = f"**No hull of {week.judged} needs to come out by {by}.**"
     else:
@@ -66,14 +64,14 @@ def _if_nobody_acts(week: Headline) -> str:
     if week.high == 0:
         return "probably no hull has an anode at its limit"
     if week.low == week.high:
-        return f"about {words.count(week.high, 'hull')} will have an anode at its limit"
+        return f"about {formatting.count(week.high, 'hull')} will have an anode at its limit"
     if week.low == 0:
         return (
-            f"up to {words.count(week.high, 'hull')}, most likely {week.likely}, "
+            f"up to {formatting.count(week.high, 'hull')}, most likely {week.likely}, "
             "will have an anode at its limit"
         )
     return (
-        f"{week.low} to {words.count(week.high, 'hull')}, most likely {week.likely}, "
+        f"{week.low} to {formatting.count(week.high, 'hull')}, most likely {week.likely}, "
         "will have an anode at its limit"
     )
 
@@ -95,9 +93,9 @@ def _picture(seen: View, answer: Appraisal) -> None:
     if most > IN_PICTURE and not st.toggle(f"All {most} hulls in the picture", key="all_hulls"):
         most = IN_PICTURE
     shown = every[every["hull_id"].isin(hulls[:most])]
-    _parts.picture(
-        _ask.picture(
-            seen, "fleet", most, draw=lambda: charts.fleet_ahead(shown, dark=_seen.is_dark())
+    widgets.picture(
+        cached_answers.picture(
+            seen, "fleet", most, draw=lambda: charts.fleet_ahead(shown, dark=session.is_dark())
         ),
         "ahead",
         "Hulls by weeks ahead; each cell says the chance that an anode reaches its limit by then. "
@@ -107,7 +105,7 @@ def _picture(seen: View, answer: Appraisal) -> None:
         "Chance that at least one anode of the hull reaches its limit by the date on top, if "
         "nobody touches it. Blank: under 1 in 50."
     )
-    _parts.download(every, "weeks_ahead", "Weeks ahead as CSV")
+    widgets.download(every, "weeks_ahead", "Weeks ahead as CSV")
 
 
-_frame.page("This week", show)
+frame.page("This week", show)

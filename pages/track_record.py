@@ -8,14 +8,13 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
-from corrosion import charts, words
-from corrosion.appraisal import Appraisal
-from corrosion.record import Record, by, in_one_line, scores
-from corrosion.record import found as found_later
-from corrosion.record import said as said_before
-from corrosion.record.widening import widening
-from pages import _ask, _frame, _listing, _parts, _seen, _worked_out
-from pages._seen import View
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal, Record, by, in_one_line, scores, widening
+from corrosion.forecast import forecasts as said_before
+from corrosion.forecast import outcomes as found_later
+from corrosion.reports import charts
+from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
+from pages._shared.session import View
 
 MOST_MISSES = 20
 RULES = {
@@ -29,14 +28,14 @@ RULES = {
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then said against happened, the rivals, ranges, places, and every miss."""
-    record = _ask.record(seen)
+    record = cached_answers.record(seen)
     if record is None:
         _offer(seen)
         return
     if record.judged.empty or record.reliability.empty:
         st.info("No forecast has been followed by a look yet: nothing can be said of it.")
         return
-    _parts.say(_sentence(record))
+    widgets.say(_sentence(record))
     _picture(seen, record)
     _rivals(record)
     _ranges(record)
@@ -44,7 +43,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _horizons(record)
     _places(record)
     _misses(record, answer)
-    _worked_out.explain(
+    worked_out.explain(
         answer.logbook, said_before.forecasts_of, said_before.as_known, found_later.judged,
         widening,
         scores.reliability, scores.rivals, scores.coverage, scores.horizons,
@@ -52,7 +51,7 @@ def show(seen: View, answer: Appraisal) -> None:
 
 
 def _offer(seen: View) -> None:
-    _parts.say("**Past forecasts have not been worked out yet for these logs.**")
+    widgets.say("**Past forecasts have not been worked out yet for these logs.**")
     st.markdown(
         "Each Monday of the past year is gone back to: the logs are cut at that moment, the whole "
         "forecast is made again without a look at what came later, and what the looks since then "
@@ -60,7 +59,7 @@ def _offer(seen: View) -> None:
         "changed is worked out again."
     )
     if st.button("Go back and check", type="primary", key="go_back"):
-        _ask.make_record(seen)
+        cached_answers.make_record(seen)
         st.rerun()
 
 
@@ -75,20 +74,20 @@ def _sentence(record: Record) -> str:
         if better
         else "**They do not beat the best of the average and the rules of thumb: doubt them**"
     )
-    share = words.number(100 * max(skill, 0.0))
+    share = formatting.number(100 * max(skill, 0.0))
     return (
         f"**{line[0].upper()}{line[1:]}.** Forecasts of {record.weeks} Mondays met "
-        f"{words.count(looks, 'look')}. {verdict}: {share} % of the average's error is gone."
+        f"{formatting.count(looks, 'look')}. {verdict}: {share} % of the average's error is gone."
     )
 
 
 def _picture(seen: View, record: Record) -> None:
     st.subheader("Said against happened")
     table = record.reliability
-    _parts.picture(
-        _ask.picture(
+    widgets.picture(
+        cached_answers.picture(
             seen, "record", record.on.isoformat(), len(record.judged),
-            draw=lambda: charts.said_and_found(table, dark=_seen.is_dark()),
+            draw=lambda: charts.said_and_found(table, dark=session.is_dark()),
         ),
         "said_and_found",
         "Share of anodes found worn at their next look against the chance that was said, by bands "
@@ -100,18 +99,20 @@ def _picture(seen: View, record: Record) -> None:
     )
     rows = [_band_row(band) for band in table.itertuples()]
     headings = ("Chance said", "Looks", "Found worn", "Share, 95 %")
-    _listing.show(headings, rows, "bands", "Chance that the next look finds the anode worn.")
-    _parts.download(table, "said_and_found", "Said and found as CSV")
+    listing.show(headings, rows, "bands", "Chance that the next look finds the anode worn.")
+    widgets.download(table, "said_and_found", "Said and found as CSV")
 
 
-def _band_row(band: Any) -> _listing.Row:
+def _band_row(band: Any) -> listing.Row:
     share, ends = _percent(band.found), f"{_percent(band.low)} to {_percent(band.high)}"
-    return _listing.Row(
+    return listing.Row(
         (
-            _listing.strong(words.chance(band.said), f"{words.count(band.forecasts, 'forecast')}"),
-            _listing.text(band.looks),
-            _listing.text(int(band.worn)),
-            _listing.strong(share, ends),
+            listing.strong(
+                formatting.chance(band.said), f"{formatting.count(band.forecasts, 'forecast')}"
+            ),
+            listing.text(band.looks),
+            listing.text(int(band.worn)),
+            listing.strong(share, ends),
         )
     )
 
@@ -120,17 +121,17 @@ def _percent(share: float) -> str:
     """Say a share of what was counted; never that nothing or everything will be so."""
     if not 0.01 <= share <= 0.99:
         return "under 1 %" if share < 0.01 else "over 99 %"
-    return f"{words.number(100 * share)} %"
+    return f"{formatting.number(100 * share)} %"
 
 
 def _rivals(record: Record) -> None:
     st.subheader("Against simpler ways")
     rows = [
-        _listing.Row(
+        listing.Row(
             (
-                _listing.strong(RULES[row.rule]),
-                _listing.text(f"{row.brier:.4f}"),
-                _listing.text(f"{words.number(100 * row.skill)} %"),
+                listing.strong(RULES[row.rule]),
+                listing.text(f"{row.brier:.4f}"),
+                listing.text(f"{formatting.number(100 * row.skill)} %"),
             )
         )
         for row in record.rivals.itertuples()
@@ -140,27 +141,25 @@ def _rivals(record: Record) -> None:
         "Each rule is given, with hindsight, the best chance that it could have said."
     )
     headings = ("Way", "Brier score", "Better than the average by")
-    _listing.show(headings, rows, "rivals", caption)
+    listing.show(headings, rows, "rivals", caption)
 
 
 def _ranges(record: Record) -> None:
     st.subheader("Do the ranges hold?")
     rows = [
-        _listing.Row(
+        listing.Row(
             (
-                _listing.strong(row.range),
-                _listing.text(f"{row.held} of {row.judged}"),
-                _listing.strong(
-                    _percent(row.share), f"{_percent(row.low)} to {_percent(row.high)}"
-                ),
-                _listing.text(row.cannot_tell or "none"),
+                listing.strong(row.range),
+                listing.text(f"{row.held} of {row.judged}"),
+                listing.strong(_percent(row.share), f"{_percent(row.low)} to {_percent(row.high)}"),
+                listing.text(row.cannot_tell or "none"),
             )
         )
         for row in record.coverage.itertuples()
     ]
     headings = ("Range", "Held", "Share, 95 %", "Cannot be told")
     caption = "Ranges promise 8 in 10; too early is to happen 1 in 10 at most."
-    _listing.show(headings, rows, "ranges", caption)
+    listing.show(headings, rows, "ranges", caption)
 
 
 def _widened(record: Record) -> None:
@@ -171,13 +170,15 @@ def _widened(record: Record) -> None:
             f"Too few readings ({found.looks}) to say whether ranges should be wider: as they are."
         )
         return
-    ends = f"{words.number(found.low)} to {words.number(found.high)}"
+    ends = f"{formatting.number(found.low)} to {formatting.number(found.high)}"
     wanted = (
-        f"Ranges {words.number(found.estimate)} times as wide ({ends}) would have held 8 in 10."
+        f"Ranges {formatting.number(found.estimate)} times as wide ({ends}) would have "
+        "held 8 in 10."
     )
     if found.factor > 1.0:
         st.warning(
-            f"{wanted} The forecasts on all pages are widened {words.number(found.factor)} times, "
+            f"{wanted} The forecasts on all pages are widened {formatting.number(found.factor)} "
+            "times, "
             "by what is sure."
         )
     else:
@@ -187,12 +188,14 @@ def _widened(record: Record) -> None:
 def _horizons(record: Record) -> None:
     st.subheader("Within a fixed time")
     rows = [
-        _listing.Row(
+        listing.Row(
             (
-                _listing.strong(f"{row.days} days"),
-                _listing.strong(f"{row.judged} of {row.forecasts}", f"{row.between} by chance"),
-                _listing.text(f"{words.number(row.said)} said, {words.number(row.found)} found"),
-                _listing.text(
+                listing.strong(f"{row.days} days"),
+                listing.strong(f"{row.judged} of {row.forecasts}", f"{row.between} by chance"),
+                listing.text(
+                    f"{formatting.number(row.said)} said, {formatting.number(row.found)} found"
+                ),
+                listing.text(
                     f"{row.pulled} pulled early, {row.unread} not looked at since, {row.open} open"
                 ),
             )
@@ -204,7 +207,7 @@ def _horizons(record: Record) -> None:
         "have worn; the next look above has no such gap."
     )
     headings = ("Horizon", "Can be judged", "Worn", "Cannot be judged")
-    _listing.show(headings, rows, "horizons", caption)
+    listing.show(headings, rows, "horizons", caption)
 
 
 def _places(record: Record) -> None:
@@ -212,18 +215,20 @@ def _places(record: Record) -> None:
     for column, name in (("mooring_id", "Mooring"), ("position", "Position")):
         table = by(record.judged, column)
         rows = [
-            _listing.Row(
+            listing.Row(
                 (
-                    _listing.strong(getattr(row, column)),
-                    _listing.text(f"{row.forecasts} forecasts, {row.looks} looks"),
-                    _listing.text(f"{words.number(row.said)} said, {words.number(row.worn)} found"),
-                    _listing.text(f"{row.brier:.4f}"),
+                    listing.strong(getattr(row, column)),
+                    listing.text(f"{row.forecasts} forecasts, {row.looks} looks"),
+                    listing.text(
+                        f"{formatting.number(row.said)} said, {formatting.number(row.worn)} found"
+                    ),
+                    listing.text(f"{row.brier:.4f}"),
                 )
             )
             for row in table.itertuples()
         ]
         headings = (name, "Set beside a look", "Worn", "Brier score")
-        _listing.show(headings, rows, f"by_{column}", "Next looks within four weeks.")
+        listing.show(headings, rows, f"by_{column}", "Next looks within four weeks.")
 
 
 def _misses(record: Record, answer: Appraisal) -> None:
@@ -238,26 +243,26 @@ def _misses(record: Record, answer: Appraisal) -> None:
         "last forecast at least three days before the look. Press a row for the hull."
     )
     headings = ("Anode", "What happened", "Said", "Known that day", "Found")
-    _listing.show(headings, rows, "misses", caption)
-    _parts.download(table, "surprises", "Surprises as CSV")
+    listing.show(headings, rows, "misses", caption)
+    widgets.download(table, "surprises", "Surprises as CSV")
 
 
-def _miss_row(row: Any, answer: Appraisal) -> _listing.Row:
+def _miss_row(row: Any, answer: Appraisal) -> listing.Row:
     zone = answer.logbook.settings.timezone
-    found = "by eye" if pd.isna(row.next_worn) else words.worn(row.next_worn)
-    return _listing.Row(
+    found = "by eye" if pd.isna(row.next_worn) else formatting.worn(row.next_worn)
+    return listing.Row(
         (
-            _listing.strong(f"{row.hull_id} {row.position}", row.mooring_id),
-            _listing.text(row.what),
-            _listing.strong(words.chance(row.chance), f"on {words.day(row.week, zone)}"),
-            _listing.strong(
-                f"worn {words.worn(row.worn_then)} by estimate",
-                f"{words.worn(row.last_worn)} on {words.day(row.last_read_at, zone)}",
+            listing.strong(f"{row.hull_id} {row.position}", row.mooring_id),
+            listing.text(row.what),
+            listing.strong(formatting.chance(row.chance), f"on {formatting.day(row.week, zone)}"),
+            listing.strong(
+                f"worn {formatting.worn(row.worn_then)} by estimate",
+                f"{formatting.worn(row.last_worn)} on {formatting.day(row.last_read_at, zone)}",
             ),
-            _listing.strong(found, words.day(row.next_at, zone)),
+            listing.strong(found, formatting.day(row.next_at, zone)),
         ),
         opens=row.hull_id,
     )
 
 
-_frame.page("Track record", show)
+frame.page("Track record", show)

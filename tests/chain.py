@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from corrosion.checks import Checked, check_logs
-from corrosion.clocks import DRYING_GRID_H
-from corrosion.exposure import Exposure, build_exposure
-from corrosion.logbook import read_fleet
-from corrosion.water import hours_since_epoch
-from corrosion.wear import Lives, build_lives
+from corrosion.common import hours_since_epoch
+from corrosion.exposure.exposure_totals import DRYING_GRID_H
+from corrosion.exposure.hours_by_state import Exposure, build_exposure
+from corrosion.exposure.wear import Lives, build_lives
+from corrosion.records.checks import Checked, check_logs
+from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs
 
 ON = "2031-06-01"

@@ -19,7 +19,7 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
 
-from corrosion.logs import LOGS, Column
+from corrosion.records.logs import LOGS, Column
 
 DAY_ONE = "2031-04-01"
 

@@ -15,19 +15,19 @@ import numpy as np
 import pandas as pd
 from scipy.special import ndtr
 
-from corrosion.plan.away import Away
-from corrosion.plan.cases import build_case
-from corrosion.plan.columns import Option, Setting, lay_out_columns, weigh_hull
-from corrosion.plan.hire import LostHire
-from corrosion.plan.horizon import Horizon, lay_out_days
-from corrosion.plan.making import _overdue, when_parts_are_there
-from corrosion.plan.prices import Prices, read_prices
-from corrosion.plan.prospects import Prospects, added_up
-from corrosion.plan.rules import Programme, lay_out_programme
-from corrosion.plan.stock import count_stock
-from corrosion.plan.yard import bays_of, lay_out_yard, open_weekdays
-from corrosion.settings import Settings
-from corrosion.use import day_grid
+from corrosion.forecast.usage_forecast import day_grid
+from corrosion.records.settings import Settings
+from corrosion.workshop.plan.away import Away
+from corrosion.workshop.plan.cases import build_case
+from corrosion.workshop.plan.columns import Option, Setting, lay_out_columns, weigh_hull
+from corrosion.workshop.plan.hire import LostHire
+from corrosion.workshop.plan.horizon import Horizon, lay_out_days
+from corrosion.workshop.plan.making import _overdue, when_parts_are_there
+from corrosion.workshop.plan.prices import Prices, read_prices
+from corrosion.workshop.plan.prospects import Prospects, added_up
+from corrosion.workshop.plan.rules import Programme, lay_out_programme
+from corrosion.workshop.plan.stock import count_stock
+from corrosion.workshop.plan.yard import bays_of, lay_out_yard, open_weekdays
 
 ON = pd.Timestamp("2031-06-02", tz="UTC")
 MONDAY = date(2031, 6, 2)

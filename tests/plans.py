@@ -6,7 +6,7 @@ from datetime import date
 
 import pandas as pd
 
-from corrosion.plan import LEFT_OUT, NEIGHBOURS, Plan
+from corrosion.workshop.plan import LEFT_OUT, NEIGHBOURS, Plan
 
 PULL = {
     "mooring_id": "E",

@@ -62,9 +62,9 @@ def moments(hours: np.ndarray) -> pd.DatetimeIndex:
 
 def in_a_fresh_process(folder: Path) -> dict[str, float]:
     """Time each step once in this process; the peak memory is then its own."""
-    from corrosion.checks import check_logs
-    from corrosion.exposure import build_exposure
-    from corrosion.logbook import read_fleet
+    from corrosion.exposure.hours_by_state import build_exposure
+    from corrosion.records.checks import check_logs
+    from corrosion.records.logbook import read_fleet
 
     told = {}
     at_start = peak_gib()

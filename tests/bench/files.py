@@ -11,11 +11,11 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 import pyarrow.parquet as pq
 
-from corrosion.logbook import append, read_fleet
-from corrosion.logbook.compacting import compact
-from corrosion.logbook.entering import as_table, checked_rows
-from corrosion.logbook.seals import Seal, as_parquet, content_digest, sealed
-from corrosion.logs import LOGS
+from corrosion.records.logbook import append, read_fleet
+from corrosion.records.logbook.compacting import compact
+from corrosion.records.logbook.entering import as_table, checked_rows
+from corrosion.records.logbook.seals import Seal, as_parquet, content_digest, sealed
+from corrosion.records.logs import LOGS
 from tests.bench.clock import Measured, fastest, once
 from tests.fleets import usual_fleet
 

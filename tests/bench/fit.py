@@ -13,8 +13,8 @@ import numpy as np
 import pandas as pd
 from lifelines import WeibullAFTFitter
 
-from corrosion.appraisal import appraise
-from corrosion.life import fit_life
+from corrosion.forecast.appraisal import appraise
+from corrosion.life_model.life import fit_life
 from tests.bench.clock import Measured, fastest
 from tests.known_truth.simulator import KINDS, simulate, write
 

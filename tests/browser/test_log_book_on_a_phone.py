@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from corrosion.logbook import read_fleet
+from corrosion.records.logbook import read_fleet
 from tests.browser.serving import HOUSE, Server, Watched, serving, watched
 
 PHONE = {"width": 390, "height": 844}

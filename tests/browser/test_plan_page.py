@@ -9,7 +9,7 @@ import pytest
 from icalendar import Calendar
 from playwright.sync_api import Browser, Page, expect
 
-from corrosion.logbook import read_fleet
+from corrosion.records.logbook import read_fleet
 from tests.browser.printing import printed, texts
 from tests.browser.serving import HOUSE, Server, serving, watched
 

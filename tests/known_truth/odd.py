@@ -47,7 +47,7 @@ def ask(fleet: TrueFleet, every_days: int = EVERY_DAYS) -> Told:
     """Ask for the flags all along, and set them beside the truth."""
     import pandas as pd
 
-    from corrosion.appraisal import appraise
+    from corrosion.forecast.appraisal import appraise
     from tests.known_truth.simulator import write
 
     tables = []

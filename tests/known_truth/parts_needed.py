@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pandas as pd
 
-from corrosion.appraisal import appraise
-from corrosion.parts import SPANS, parts
+from corrosion.forecast.appraisal import appraise
+from corrosion.workshop.parts import SPANS, parts
 from tests.known_truth.exam import markdown
 from tests.known_truth.simulator import TrueFleet, simulate, write
 

@@ -45,7 +45,7 @@ def by_commands(folder: Path, on: pd.Timestamp, days: Sequence[int]) -> Mapping[
 
 def by_appraisal(folder: Path, on: pd.Timestamp, days: Sequence[int]) -> Mapping[int, Answers]:
     """One appraisal for the longest horizon; shorter ones are read off its chances by day."""
-    from corrosion.appraisal import appraise
+    from corrosion.forecast.appraisal import appraise
 
     forecast = appraise(folder, _moment(on), max(days)).forecast
     grid = np.asarray(forecast.day_grid, float)
@@ -99,7 +99,7 @@ ROUTES: dict[str, Route] = {
 
 def call(words: Sequence[str]) -> str:
     """Run one command line within this process; what it printed."""
-    from corrosion.commands import main
+    from corrosion.command_line import main
 
     printed = io.StringIO()
     with contextlib.redirect_stdout(printed):

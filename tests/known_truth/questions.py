@@ -91,8 +91,8 @@ def moorings(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
 
 def check(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
     """Share of the planted mistakes that the checks object to, and objections to sound rows."""
-    from corrosion.checks import check_logs
-    from corrosion.logbook import read_fleet
+    from corrosion.records.checks import check_logs
+    from corrosion.records.logbook import read_fleet
 
     found = check_logs(read_fleet(folder)).objections
     found = found[found["severity"] != "note"]

@@ -13,8 +13,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from corrosion.checks import Checked, check_logs
-from corrosion.logbook import read_fleet
+from corrosion.records.checks import Checked, check_logs
+from corrosion.records.logbook import read_fleet
 from tests.known_truth.simulator import KINDS, TrueFleet, simulate, write
 from tests.known_truth.small import small
 

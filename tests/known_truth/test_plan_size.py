@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from corrosion.appraisal import Appraisal, appraise
-from corrosion.plan import make_plan
-from corrosion.settings import Bay, Mechanic
+from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.records.settings import Bay, Mechanic
+from corrosion.workshop.plan import make_plan
 from tests.known_truth.simulator import simulate, write
 from tests.known_truth.simulator.plans import STANDARD
 

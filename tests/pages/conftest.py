@@ -7,7 +7,7 @@ import pytest
 from streamlit.runtime.pages_manager import PagesManager
 from streamlit.testing.v1 import AppTest
 
-from pages import _seen
+from pages._shared import session
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import HOUSE, Run
 
@@ -44,9 +44,9 @@ def router_decides(monkeypatch: pytest.MonkeyPatch) -> None:
 def nothing_opened(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """No fleet is chosen on this server, before and after."""
     monkeypatch.delenv("FLEET_LOGS", raising=False)
-    _seen.OPENED.clear()
+    session.OPENED.clear()
     yield
-    _seen.OPENED.clear()
+    session.OPENED.clear()
 
 
 @pytest.fixture

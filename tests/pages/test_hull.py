@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from corrosion.appraisal import appraise
+from corrosion.forecast.appraisal import appraise
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 

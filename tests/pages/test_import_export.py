@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from corrosion.export import export_zip
-from corrosion.logbook import read_fleet
+from corrosion.records.export import export_zip
+from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs
 from tests.pages.reading import Run
 from tests.pages.test_log_book import press, told

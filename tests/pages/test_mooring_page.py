@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from corrosion.moorings import FEWEST_HULLS
+from corrosion.comparison.moorings import FEWEST_HULLS
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 from tests.wearing import Group, wearing_fleet

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages import _ask, _seen
+from pages._shared import cached_answers, session
 from tests.fleets import FleetLogs
 from tests.pages.reading import HOUSE, Run, said
 
@@ -35,7 +35,7 @@ def test_a_folder_typed_in_is_opened_and_the_demo_leaves(
 def test_a_refused_folder_stays_shut_and_says_why(screen: AppTest, tmp_path: Path) -> None:
     app = typed(screen, tmp_path / "not there")
     assert app.error[0].value.startswith("Not opened.")
-    assert _seen.is_demo()
+    assert session.is_demo()
 
 
 def test_an_empty_path_is_asked_for(screen: AppTest) -> None:
@@ -72,7 +72,7 @@ def test_a_fleet_fixed_by_the_server_offers_no_other(
 def test_without_demo_and_without_a_fleet_the_first_screen_asks(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    monkeypatch.setattr(_seen, "DEMO", tmp_path / "never written")
+    monkeypatch.setattr(session, "DEMO", tmp_path / "never written")
     app = AppTest.from_file(str(HOUSE / "app.py"), default_timeout=60).run()
     assert not app.exception
     assert app.title[0].value == "Which fleet?"
@@ -81,10 +81,10 @@ def test_without_demo_and_without_a_fleet_the_first_screen_asks(
 
 def test_one_appraisal_serves_every_rerun_of_the_same_logs(run: Run) -> None:
     app = run("week", None)
-    seen = _seen.View(_seen.DEMO, None, 7)
-    first = _ask.appraisal(seen)
+    seen = session.View(session.DEMO, None, 7)
+    first = cached_answers.appraisal(seen)
     app.run()
-    assert _ask.appraisal(seen) is first
+    assert cached_answers.appraisal(seen) is first
 
 
 def test_a_new_row_in_a_log_is_seen_at_the_next_rerun(

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from corrosion.appraisal import appraise
-from corrosion.costs import costs
-from corrosion.parts import parts
+from corrosion.forecast.appraisal import appraise
+from corrosion.workshop.costs import costs
+from corrosion.workshop.parts import parts
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 

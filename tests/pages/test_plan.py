@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from corrosion.logbook import read_fleet
+from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs, write_log
 from tests.pages.reading import Run, lists, said
 

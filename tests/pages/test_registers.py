@@ -6,8 +6,8 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from corrosion.logbook import read_fleet
-from corrosion.settings import read_settings
+from corrosion.records.logbook import read_fleet
+from corrosion.records.settings import read_settings
 from tests.fleets import FleetLogs
 from tests.pages.reading import Run, lists
 from tests.pages.test_log_book import press, told, type_in

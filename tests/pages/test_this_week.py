@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from corrosion.appraisal import appraise
-from pages._frame import DISCLAIMER
+from corrosion.forecast.appraisal import appraise
+from pages._shared.frame import DISCLAIMER
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import DEMO, Run, lists, said
 

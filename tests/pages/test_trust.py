@@ -6,9 +6,9 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from corrosion.method import VERSION
-from corrosion.record import track_record
-from pages import _ask
+from corrosion.forecast.backtest import track_record
+from corrosion.records.method import VERSION
+from pages._shared import cached_answers
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 
@@ -125,10 +125,10 @@ def test_a_record_whose_ranges_were_too_narrow_widens_the_pages_and_says_so(
     record = track_record(folder)
     poor = record.judged.assign(low=record.judged["next_worn"] + 0.01)
     poor["high"] = poor["low"] + 0.02
-    monkeypatch.setattr("corrosion.record.widening.LEAST_LOOKS", 10)
-    monkeypatch.setattr(_ask, "remembered", lambda *_: replace(record, judged=poor))
-    _ask._appraisal.clear()
-    _ask._dossier.clear()
+    monkeypatch.setattr("corrosion.forecast.backtest.widening.LEAST_LOOKS", 10)
+    monkeypatch.setattr(cached_answers, "remembered", lambda *_: replace(record, judged=poor))
+    cached_answers._appraisal.clear()
+    cached_answers._dossier.clear()
     app = run("week", folder)
     assert any("were too narrow" in box.value for box in app.warning)
     widened = run("hull", folder, hull="H3")
@@ -136,8 +136,8 @@ def test_a_record_whose_ranges_were_too_narrow_widens_the_pages_and_says_so(
         lists(widened)["Days left: 8 times in 10 inside the range."]
         != (lists(calm)["Days left: 8 times in 10 inside the range."])
     )
-    _ask._appraisal.clear()
-    _ask._dossier.clear()
+    cached_answers._appraisal.clear()
+    cached_answers._dossier.clear()
 
 
 def test_a_switch_shows_which_hulls_faster_wear_would_bring_onto_the_list(

@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 from scipy.integrate import quad
 
-from corrosion.decisions import (
+from corrosion.workshop.decisions import (
     age_replacement,
     enough,
     hold_count,

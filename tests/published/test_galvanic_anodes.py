@@ -6,7 +6,7 @@ Tolerance is half of the last printed digit unless the line says otherwise.
 import numpy as np
 import pytest
 
-from corrosion import galvanic
+from corrosion.chemistry import galvanic
 
 LB_KG = 0.45359237  # international pound, exact
 

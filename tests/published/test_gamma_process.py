@@ -8,7 +8,7 @@ printed digit unless the line says otherwise.
 import numpy as np
 import pytest
 
-from corrosion.gamma_wear import chance_worn_out, fit_gamma_wear
+from corrosion.comparison.gamma_wear import chance_worn_out, fit_gamma_wear
 from tests.published import printed_data as data
 
 

@@ -5,9 +5,9 @@ import pandas as pd
 import pytest
 from lifelines.datasets import load_psychiatric_patients, load_rossi
 
-from corrosion.hazards import proportional_hazards
-from corrosion.survival import life_curve, log_rank, sound_at
-from corrosion.turnbull import turnbull
+from corrosion.comparison.hazards import proportional_hazards
+from corrosion.comparison.survival import life_curve, log_rank, sound_at
+from corrosion.comparison.turnbull import turnbull
 from tests.published import printed_data as data
 
 

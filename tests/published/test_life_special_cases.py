@@ -13,10 +13,10 @@ import pytest
 import statsmodels.api as sm
 from statsmodels.base.model import GenericLikelihoodModel
 
-from corrosion.design import CALIPER, Design, build_design
-from corrosion.life import AnodeLife, LifeResults
-from corrosion.likelihood import layout_of
-from corrosion.water import Floats
+from corrosion.common import Floats
+from corrosion.life_model.design import CALIPER, Design, build_design
+from corrosion.life_model.life import AnodeLife, LifeResults
+from corrosion.life_model.likelihood import layout_of
 from tests.chain import Links, links_of
 from tests.known_truth.simulator import write
 from tests.known_truth.small import small

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from lifelines.datasets import load_diabetes
 
-from corrosion.weibull import BracketedLife, chance_worn, life_at
+from corrosion.comparison.weibull import BracketedLife, chance_worn, life_at
 from tests.published import printed_data as data
 
 

@@ -7,9 +7,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from corrosion.appraisal import appraise
-from corrosion.moorings.study import _hazards, _log_rank
-from corrosion.moorings.water_record import water_kept, water_record
+from corrosion.comparison.moorings.study import _hazards, _log_rank
+from corrosion.comparison.moorings.water_record import water_kept, water_record
+from corrosion.forecast.appraisal import appraise
 from tests.published import printed_data as data
 from tests.wearing import Group, wearing_fleet
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from statsmodels.stats.power import TTestPower
 
-from corrosion.flushing.hidden import hidden_cause, strength
-from corrosion.flushing.profile import boundary_critical, boundary_p
+from corrosion.comparison.flushing.hidden import hidden_cause, strength
+from corrosion.comparison.flushing.profile import boundary_critical, boundary_p
 
 
 @pytest.mark.parametrize(("size", "critical"), [(0.10, 1.64), (0.05, 2.71), (0.01, 5.41)])

@@ -14,10 +14,10 @@ from lifelines.statistics import multivariate_logrank_test
 from scipy import stats
 from statsmodels.duration.hazard_regression import PHReg
 
-from corrosion.hazards import proportional_hazards
-from corrosion.survival import life_curve, log_rank, sound_at
-from corrosion.turnbull import turnbull
-from corrosion.weibull import BracketedLife
+from corrosion.comparison.hazards import proportional_hazards
+from corrosion.comparison.survival import life_curve, log_rank, sound_at
+from corrosion.comparison.turnbull import turnbull
+from corrosion.comparison.weibull import BracketedLife
 from tests.published import printed_data as data
 
 
@@ -47,9 +47,7 @@ def test_life_curve_and_band_are_those_of_lifelines(larynx):
 
 def test_log_rank_over_four_groups_is_that_of_lifelines(larynx):
     ours = log_rank(larynx, "stage")
-    theirs = multivariate_logrank_test(
-        larynx["low"], larynx["stage"], np.isfinite(larynx["high"])
-    )
+    theirs = multivariate_logrank_test(larynx["low"], larynx["stage"], np.isfinite(larynx["high"]))
     assert ours.degrees == 3
     assert ours.chi_square == pytest.approx(theirs.test_statistic, rel=1e-9)
     assert ours.p_value == pytest.approx(theirs.p_value, rel=1e-9)

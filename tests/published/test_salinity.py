@@ -4,7 +4,7 @@ import gsw
 import numpy as np
 import pytest
 
-from corrosion import galvanic, salinity
+from corrosion.chemistry import galvanic, salinity
 
 
 @pytest.mark.parametrize(

@@ -21,8 +21,8 @@ from pathlib import Path
 
 import pandas as pd
 
-from corrosion.logbook import append, read_fleet
-from corrosion.logbook.compacting import compact
+from corrosion.records.logbook import append, read_fleet
+from corrosion.records.logbook.compacting import compact
 
 WRITERS, ROWS_EACH, READERS = 8, 250, 2
 LONGEST_LIFE = 10  # of a process that is killed, in appends of a process left alone

@@ -24,12 +24,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
 
-from corrosion.errors import Refusal
-from corrosion.importing import Options, import_rows, propose
-from corrosion.logbook import append, read_fleet
-from corrosion.logbook.entering import needed_cells
-from corrosion.logbook.files import read_log
-from corrosion.logs import LOGS
+from corrosion.common.errors import Refusal
+from corrosion.records.importing import Options, import_rows, propose
+from corrosion.records.logbook import append, read_fleet
+from corrosion.records.logbook.entering import needed_cells
+from corrosion.records.logbook.files import read_log
+from corrosion.records.logs import LOGS
 from tests.fleets import usual_fleet
 
 pytestmark = pytest.mark.slow

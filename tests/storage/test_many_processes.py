@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from corrosion.logbook import read_fleet
-from corrosion.logbook.compacting import compact
+from corrosion.records.logbook import read_fleet
+from corrosion.records.logbook.compacting import compact
 from tests.fleets import usual_fleet
 from tests.storage.nursery import ROWS_EACH, WRITERS
 

@@ -5,11 +5,11 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from corrosion.checks import check_logs
-from corrosion.export import export_logs
-from corrosion.importing import import_rows, propose
-from corrosion.logbook import read_fleet
-from corrosion.logs import LOGS
+from corrosion.records.checks import check_logs
+from corrosion.records.export import export_logs
+from corrosion.records.importing import import_rows, propose
+from corrosion.records.logbook import read_fleet
+from corrosion.records.logs import LOGS
 
 DEMO = Path(__file__).parents[2] / "demo_fleet" / "logs"
 OF_THE_WRITING = {"entry_id", "entered_by", "corrects"}

@@ -5,7 +5,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from corrosion.appraisal import Appraisal, appraise
+from corrosion.forecast.appraisal import Appraisal, appraise
 from tests.chain import Links, links_of
 from tests.known_truth.simulator import TrueFleet, write
 from tests.known_truth.small import small

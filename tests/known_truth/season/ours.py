@@ -37,7 +37,7 @@ class Program:
 
     def __call__(self, yard: Yard, monday: int) -> list[PullOut]:
         """Write the logs as they stand, ask, and return the week's pull-outs."""
-        from corrosion.appraisal import appraise
+        from corrosion.forecast.appraisal import appraise
 
         world = yard.world
         if not (self.folder / "fleet.toml").exists():
@@ -58,7 +58,7 @@ class Program:
             known.to_parquet(self.folder / "bookings" / "bookings.parquet", index=False)
 
     def _planned(self, appraisal: object, world: World, monday: int) -> list[PullOut]:
-        from corrosion.plan import make_plan
+        from corrosion.workshop.plan import make_plan
 
         first = world.moment(monday * 24.0).date()
         plan = make_plan(appraisal, week=first)  # type: ignore[arg-type]

@@ -1,0 +1,320 @@
+"""Galvanic anodes: capacities, weights, wear against current, alloys and waters.
+
+The numbers stand here as data, each with its source. They explain and cross-check; the life of an
+anode is always estimated from the fleet's own readings, and an engine's manual, the part's own
+limit and local rules always win.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+from scipy import constants
+
+from corrosion.chemistry.salinity import (
+    is_brackish,
+    practical_salinity,
+    salinity_from_conductivity,
+    salinity_g_per_kg,
+    venice_name,
+)
+
+__all__ = [
+    "ALLOYS_AND_WATERS", "CAUTIONS", "CURRENT_CAPACITIES", "DRIVING_VOLTAGES", "METALS",
+    "ZINC_COMPOSITION", "ZINC_DESIGN_EFFICIENCY", "Advice", "Metal", "advise", "anode_weight",
+    "capacity_ah_per_kg",
+    "current_density_a_per_m2", "is_brackish", "metal_left", "outside_zinc_composition",
+    "practical_salinity", "salinity_from_conductivity", "salinity_g_per_kg",
+    "shift_is_enough", "tank_anode_resistance_ohm", "venice_name", "wear_rate_mm_per_year",
+]  # fmt: skip
+
+FloatArray = npt.NDArray[np.float64]
+
+FARADAY_C_PER_MOL: float = constants.physical_constants["Faraday constant"][0]  # CODATA
+HOURS_PER_YEAR = 8766.0  # 365.25 days
+ZINC_DESIGN_EFFICIENCY = 0.90  # TSEWG TP-17 (February 2017) 1.1.3, for designs in general
+LEAST_SHIFT_MV = 200.0  # common practice, no source
+COMMON_PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True)
+class Metal:
+    """What Faraday's law needs to know of an anode metal.
+
+    Attributes
+    ----------
+    molar_mass_g_per_mol : float
+        Standard atomic weight, abridged (IUPAC 2021), g/mol.
+    electrons : int
+        Electrons given up by each atom.
+    density_kg_per_m3 : float
+        Density near 20 C, kg/m3 (CRC Handbook of Chemistry and Physics, from memory).
+    efficiency : float
+        Usual share of the theoretical capacity that protects, 0..1.
+    efficiency_source : str
+        Where that share comes from.
+    """
+
+    molar_mass_g_per_mol: float
+    electrons: int
+    density_kg_per_m3: float
+    efficiency: float
+    efficiency_source: str
+
+    @property
+    def theoretical_ah_per_kg(self) -> float:
+        """Charge set free by 1 kg, Ah/kg: zF / (3.6 M)."""
+        return self.electrons * FARADAY_C_PER_MOL / (3.6 * self.molar_mass_g_per_mol)
+
+
+METALS: Mapping[str, Metal] = {
+    "zinc": Metal(65.38, 2, 7140.0, 0.95, "354 Ah/lb in sea water, as CURRENT_CAPACITIES"),
+    "aluminium": Metal(26.982, 3, 2700.0, 0.85, "1150 Ah/lb in sea water, as CURRENT_CAPACITIES"),
+    "magnesium": Metal(
+        24.305, 2, 1740.0, 0.50, "Corrosion Engineering: Principles and Practice, p. 554-555"
+    ),
+}
+"""The three anode metals by the name of their alloy in the logs."""
+
+CURRENT_CAPACITIES = pd.DataFrame(
+    [
+        ("zinc", 354.0, 354.0, -1.03),
+        ("aluminium", 1150.0, 1204.0, -1.10),
+        ("magnesium", 400.0, 500.0, -1.53),
+    ],
+    columns=["alloy", "low_ah_per_lb", "high_ah_per_lb", "potential_v"],
+).assign(source="Pipeline Rules of Thumb Handbook, p. 206 table 3")
+"""Capacity and potential (V against silver/silver chloride) in sea water, one row an alloy."""
+
+DRIVING_VOLTAGES = pd.DataFrame(
+    [
+        ("magnesium", "fresh water and soil", 200.0, 10_000.0, 0.90),
+        ("aluminium", "sea water", 0.0, 200.0, 0.25),
+        ("zinc", "sea water to brackish", 0.0, 1_500.0, 0.25),
+    ],
+    columns=["alloy", "water", "from_ohm_cm", "to_ohm_cm", "driving_v"],
+).assign(source="Pipeline Rules of Thumb Handbook, p. 206 table 4")
+"""Driving voltage against protected steel, V, and the resistivities where the alloy is used."""
+
+ZINC_COMPOSITION = pd.DataFrame(
+    [("Al", 0.10, 0.50), ("Cd", 0.025, 0.15), ("Fe", 0.0, 0.005)],
+    columns=["element", "low_percent", "high_percent"],
+).assign(source="TSEWG TP-17 (February 2017) table 1")
+"""Zinc anode alloy: percent by mass of each element. Iron above its limit makes it passive."""
+
+CAUTIONS: Mapping[str, str] = {
+    "zinc": "Zinc crusts in fresh water and stops protecting while it looks new; the crust may "
+    f"persist after the move back to salt ({COMMON_PRACTICE}).",
+    "aluminium": "Aluminium is amphoteric: overprotection corrodes an aluminium hull or casting "
+    "(ABYC E-2, 7/01, 2.4).",
+    "magnesium": "Magnesium is gone in weeks in salt water and may blister paint; its chips burn: "
+    f"no water on them ({COMMON_PRACTICE}).",
+}
+"""What to say beside each alloy, with its source."""
+
+_ADVICE = [
+    ("zinc", "salt", "suits", False, "the usual alloy in salt water"),
+    ("zinc", "brackish", "watch", False, "crusts as the water gets fresher: look at it often"),
+    ("zinc", "fresh", "crusts", True, "crusts over and stops protecting while it looks new"),
+    ("aluminium", "salt", "suits", False, "a usual alloy in salt water"),
+    ("aluminium", "brackish", "suits", False, "the usual alloy in brackish water"),
+    ("aluminium", "fresh", "sources disagree", False,
+     "some sources allow aluminium in fresh water, others say that it goes passive there"),
+    ("magnesium", "salt", "spent fast", True, "gone in weeks, and may blister paint: a hard stop"),
+    ("magnesium", "brackish", "spent fast", True, "spent fast, and may blister paint"),
+    ("magnesium", "fresh", "suits", False, "the usual alloy in fresh water"),
+]  # fmt: skip
+ALLOYS_AND_WATERS = pd.DataFrame(
+    _ADVICE, columns=["alloy", "water", "verdict", "stop", "why"]
+).assign(source=COMMON_PRACTICE)
+"""Each alloy against each water of the logs; `stop` where it must not go in without a question."""
+
+
+@dataclass(frozen=True)
+class Advice:
+    """One alloy against one water: verdict, whether to stop, why, and the alloy's caution."""
+
+    alloy: str
+    water: str
+    verdict: str
+    stop: bool
+    why: str
+    caution: str
+
+
+def advise(alloy: str, water: str) -> Advice:
+    """Look one alloy up against one water.
+
+    Parameters
+    ----------
+    alloy : {'zinc', 'aluminium', 'magnesium'}
+        Alloy, by its name in the logs.
+    water : {'salt', 'brackish', 'fresh'}
+        Kind of water, by its name in the logs.
+
+    Returns
+    -------
+    Advice
+
+    Raises
+    ------
+    ValueError
+        If the table has no such pair.
+    """
+    table = ALLOYS_AND_WATERS
+    row = table[(table["alloy"] == alloy) & (table["water"] == water)]
+    if row.empty:
+        raise ValueError(f"no advice for alloy {alloy!r} in {water!r} water")
+    found = row.iloc[0]
+    verdict, stop, why = found["verdict"], bool(found["stop"]), found["why"]
+    return Advice(alloy, water, verdict, stop, why, CAUTIONS[alloy])
+
+
+def capacity_ah_per_kg(alloy: str, efficiency: float | None = None) -> float:
+    """Charge that 1 kg of anode gives to protection, Ah/kg.
+
+    Parameters
+    ----------
+    alloy : {'zinc', 'aluminium', 'magnesium'}
+        Alloy, by its name in the logs.
+    efficiency : float, optional
+        Share of the theoretical capacity, 0..1; the usual one of the metal when left out, 1 for
+        the theoretical capacity.
+    """
+    metal = METALS[alloy]
+    return metal.theoretical_ah_per_kg * (metal.efficiency if efficiency is None else efficiency)
+
+
+def anode_weight(
+    life_years: float, used_per_ampere_year: float, current_a: float, efficiency: float = 1.0
+) -> float:
+    """Weight of anode for a design life: W = Y S I / E.
+
+    Parameters
+    ----------
+    life_years : float
+        Design life, years.
+    used_per_ampere_year : float
+        Metal used, kg or lb per ampere-year.
+    current_a : float
+        Current to be given, A.
+    efficiency : float
+        Share of the metal that protects, 0..1; 1 where `used_per_ampere_year` holds it already.
+
+    Returns
+    -------
+    float
+        In the unit of mass of `used_per_ampere_year`.
+
+    References
+    ----------
+    MIL-HDBK-1004/10, p. 186 and 198.
+    """
+    return life_years * used_per_ampere_year * current_a / efficiency
+
+
+def tank_anode_resistance_ohm(
+    resistivity_ohm_cm: float,
+    tank_diameter_ft: float,
+    anode_diameter_ft: float,
+    anode_length_ft: float,
+) -> float:
+    """Resistance of one rod down the middle of a round tank, ohm: 0.012 P log10(D/d) / L.
+
+    The 0.012 is ln(10) / (2 pi 30.48), the 30.48 being centimetres in a foot.
+
+    References
+    ----------
+    MIL-HDBK-1004/10, p. 189.
+    """
+    decades = np.log10(tank_diameter_ft / anode_diameter_ft)
+    return float(0.012 * resistivity_ohm_cm * decades / anode_length_ft)
+
+
+def wear_rate_mm_per_year(
+    current_density: npt.ArrayLike, alloy: str, efficiency: float | None = None
+) -> FloatArray:
+    """Wear of an anode's surface, mm a year, by Faraday's law.
+
+    Parameters
+    ----------
+    current_density : array_like
+        Mean current that the anode gives, A per m2 of its surface, any shape.
+    alloy : {'zinc', 'aluminium', 'magnesium'}
+        Alloy, by its name in the logs.
+    efficiency : float, optional
+        As in `capacity_ah_per_kg`: a lower one wears faster for the same current.
+
+    Returns
+    -------
+    ndarray
+        Of the same shape. A pencil's diameter loses twice this.
+    """
+    ah_per_m3 = capacity_ah_per_kg(alloy, efficiency) * METALS[alloy].density_kg_per_m3
+    m_per_year = np.asarray(current_density, dtype=np.float64) * HOURS_PER_YEAR / ah_per_m3
+    return np.asarray(1000.0 * m_per_year)
+
+
+def current_density_a_per_m2(
+    wear_mm_per_year: npt.ArrayLike, alloy: str, efficiency: float | None = None
+) -> FloatArray:
+    """Mean current density, A/m2, that explains a wear of the surface in mm a year."""
+    per_ampere = wear_rate_mm_per_year(1.0, alloy, efficiency)
+    return np.asarray(np.asarray(wear_mm_per_year, dtype=np.float64) / per_ampere)
+
+
+def metal_left(size_share: npt.ArrayLike, gauge: str) -> FloatArray:
+    """Share of the metal left when the measured size is this share of the new size.
+
+    "Half" is ambiguous: half the diameter of a pencil leaves a quarter of its metal, and half its
+    metal is 71 % of its diameter.
+
+    Parameters
+    ----------
+    size_share : array_like
+        Measured size over new size, 0..1, any shape.
+    gauge : {'diameter', 'length', 'thickness', 'weight'}
+        What was measured; the metal goes as the square of a diameter, else in proportion.
+
+    Raises
+    ------
+    ValueError
+        If the gauge gives no size.
+    """
+    powers = {"diameter": 2.0, "length": 1.0, "thickness": 1.0, "weight": 1.0}
+    if gauge not in powers:
+        raise ValueError(f"gauge {gauge!r} gives no size")
+    return np.asarray(np.asarray(size_share, dtype=np.float64) ** powers[gauge])
+
+
+def shift_is_enough(
+    unprotected_mv: npt.ArrayLike, protected_mv: npt.ArrayLike
+) -> npt.NDArray[np.bool_]:
+    """True where protection has moved the potential at least 200 mV down (common practice).
+
+    Both potentials in mV against the same reference electrode; False where either is not known.
+    """
+    before, after = np.asarray(unprotected_mv, np.float64), np.asarray(protected_mv, np.float64)
+    return np.asarray(before - after >= LEAST_SHIFT_MV)
+
+
+def outside_zinc_composition(percent: Mapping[str, float]) -> pd.DataFrame:
+    """Elements of an analysed zinc anode that are outside `ZINC_COMPOSITION`.
+
+    Parameters
+    ----------
+    percent : mapping
+        Percent by mass for each element symbol; an element left out is not judged.
+
+    Returns
+    -------
+    DataFrame
+        The rows of `ZINC_COMPOSITION` that are not met, with the column `percent`.
+    """
+    found = ZINC_COMPOSITION["element"].map(percent)
+    outside = (found < ZINC_COMPOSITION["low_percent"]) | (found > ZINC_COMPOSITION["high_percent"])
+    return ZINC_COMPOSITION.assign(percent=found)[outside].reset_index(drop=True)

@@ -1,0 +1,278 @@
+"""What a potential, a contact resistance and a wear rate mean, read against sources and sisters."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import pandas as pd
+from scipy import stats
+
+from corrosion.chemistry.galvanic import (
+    CURRENT_CAPACITIES,
+    HOURS_PER_YEAR,
+    capacity_ah_per_kg,
+    current_density_a_per_m2,
+)
+from corrosion.records import Logbook
+
+PROTECTED_STEEL_MV: Final = -800.0
+"""Steel in sea water counts as protected at this potential against silver/silver chloride or below
+(common criterion of cathodic protection, from memory: NACE SP0176, EN 12473)."""
+OWN_WITHIN_MV: Final = 60.0
+"""So close to its own potential an anode gives next to no current (common practice, no source)."""
+GOOD_CONTACT_OHM: Final = 1.0
+"""Resistance of a bond from anode to casting that is still good (common practice, from memory)."""
+LEAST_READINGS: Final = 3
+DRIFT_MV_PER_MONTH: Final = 5.0
+MONTH_H: Final = HOURS_PER_YEAR / 12
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """A sentence on one reading, with the source of what it was read against."""
+
+    says: str
+    source: str
+    alarm: bool
+
+
+def potential_means(potential_mv: float, alloy: str) -> Meaning:
+    """Say what a potential measured on the protected metal means beside its anode's alloy.
+
+    The anode's own potential is what it shows when it gives no current; the metal that it protects
+    is drawn down towards it. Only salt water and silver/silver chloride are meant.
+
+    Parameters
+    ----------
+    potential_mv : float
+        Against silver/silver chloride, mV.
+    alloy : {'zinc', 'aluminium', 'magnesium'}
+        The alloy of the anode.
+
+    Returns
+    -------
+    Meaning
+    """
+    row = CURRENT_CAPACITIES[CURRENT_CAPACITIES["alloy"] == alloy]
+    own_mv = 1000.0 * float(row["potential_v"].iloc[0])
+    beside = f"the {alloy} anode's own potential is {own_mv:.0f} mV"
+    source = f"{row['source'].iloc[0]}; criterion for steel from memory (NACE SP0176, EN 12473)"
+    if potential_mv > 0:
+        return Meaning(
+            f"{potential_mv:.0f} mV is above zero: the leads may be swapped, or the reference is "
+            "another one. Measure again.", source, True,
+        )  # fmt: skip
+    if potential_mv < own_mv - OWN_WITHIN_MV:
+        return Meaning(
+            f"{potential_mv:.0f} mV lies below what this anode can do ({beside}): a slip, "
+            "another alloy, or current from outside. Overprotection corrodes "
+            "aluminium: ask a qualified marine electrician.", source, True,
+        )  # fmt: skip
+    if potential_mv <= own_mv + OWN_WITHIN_MV:
+        return Meaning(
+            f"{potential_mv:.0f} mV is at the anode's own potential ({beside}): protected, and the "
+            "anode has little to do.", source, False,
+        )  # fmt: skip
+    if potential_mv <= PROTECTED_STEEL_MV:
+        return Meaning(
+            f"{potential_mv:.0f} mV: protected by the usual criterion for steel "
+            f"({PROTECTED_STEEL_MV:.0f} mV or below); {beside}.", source, False,
+        )  # fmt: skip
+    return Meaning(
+        f"{potential_mv:.0f} mV is above {PROTECTED_STEEL_MV:.0f} mV: the anode does not reach "
+        f"this metal ({beside}). Look at bond, paint, crust and size.", source, True,
+    )  # fmt: skip
+
+
+def contact_means(bond_ohm: float, sisters_ohm: float | None = None) -> Meaning:
+    """Say what a resistance between anode and casting means.
+
+    Parameters
+    ----------
+    bond_ohm : float
+        Measured with the cable off, ohm.
+    sisters_ohm : float, optional
+        The middle of the fleet's own readings at that position, which comes first where it is
+        known.
+
+    Returns
+    -------
+    Meaning
+    """
+    if sisters_ohm is not None and np.isfinite(sisters_ohm) and sisters_ohm > 0:
+        times = bond_ohm / sisters_ohm
+        bad = times > 3.0 and bond_ohm > GOOD_CONTACT_OHM / 10
+        said = (
+            f"{bond_ohm:g} ohm, {times:.1f} times the middle of its sisters ({sisters_ohm:g} ohm)"
+        )
+        end = "clean the seat and measure again" if bad else "as they are"
+        return Meaning(f"{said}: {end}.", "this fleet's own readings", bad)
+    bad = bond_ohm > GOOD_CONTACT_OHM
+    end = "poor contact: clean the seat, check the fastening" if bad else "good contact"
+    return Meaning(f"{bond_ohm:g} ohm: {end}.", "common practice, from memory: 1 ohm at most", bad)
+
+
+def mean_current_ma(mass_lost_g: float, days: float, alloy: str) -> float:
+    """Return the mean current that a loss of metal stands for, mA, by Faraday's law.
+
+    Parameters
+    ----------
+    mass_lost_g : float
+        Metal lost, g.
+    days : float
+        Over so many days.
+    alloy : {'zinc', 'aluminium', 'magnesium'}
+
+    Returns
+    -------
+    float
+        mA, at the alloy's usual efficiency.
+    """
+    return float(mass_lost_g * capacity_ah_per_kg(alloy) / (24.0 * days))
+
+
+def mass_lost_g(current_ma: float, days: float, alloy: str) -> float:
+    """Return the metal that a mean current takes, g: `mean_current_ma` the other way round."""
+    return float(current_ma * 24.0 * days / capacity_ah_per_kg(alloy))
+
+
+def wear_means(mm_per_year: float, alloy: str) -> Meaning:
+    """Say which mean current density a wear of the surface stands for, by Faraday's law.
+
+    Parameters
+    ----------
+    mm_per_year : float
+        Wear of the surface, mm a year; half of what a diameter loses.
+    alloy : {'zinc', 'aluminium', 'magnesium'}
+
+    Returns
+    -------
+    Meaning
+    """
+    density = float(current_density_a_per_m2(mm_per_year, alloy))
+    said = f"{mm_per_year:g} mm a year is a mean of {density:.2g} A/m2"
+    source = "Faraday's law (CODATA), usual efficiency of the alloy"
+    if density > 100:
+        return Meaning(f"{said}: a mistake in the data, or stray current.", source, True)
+    if mm_per_year < 0.08:
+        return Meaning(
+            f"{said}: in salt water, an anode that wears so little is not connected.",
+            f"{source}; 0.08 mm a year: common practice, no source", True,
+        )  # fmt: skip
+    return Meaning(f"{said}.", source, False)
+
+
+def potential_drift(logbook: Logbook) -> pd.DataFrame:
+    """Say how each hull's potential moves over time.
+
+    A straight line through all of a hull's potentials, whatever the position; towards zero means
+    that protection fades.
+
+    Parameters
+    ----------
+    logbook : Logbook
+
+    Returns
+    -------
+    DataFrame
+        One row a hull with at least three potentials: `hull_id`, `readings`, `first_at`,
+        `last_at` (UTC), `last_mv`, `mv_per_month`, `low`, `high` (95 %), `fades` (bool: surely
+        upwards, by more than 5 mV a month).
+    """
+    readings = logbook.readings.dropna(subset=["potential_mv", "read_at"])
+    rows = [
+        _drift(str(hull), own.sort_values("read_at"))
+        for hull, own in readings.groupby("hull_id")
+        if len(own) >= LEAST_READINGS and own["read_at"].nunique() > 1
+    ]
+    columns = [
+        "hull_id", "readings", "first_at", "last_at", "last_mv", "mv_per_month", "low", "high",
+        "fades",
+    ]  # fmt: skip
+    table = pd.DataFrame(rows, columns=columns)
+    return table.sort_values("mv_per_month", ascending=False, ignore_index=True)
+
+
+def _drift(hull: str, own: pd.DataFrame) -> dict[str, object]:
+    hours = (own["read_at"] - own["read_at"].iloc[0]).dt.total_seconds().to_numpy() / 3600
+    line = stats.linregress(hours / MONTH_H, own["potential_mv"].to_numpy(float))
+    reach = float(stats.t.ppf(0.975, max(len(own) - 2, 1))) * float(line.stderr)
+    slope = float(line.slope)
+    return {
+        "hull_id": hull,
+        "readings": len(own),
+        "first_at": own["read_at"].iloc[0],
+        "last_at": own["read_at"].iloc[-1],
+        "last_mv": float(own["potential_mv"].iloc[-1]),
+        "mv_per_month": slope,
+        "low": slope - reach,
+        "high": slope + reach,
+        "fades": bool(slope - reach > 0 and slope > DRIFT_MV_PER_MONTH),
+    }
+
+
+def measured_meanings(logbook: Logbook) -> pd.DataFrame:
+    """Read every hull's newest potential and contact resistance.
+
+    Parameters
+    ----------
+    logbook : Logbook
+
+    Returns
+    -------
+    DataFrame
+        One row an anode's newest such reading: `hull_id`, `position`, `read_at` (UTC), `what`
+        (``potential`` or ``contact``), `says`, `source`, `alarm`; alarms first.
+    """
+    alloys = _listed_alloys(logbook)
+    readings = logbook.readings.sort_values("read_at", kind="stable")
+    sisters = readings.groupby("position")["bond_ohm"].median()
+    rows = []
+    fresh = _hulls_in_fresh(logbook)
+    for column, what in (("potential_mv", "potential"), ("bond_ohm", "contact")):
+        last = readings.dropna(subset=[column]).drop_duplicates(
+            ["hull_id", "position"], keep="last"
+        )
+        for row in last.itertuples():
+            place = (str(row.hull_id), str(row.position))
+            value = float(getattr(row, column))
+            if what == "contact":
+                few = readings["bond_ohm"].notna().sum() < 5
+                found = contact_means(value, None if few else float(sisters[place[1]]))
+            elif place in alloys:
+                found = potential_means(value, alloys[place])
+                found = _in_fresh(value) if place[0] in fresh else found
+            else:
+                continue
+            rows.append((*place, row.read_at, what, found.says, found.source, found.alarm))
+    columns = ["hull_id", "position", "read_at", "what", "says", "source", "alarm"]
+    table = pd.DataFrame(rows, columns=columns)
+    return table.sort_values("alarm", ascending=False, kind="stable", ignore_index=True)
+
+
+def _in_fresh(potential_mv: float) -> Meaning:
+    return Meaning(
+        f"{potential_mv:.0f} mV in fresh water, where the criterion for sea water does not hold: "
+        "compare it with the hull's own past.",
+        "the hull's own drift, below",
+        potential_mv > 0,
+    )
+
+
+def _hulls_in_fresh(logbook: Logbook) -> set[str]:
+    """Return the hulls whose last berth lies in fresh water."""
+    berths = logbook.berths.sort_values("since", kind="stable")
+    last = berths.drop_duplicates("hull_id", keep="last")
+    fresh = logbook.moorings.loc[logbook.moorings["water"] == "fresh", "mooring_id"]
+    return set(last.loc[last["mooring_id"].isin(fresh), "hull_id"].astype(str))
+
+
+def _listed_alloys(logbook: Logbook) -> dict[tuple[str, str], str]:
+    listed = logbook.hulls[["hull_id", "layout"]].merge(
+        logbook.anode_positions[["layout", "position", "alloy"]], on="layout"
+    )
+    known = listed[listed["alloy"].isin(CURRENT_CAPACITIES["alloy"])]
+    pairs = zip(known["hull_id"], known["position"], known["alloy"], strict=True)
+    return {(str(hull), str(position)): str(alloy) for hull, position, alloy in pairs}

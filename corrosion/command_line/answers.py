@@ -1,0 +1,160 @@
+"""One function a command: options in, an answer out.
+
+What a command needs is imported when it runs: `--help` loads neither pandas nor statsmodels.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, tzinfo
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from corrosion.forecast import Appraisal
+    from corrosion.records import Checked
+
+RANK = ("rank", "hull_id", "mooring_id", "risk", "worst_position", "worn", "pull_by", "why")
+ANODES = (
+    *("hull_id", "position", "fitted_at", "last_read_at", "worn", "worn_then", "risk", "pull_by"),
+    *("days_left_10", "days_left_50", "days_left_90", "flag"),
+)
+HABITS = ("circuit", "water", "state", "hours", "worn_per_100h", "low", "high")
+FINDINGS = ("log", "rule", "severity", "rows", "first", "what_to_do")
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a command says.
+
+    Attributes
+    ----------
+    rows : DataFrame, mapping or str
+        One row per thing asked for; or one object, for an answer that is no table; or a whole
+        document, which is printed as it is.
+    about : tuple of str
+        Lines on what the answer rests on; they go to standard error with the table format.
+    shown : tuple of str
+        Columns of the table format, in order; every column when empty. They come first in the
+        other formats.
+    zone : tzinfo
+        The fleet's time zone, for times that people read.
+    """
+
+    rows: pd.DataFrame | Mapping[str, object] | str
+    about: tuple[str, ...] = ()
+    shown: tuple[str, ...] = ()
+    zone: tzinfo = UTC
+
+
+def check(options: argparse.Namespace) -> Answer:
+    """List what in the logs is not believed: one row per finding."""
+    import pandas as pd
+
+    from corrosion.records import check_logs, file_findings, findings_table, read_fleet
+
+    checked = check_logs(read_fleet(options.fleet, options.on))
+    of_files = findings_table(file_findings(options.fleet))
+    return about_fleet(
+        pd.concat([of_files, checked.findings], ignore_index=True), FINDINGS, checked
+    )
+
+
+def rank(options: argparse.Namespace) -> Answer:
+    """Rank the hulls in service, riskiest first; those that can't be judged stand last."""
+    import pandas as pd
+
+    appraisal = appraised(options)
+    hulls, others = appraisal.forecast.hulls, appraisal.forecast.not_judged
+    if len(others):
+        last = pd.DataFrame({"hull_id": others.hull_id, "why": "not judged: " + others.reason})
+        hulls = pd.concat([hulls, last.reindex(columns=hulls.columns)], ignore_index=True)
+    return about_fleet(hulls, RANK, appraisal.checked, ahead(appraisal))
+
+
+def anodes(options: argparse.Namespace) -> Answer:
+    """List every anode in service, with its wear, its risk and the days it has left."""
+    appraisal = appraised(options)
+    return about_fleet(appraisal.forecast.anodes, ANODES, appraisal.checked, ahead(appraisal))
+
+
+def habits(options: argparse.Namespace) -> Answer:
+    """List what an hour in each operating state wears, with its interval."""
+    appraisal = appraised(options)
+    return about_fleet(appraisal.habits, HABITS, appraisal.checked)
+
+
+def demo(options: argparse.Namespace) -> Answer:
+    """Write the demo fleet into a new or empty folder and list its logs."""
+    from corrosion.records import read_fleet
+    from demo_fleet.maker import write_fleet
+
+    folder: Path = options.fleet
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        from corrosion.common import Refusal
+
+        raise Refusal(f"{folder}: is there already and not empty. Name a new folder.")
+    write_fleet(folder)
+    logbook = read_fleet(folder, options.on)
+    return Answer(
+        rows=log_lengths(logbook.tables),
+        about=(f"The demo fleet is simulated. It lies in {folder}, its answer sheet with it.",),
+        zone=logbook.settings.timezone,
+    )
+
+
+def log_lengths(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+    """Count the rows of each log."""
+    import pandas as pd
+
+    return pd.DataFrame({"log": list(tables), "rows": [len(table) for table in tables.values()]})
+
+
+def appraised(options: argparse.Namespace) -> Appraisal:
+    """Run the whole chain once, as the options ask."""
+    from corrosion.forecast import appraise
+
+    return appraise(options.fleet, options.on, getattr(options, "days", 7))
+
+
+def ahead(appraisal: Appraisal) -> str:
+    """Say how far the answer looks."""
+    days = appraisal.forecast.days
+    return f", {days} {'day' if days == 1 else 'days'} ahead"
+
+
+def about_fleet(
+    rows: pd.DataFrame, shown: tuple[str, ...], checked: Checked, looking: str = ""
+) -> Answer:
+    """Put an answer together with what it rests on.
+
+    Parameters
+    ----------
+    rows : DataFrame
+        The answer; columns beside `shown` follow them in CSV and JSON.
+    shown : tuple of str
+        The command's own columns.
+    checked : Checked
+        The logs as checked: they give the fleet's name, the moment, and what was set aside.
+    looking : str
+        How far ahead, as part of a sentence.
+    """
+    settings, findings = checked.logbook.settings, checked.findings
+    aside = int(findings.loc[findings.severity == "set-aside", "rows"].sum())
+    moment = checked.logbook.on.tz_convert(settings.timezone)
+    name = settings.name or checked.logbook.folder.name
+    label = " (simulated)" if settings.simulated and "simulated" not in name.lower() else ""
+    return Answer(
+        rows=rows[[*shown, *(name for name in rows.columns if name not in shown)]],
+        about=(
+            f"{name}{label}, as on "
+            f"{moment:%Y-%m-%d %H:%M} ({settings.timezone}){looking}. "
+            f"Rows set aside: {aside}{'; see the command check' if aside else ''}.",
+        ),
+        shown=shown,
+        zone=settings.timezone,
+    )

@@ -1,0 +1,41 @@
+"""The place that an answer is written to, never among the logs; and the width of the screen."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from pathlib import Path
+
+
+def refuse_place(output: Path, fleet: Path) -> None:
+    """Refuse a place that an answer must not be written to.
+
+    Parameters
+    ----------
+    output : Path
+        The file asked for.
+    fleet : Path
+        The fleet's folder.
+
+    Raises
+    ------
+    Refusal
+        When the file would lie among the fleet's logs or take the place of its settings, when
+        its folder is missing, or when it is not a plain file (`/dev/null`, a folder).
+    """
+    from corrosion.common import Refusal
+    from corrosion.records import LOGS
+
+    place, house = output.resolve(), fleet.resolve()
+    inside = place.relative_to(house) if place.is_relative_to(house) else Path()
+    if inside.parts[:1] and (inside.parts[0] in LOGS or inside.suffix in {".parquet", ".toml"}):
+        raise Refusal(f"{output}: is part of the fleet's own logs. Write the answer elsewhere.")
+    if not place.parent.is_dir():
+        raise Refusal(f"{output}: there is no folder {place.parent}. Make it first.")
+    if place.exists() and not place.is_file():
+        raise Refusal(f"{output}: is not a plain file. Give the name of a file to write.")
+
+
+def terminal_width() -> int | None:
+    """Columns of the terminal; None when nobody looks (a pipe, a file)."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None

@@ -1,0 +1,93 @@
+"""The command `plan`: the week's pull-outs, then what was left out and why."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from corrosion.command_line.answers import Answer, about_fleet, appraised
+from corrosion.command_line.plan_files import write_files
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from corrosion.workshop import Plan
+
+SHOWN = (
+    *("day", "mooring_id", "hull_id", "replace", "measure", "hours", "parts"),
+    *("risk_now", "risk_after", "why"),
+)
+BESIDE = (
+    *("bay", "kind", "pinned", "pull_by", "slip_cost", "slip_risk", "slip", "would_change"),
+    *("seals", "part_cost", "work_cost", "lost_hire"),
+)
+IN_WORDS = ("replace", "measure", "parts", "seals")
+
+
+def plan(options: argparse.Namespace) -> Answer:
+    """Plan the pull-outs of a week."""
+    from corrosion.workshop import make_plan
+
+    appraisal = appraised(options)
+    made = make_plan(appraisal, options.week, options.weeks)
+    rows = _rows(made, whole=options.horizon)
+    if options.format != "json":
+        rows = _in_words(rows)
+    answer = about_fleet(rows, SHOWN, appraisal.checked, f", {_span(made)}")
+    currency = appraisal.logbook.settings.currency
+    written = write_files(made, appraisal, options)
+    about = (*answer.about, *about_plan(made, currency), *written)
+    return Answer(answer.rows, about, SHOWN, answer.zone)
+
+
+def _rows(made: Plan, *, whole: bool) -> pd.DataFrame:
+    """Return pull-outs first, then the hulls left where they are."""
+    import pandas as pd
+
+    from corrosion.workshop import left_that_week, pulls_of_week
+
+    pulls = made.pulls if whole else pulls_of_week(made)
+    left = (made.left_out if whole else left_that_week(made)).rename(columns={"reason": "why"})
+    names = [*SHOWN, *BESIDE]
+    rows = [*pulls[names].to_dict("records"), *left.to_dict("records")]
+    nothing: dict[str, Any] = {"replace": (), "measure": (), "parts": {}, "seals": {}}
+    table = pd.DataFrame([nothing | row for row in rows], columns=names)
+    return table.astype({"day": object, "pull_by": object, "bay": "Int64", "pinned": "boolean"})
+
+
+def _in_words(rows: pd.DataFrame) -> pd.DataFrame:
+    return rows.assign(**{name: [_words(cell) for cell in rows[name]] for name in IN_WORDS})
+
+
+def _words(cell: Any) -> str:
+    if isinstance(cell, dict):
+        return ", ".join(f"{pieces} x {part}" for part, pieces in cell.items())
+    return ", ".join(cell)
+
+
+def _span(made: Plan) -> str:
+    return f"week of {made.week:%Y-%m-%d}, {made.weeks} weeks planned"
+
+
+def about_plan(made: Plan, currency: str) -> tuple[str, ...]:
+    """Say what a plan costs, how sure it is that none is cheaper, and what was assumed.
+
+    Parameters
+    ----------
+    made : Plan
+    currency : str
+
+    Returns
+    -------
+    tuple of str, one line each
+    """
+    total = float(made.costs.set_index("item")["amount"]["total"])
+    sure = "no cheaper plan exists" if made.proven else f"within {100 * made.gap:.1f} % of the best"
+    money = f"{total:.0f} {currency}".strip()
+    lines = [
+        f"{len(made.pulls)} pull-outs over the whole plan, expected cost with lateness {money}; "
+        f"{sure} (found in {made.seconds:.1f} s)."
+    ]
+    if made.conflict:
+        lines.append(made.conflict)
+    return (*lines, *(f"Assumed: {each}" for each in made.assumed))

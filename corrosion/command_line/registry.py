@@ -1,0 +1,299 @@
+"""The table of commands. A new one is one more entry here and one function in `answers`."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from corrosion.command_line import (
+    answers,
+    comparing,
+    flush_answer,
+    looking_back,
+    moving,
+    planning,
+    yard,
+)
+
+FORMATS = ("table", "csv", "json")
+MOST_WEEKS = 13  # a quarter; the plan takes longer to find the more weeks it has
+LONGEST_WEEKS_BACK = 260
+LONGEST_DAYS = 730  # past two years ahead, no use of a hull is known at all
+
+
+@dataclass(frozen=True)
+class Argument:
+    """One word or option of a command line, as `argparse` takes it."""
+
+    names: tuple[str, ...]
+    settings: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Command:
+    """One command: its name, what it says, what it takes, and the function that answers."""
+
+    name: str
+    says: str
+    takes: tuple[Argument, ...]
+    answer: Callable[[argparse.Namespace], answers.Answer]
+
+
+def argument(*names: str, **settings: Any) -> Argument:
+    """Write an `Argument` the way `add_argument` is called."""
+    return Argument(names, settings)
+
+
+def date_or_time(text: str) -> str:
+    """Let a date or a time through as it was typed.
+
+    It is read later, in the fleet's own time zone, which only the fleet's settings tell.
+    """
+    try:
+        datetime.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is no date or time; write 2031-05-02 or 2031-05-02T14:30"
+        ) from None
+    return text
+
+
+def days_ahead(text: str) -> int:
+    """Read a number of whole days, 1 to `LONGEST_DAYS`."""
+    days = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= days <= LONGEST_DAYS:
+        raise argparse.ArgumentTypeError(f"{text!r} is not between 1 and {LONGEST_DAYS} whole days")
+    return days
+
+
+def some_date(text: str) -> date:
+    """Read a date."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no date; write 2031-05-02") from None
+
+
+def weeks_ahead(text: str) -> int:
+    """Read a number of whole weeks, 1 to `MOST_WEEKS`."""
+    weeks = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= weeks <= MOST_WEEKS:
+        raise argparse.ArgumentTypeError(f"{text!r} is not between 1 and {MOST_WEEKS} whole weeks")
+    return weeks
+
+
+def weeks_back(text: str) -> int:
+    """Read a number of whole weeks to go back, 1 to 260."""
+    weeks = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= weeks <= LONGEST_WEEKS_BACK:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is not between 1 and {LONGEST_WEEKS_BACK} whole weeks"
+        )
+    return weeks
+
+
+FLEET = argument("fleet", metavar="FLEET", type=Path, help="the folder with the fleet's logs")
+DAYS = argument(
+    "--days",
+    metavar="N",
+    type=days_ahead,
+    default=7,
+    help="how many days to look ahead (7)",
+)
+COMMON = (
+    argument(
+        "--on",
+        metavar="DATE_OR_TIME",
+        type=date_or_time,
+        help="answer as on that date or time, from what was logged by then; a date alone is 00:00 "
+        "where the fleet is (now; for a simulated fleet, its last logged moment)",
+    ),
+    argument(
+        "--format",
+        choices=FORMATS,
+        default="table",
+        help="table to read, csv for a spreadsheet, json for a program (table)",
+    ),
+    argument(
+        "--output",
+        metavar="FILE",
+        type=Path,
+        help="write to this file instead of the screen; it changes all at once or not at all",
+    ),
+)
+
+COMMANDS = (
+    Command(
+        "check",
+        "what in the logs is not believed, and what to do about it",
+        (FLEET, *COMMON),
+        answers.check,
+    ),
+    Command(
+        "rank",
+        "the hulls in service, riskiest first",
+        (FLEET, DAYS, *COMMON),
+        answers.rank,
+    ),
+    Command(
+        "anodes",
+        "every anode in service: how worn, and how many days are left",
+        (FLEET, DAYS, *COMMON),
+        answers.anodes,
+    ),
+    Command(
+        "habits",
+        "what wears anodes: running, left unflushed, lying afloat",
+        (FLEET, *COMMON),
+        answers.habits,
+    ),
+    Command(
+        "flushing",
+        "what flushing after each day's last return would have saved in wear, or that these logs "
+        "cannot tell",
+        (FLEET, *COMMON),
+        flush_answer.flushing,
+    ),
+    Command(
+        "moorings",
+        "how hard each mooring wears anodes, against the fleet's mean",
+        (FLEET, *COMMON),
+        comparing.moorings,
+    ),
+    Command(
+        "plan",
+        "the week's pull-outs: which hulls, which day, what is done to them; then what was left "
+        "out, and why",
+        (
+            FLEET,
+            argument(
+                "--week",
+                metavar="DATE",
+                type=some_date,
+                help="a day of the week to plan (the week of the next working day)",
+            ),
+            argument(
+                "--weeks",
+                metavar="N",
+                type=weeks_ahead,
+                help="how many weeks to weigh against each other (horizon_weeks of fleet.toml, 6)",
+            ),
+            argument(
+                "--horizon",
+                action="store_true",
+                help="print the pull-outs of all these weeks, not of that week alone",
+            ),
+            argument(
+                "--sheets",
+                metavar="FOLDER",
+                type=Path,
+                help="write that week's work sheets and pick list there, A4 and Letter",
+            ),
+            argument(
+                "--calendar",
+                metavar="FILE",
+                type=Path,
+                help="write that week's calendar there (iCalendar)",
+            ),
+            *COMMON,
+        ),
+        planning.plan,
+    ),
+    Command(
+        "parts",
+        "how many parts the coming weeks take, what lies there, and what to order by when",
+        (
+            FLEET,
+            argument(
+                "--weeks",
+                metavar="N",
+                type=int,
+                choices=(4, 13, 26),
+                default=4,
+                help="how many weeks ahead: 4, 13 or 26 (4)",
+            ),
+            *COMMON,
+        ),
+        yard.parts,
+    ),
+    Command(
+        "costs",
+        "what anode work cost: by mooring, hull-season and hire hour; parts, labour, lost hire",
+        (
+            FLEET,
+            argument(
+                "--against-rules",
+                action="store_true",
+                help="the coming half year instead: the plan's rule beside calendar, hours and "
+                "replace at half",
+            ),
+            *COMMON,
+        ),
+        yard.costs,
+    ),
+    Command(
+        "track-record",
+        "how often the forecasts of past weeks were right: said beside found",
+        (
+            FLEET,
+            argument(
+                "--weeks",
+                metavar="N",
+                type=weeks_back,
+                default=52,
+                help="how many weeks to go back (52)",
+            ),
+            argument(
+                "--kept-in",
+                metavar="FOLDER",
+                type=Path,
+                help="where forecasts already made are kept (your cache folder)",
+            ),
+            *COMMON,
+        ),
+        looking_back.track_record,
+    ),
+    Command(
+        "import",
+        "what of a file was taken into a log, was there already, or was set aside and why",
+        (FLEET, *(Argument(*each) for each in moving.IMPORT_TAKES), *COMMON),
+        moving.import_log,
+    ),
+    Command(
+        "export",
+        "the files that a log, or all, were written to",
+        (FLEET, *(Argument(*each) for each in moving.EXPORT_TAKES), *COMMON),
+        moving.export,
+    ),
+    Command(
+        "report",
+        "one hull's whole story as a page that prints: history with corrections and gaps, limits, "
+        "forecasts that were issued",
+        (
+            FLEET,
+            argument("--hull", metavar="HULL", required=True, help="the hull"),
+            argument("--paper", choices=("a4", "letter"), default="a4", help="a4 or letter (a4)"),
+            *COMMON,
+        ),
+        looking_back.report,
+    ),
+    Command(
+        "files",
+        "what lies in the folder, with a mark that is the same in every whole copy of it",
+        (FLEET, *COMMON),
+        moving.files,
+    ),
+    Command(
+        "demo",
+        "write the simulated demo fleet, with its answer sheet",
+        (
+            argument("fleet", metavar="FOLDER", type=Path, help="a new or empty folder to fill"),
+            *COMMON,
+        ),
+        answers.demo,
+    ),
+)

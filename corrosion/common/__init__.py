@@ -1,0 +1,33 @@
+"""What every wing needs: how a refusal is said, how a value is said, how a file is written.
+
+In: values, rows and paths from any wing. Out: sentences, CSV and JSON text, and files that are on
+the disk whole or not at all. Nothing here knows what an anode is, and nothing here imports another
+wing.
+"""
+
+from corrosion.common import formatting
+from corrosion.common.arrays import HOURS_A_DAY, YEAR_H, Codes, Floats, hours_since_epoch
+from corrosion.common.csv_file import as_csv, cells, formula_safe, iso_time, plain, to_json, unknown
+from corrosion.common.errors import LogMissing, LogRefused, Refusal, TooLittle
+from corrosion.common.whole_file import write_whole
+
+__all__ = [
+    "HOURS_A_DAY",
+    "YEAR_H",
+    "Codes",
+    "Floats",
+    "LogMissing",
+    "LogRefused",
+    "Refusal",
+    "TooLittle",
+    "as_csv",
+    "cells",
+    "formatting",
+    "formula_safe",
+    "hours_since_epoch",
+    "iso_time",
+    "plain",
+    "to_json",
+    "unknown",
+    "write_whole",
+]

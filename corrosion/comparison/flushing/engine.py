@@ -1,0 +1,73 @@
+"""The life model of the engine circuit alone: flushing reaches no other anode."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from corrosion.common import Floats
+from corrosion.exposure import Exposure, Lives
+from corrosion.life_model import AnodeLife, Fit, bend, build_design, climb, fit_life
+
+
+def engine_lives(lives: Lives) -> Lives:
+    """Keep the lives of engine-circuit anodes and the looks at them, numbered anew."""
+    kept = (lives.lives["circuit"] == "engine").to_numpy(bool)
+    number = np.cumsum(kept) - 1
+    looks = lives.looks[kept[lives.looks["life"].to_numpy(int)]]
+    looks = looks.assign(life=number[looks["life"].to_numpy(int)]).reset_index(drop=True)
+    table = lives.lives[kept].reset_index(drop=True)
+    table.index.name = lives.lives.index.name
+    return Lives(table, looks)
+
+
+def fit_engine(lives: Lives, exposure: Exposure) -> Fit:
+    """Fit the life model to the engine circuit: a hull's pace there is not its pace outside.
+
+    Parameters
+    ----------
+    lives : Lives
+    exposure : Exposure
+
+    Returns
+    -------
+    Fit
+    """
+    return fit_life(engine_lives(lives), exposure)
+
+
+def refit(fit: Fit, exposure: Exposure) -> Fit:
+    """Fit the same looks, believed as before, to other hours, so that likelihoods compare.
+
+    Parameters
+    ----------
+    fit : Fit
+    exposure : Exposure, the same cells with other hours in them
+
+    Returns
+    -------
+    Fit
+    """
+    seen = fit.model.design
+    design = bend(build_design(fit.lives, exposure, is_flooded(fit)), seen.growth)
+    design = design.with_looks(seen.worn, seen.error, seen.trust, seen.jump)
+    model = AnodeLife(design, exposure, fit.model.trust)
+    results = model.results_at(climb(model, np.asarray(fit.results.params, dtype=float)))
+    return Fit(results, fit.lives, exposure)
+
+
+def is_flooded(fit: Fit) -> bool:
+    """Tell whether the looks asked for wear of engine passages that lie afloat."""
+    groups = fit.model.design.terms.groups
+    return bool(((groups["circuit"] == "engine") & (groups["state"] == "afloat")).any())
+
+
+def likelihood_by_hull(model: AnodeLife, params: Floats) -> Floats:
+    """Return the log likelihood of each hull's looks, shape (hulls,), up to a constant."""
+    found, hull = model.evaluate(params), model.design.hull
+    track = found.track
+    own = track.log_spread + track.residual_residual - np.log(found.shrink)
+    own -= found.anode_variance * track.clock_residual**2 * found.shrink
+    summed = np.bincount(hull, own, minlength=model.design.hulls)
+    shared = 1.0 / (1.0 + found.hull_variance * found.hull_clock)
+    effect = np.log(shared) + found.hull_variance * found.hull_residual**2 * shared
+    return np.asarray(0.5 * (effect - summed))

@@ -1,0 +1,238 @@
+"""Amending: any row of any log is corrected or struck out by a new row; all of them stay."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Final
+
+import pandas as pd
+
+from corrosion.data_entry.cells import columns_of, row_of, shown
+from corrosion.data_entry.drafts import Draft, Row
+from corrosion.data_entry.known import Desk
+from corrosion.records import LOGS, Logbook, entry_names, told
+
+NAME: Final = "name"
+RECENT_LOGS: Final = tuple(name for name, log in LOGS.items() if log.event_time and name != "plans")
+RECENT: Final = ["log", NAME, "hull_id", "at", "what", "standing", "entered_at", "entered_by"]
+
+
+def named_rows(logbook: Logbook, log: str) -> pd.DataFrame:
+    """All rows of a log, with the name by which each can be corrected in the column `name`.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        The logs as read.
+    log : str
+        Which log.
+
+    Returns
+    -------
+    DataFrame
+        As `Logbook.history[log]`, with `name`.
+    """
+    history = logbook.history[log]
+    # a register may have a column `name` of its own
+    own = history.rename(columns={NAME: "name_said"}) if NAME in history else history
+    return own.assign(**{NAME: entry_names(log, history)})
+
+
+def matter(logbook: Logbook, log: str, name: str) -> pd.DataFrame:
+    """Every row that is about the same matter: the first, and what corrected or struck it out.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        The logs as read.
+    log, name : str
+        Which log, and the name of any of its rows.
+
+    Returns
+    -------
+    DataFrame
+        As `named_rows`, in the order of entry; empty where there is no such row.
+    """
+    rows = named_rows(logbook, log)
+    linked = {name}
+    while True:
+        known = rows[NAME].isin(linked) | rows["corrects"].isin(linked)
+        more = {*rows.loc[known, NAME], *rows.loc[known, "corrects"].dropna()}
+        if more <= linked:
+            break
+        linked |= more
+    found = rows[known & (rows[NAME].isin(linked))]
+    return found.sort_values("entered_at", kind="stable", na_position="first", ignore_index=True)
+
+
+def standing_row(rows: pd.DataFrame) -> pd.Series | None:
+    """The row of a matter that stands; None when it was struck out."""
+    stands = rows[rows["standing"] == "stands"]
+    return None if stands.empty else stands.iloc[-1]
+
+
+def standing_now(desk: Desk, log: str) -> pd.DataFrame:
+    """The rows of a register that stand, in the order of its keys, as `named_rows` has them."""
+    rows = named_rows(desk.logbook, log)
+    rows = rows[rows["standing"] == "stands"]
+    return rows.sort_values(list(LOGS[log].keys), kind="stable", ignore_index=True)
+
+
+def rows_as_text(desk: Desk, log: str, row: pd.Series) -> dict[str, str]:
+    """A row of `named_rows` as it stands in a form: column to text."""
+    cells, settings = as_cells(row), desk.logbook.settings
+    return {c.name: shown(c, cells.get(c.name), settings) for c in columns_of(log)}
+
+
+def as_cells(row: pd.Series) -> dict[str, Any]:
+    """The cells of a row of `named_rows` under the names of its log."""
+    cells = {str(name): cell for name, cell in row.items()}
+    if "name_said" in cells:
+        cells[NAME] = cells["name_said"]
+    return cells
+
+
+def correction(logbook: Logbook, log: str, row: pd.Series, texts: Mapping[str, str]) -> Draft:
+    """Turn a form that was opened on a row into the row that takes its place.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        For its settings.
+    log : str
+        Which log.
+    row : Series
+        The row that stands, as in `named_rows`.
+    texts : mapping of str to str
+        Column to what stands in the form.
+
+    Returns
+    -------
+    Draft
+        With `corrects`; wrong when nothing was changed.
+    """
+    before = as_cells(row)
+    made = row_of(log, texts, logbook.settings, before)
+    if not made.wrong and not _changed(log, made.main, before):
+        return replace(made, wrong=("Nothing was changed yet.",))
+    return made.with_main(corrects=row[NAME])
+
+
+def as_it_stands(log: str, row: pd.Series) -> Draft:
+    """The correction of a row that changes nothing yet: what questions about it start from."""
+    before = as_cells(row)
+    cells = {column.name: _cell(before.get(column.name)) for column in columns_of(log)}
+    return Draft((Row(log, {}).but(**cells, corrects=row[NAME]),))
+
+
+def striking_out(log: str, row: pd.Series, reason: str) -> Draft:
+    """Make the row that strikes another one out, for a reason.
+
+    Parameters
+    ----------
+    log : str
+        Which log.
+    row : Series
+        The row that stands, as in `named_rows`.
+    reason : str
+        Why; must be said.
+
+    Returns
+    -------
+    Draft
+    """
+    if not reason.strip():
+        return Draft(wrong=("Say why it is struck out.",))
+    return as_it_stands(log, row).with_main(void=True, reason=reason.strip())
+
+
+def recent(logbook: Logbook, most: int = 8) -> pd.DataFrame:
+    """The entries written down last, newest first.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        The logs as read.
+    most : int
+        How many.
+
+    Returns
+    -------
+    DataFrame
+        Columns `RECENT`: `at` (UTC) is when it happened, `what` a few words.
+    """
+    parts = []
+    for log in RECENT_LOGS:
+        rows = named_rows(logbook, log)
+        rows = rows[rows["entered_at"].notna()]
+        rows = rows.sort_values("entered_at", ascending=False, kind="stable")[:most]
+        parts.append(_told(logbook, log, rows))
+    return _newest(parts, "entered_at", most)
+
+
+def entries_of(logbook: Logbook, hull_id: str, most: int = 60) -> pd.DataFrame:
+    """The entries about one hull that stand, by when it happened, the latest first.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        The logs as read.
+    hull_id : str
+        The hull.
+    most : int
+        How many.
+
+    Returns
+    -------
+    DataFrame
+        Columns `RECENT`, as `recent` gives them; also rows of which nobody knows when they were
+        written down.
+    """
+    parts = []
+    for log in RECENT_LOGS:
+        if "hull_id" not in LOGS[log].names:
+            continue
+        rows = named_rows(logbook, log)
+        own = rows[(rows["hull_id"] == hull_id) & (rows["standing"] == "stands")]
+        own = own.sort_values(LOGS[log].event_time, ascending=False, kind="stable")[:most]
+        parts.append(_told(logbook, log, own))
+    return _newest(parts, "at", most)
+
+
+def _newest(parts: list[pd.DataFrame], by: str, most: int) -> pd.DataFrame:
+    kept = [part for part in parts if len(part)]
+    if not kept:
+        return pd.DataFrame(columns=RECENT)
+    table = pd.concat(kept, ignore_index=True).sort_values(by, ascending=False, kind="stable")
+    return table[:most].reset_index(drop=True)
+
+
+def _told(logbook: Logbook, log: str, rows: pd.DataFrame) -> pd.DataFrame:
+    unit = logbook.settings.length_unit
+    about = rows["hull_id"] if "hull_id" in rows else pd.Series("", index=rows.index)
+    return pd.DataFrame(
+        {
+            "log": log,
+            NAME: rows[NAME],
+            "hull_id": about.fillna("").astype(object),
+            "at": rows[LOGS[log].event_time],
+            "what": [told(log, as_cells(row), unit) for _, row in rows.iterrows()],
+            "standing": rows["standing"].mask(rows["void"].fillna(False).astype(bool), "voided"),
+            "entered_at": rows["entered_at"],
+            "entered_by": rows["entered_by"].fillna("").astype(object),
+        },
+        columns=RECENT,
+    )
+
+
+def _changed(log: str, made: Row, before: Mapping[str, Any]) -> bool:
+    return any(
+        made.cells.get(column.name) != _cell(before.get(column.name)) for column in columns_of(log)
+    )
+
+
+def _cell(value: Any) -> object:
+    if value is None or value is pd.NA or value is pd.NaT or value != value:
+        return None
+    return value

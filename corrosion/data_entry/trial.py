@@ -1,0 +1,139 @@
+"""A trial: what the checks would say of a row if it stood in the log."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from corrosion.data_entry.drafts import Row
+from corrosion.data_entry.known import Desk
+from corrosion.records import Logbook, check_logs
+
+NEIGHBOURS = 30
+"""Hulls of the same layout that a row is judged beside; more tell nothing new and take longer."""
+
+
+def objections_to(desk: Desk, rows: Sequence[Row], instead_of: int | None = None) -> set[str]:
+    """Ask the checks about rows that are not written yet.
+
+    Parameters
+    ----------
+    desk : Desk
+        The logs and the moment.
+    rows : sequence of Row
+        The rows; the first is the one asked about.
+    instead_of : int, optional
+        `log_row` of the row whose place the first would take.
+
+    Returns
+    -------
+    set of str
+        Names of the rules that object to the first row; of rules about the whole hull, those that
+        did not object before.
+    """
+    logbook = _beside(desk, rows[0])
+    tried, place = _with_rows(logbook, rows, desk.now, instead_of)
+    said = check_logs(tried).objections
+    own = said[(said["log"] == rows[0].log) & (said["log_row"] == place)]
+    return set(own["rule"]) | (_about_hull(said, tried, rows[0]) - _before(logbook, rows[0]))
+
+
+def _about_hull(said: pd.DataFrame, logbook: Logbook, row: Row) -> set[str]:
+    hulls = logbook.hulls
+    own = hulls.loc[hulls["hull_id"] == row.cells.get("hull_id"), "log_row"]
+    return set(said.loc[(said["log"] == "hulls") & said["log_row"].isin(own), "rule"])
+
+
+def _before(logbook: Logbook, row: Row) -> set[str]:
+    """Only a move changes what is said of a hull at once; for the rest it need not be asked."""
+    if row.log != "berths":
+        return {"idle-in-season", "never-out", "anode-unread", "berth-missing"}
+    return _about_hull(check_logs(logbook).objections, logbook, row)
+
+
+def _beside(desk: Desk, row: Row) -> Logbook:
+    """The logs of the hull and of some of its sisters."""
+    logbook = desk.logbook
+    hulls = logbook.hulls
+    if len(hulls) <= NEIGHBOURS:
+        return logbook
+    own = hulls["hull_id"] == row.cells.get("hull_id")
+    sister = hulls["layout"].isin(hulls.loc[own, "layout"]) & ~own
+    kept = [*hulls.loc[own, "hull_id"], *hulls.loc[sister, "hull_id"][: NEIGHBOURS - 1]]
+    tables = {
+        log: rows[rows["hull_id"].isin(kept)].reset_index(drop=True) if "hull_id" in rows else rows
+        for log, rows in logbook.tables.items()
+    }
+    return replace(logbook, tables=tables)
+
+
+def _with_rows(
+    logbook: Logbook, rows: Sequence[Row], now: pd.Timestamp, instead_of: int | None
+) -> tuple[Logbook, int]:
+    """The logs with the rows in them, and the `log_row` of the first."""
+    tables, first = dict(logbook.tables), -1
+    for number, row in enumerate(rows):
+        table = tables[row.log]
+        place = int(table["log_row"].max()) + 1 if len(table) else 0
+        if number == 0 and instead_of is not None:
+            table = table[table["log_row"] != instead_of]
+        first = place if number == 0 else first
+        tables[row.log] = _with_row(table, row, place)
+    return replace(logbook, tables=tables, on=max(logbook.on, now)), first
+
+
+def _with_row(table: pd.DataFrame, row: Row, place: int) -> pd.DataFrame:
+    # without a time of entry it comes after a row that says the same: it is the second of the two
+    cells = {**row.cells, "log_row": place, "log_file": ""}
+    values = {
+        name: pd.Series([cells.get(name)], dtype=object).astype(table[name].dtype)
+        for name in table.columns
+    }
+    # an all-unknown block beside a filled one would change no type here: both have the table's
+    joined = {name: _joined(table[name], value) for name, value in values.items()}
+    return pd.DataFrame(joined)
+
+
+def _joined(column: pd.Series, value: pd.Series) -> pd.Series:
+    both = np.concatenate([column.to_numpy(object), value.to_numpy(object)])
+    return pd.Series(both, dtype=object).astype(column.dtype)
+
+
+def objections_to_file(desk: Desk, log: str, rows: pd.DataFrame) -> pd.DataFrame:
+    """Ask the checks about a file's rows before they are taken into a log.
+
+    Parameters
+    ----------
+    desk : Desk
+        The logs and the moment.
+    log : str
+        The log they are for.
+    rows : DataFrame, n rows
+        Columns of the log in its dtypes; further ones are not looked at.
+
+    Returns
+    -------
+    DataFrame
+        One row per rule that would set aside or doubt some of them: `rule`, `severity`, `rows`,
+        most first.
+    """
+    logbook = desk.logbook
+    table = logbook.tables[log]
+    first = int(table["log_row"].max()) + 1 if len(table) else 0
+    given = rows.reindex(columns=[name for name in table.columns if name in rows])
+    given = given.assign(log_row=np.arange(first, first + len(rows)), log_file="")
+    joined = {
+        name: _joined(
+            table[name], given[name] if name in given else pd.Series(None, rows.index, object)
+        )
+        for name in table.columns
+    }
+    tables = {**logbook.tables, log: pd.DataFrame(joined)}
+    said = check_logs(replace(logbook, tables=tables, on=max(logbook.on, desk.now))).objections
+    own = said[(said["log"] == log) & (said["log_row"] >= first) & (said["severity"] != "note")]
+    own = own[own["rule"] != "exact-duplicate"]  # such a row is taken once
+    counted = own.groupby(["rule", "severity"], sort=False).size().rename("rows").reset_index()
+    return counted.sort_values("rows", ascending=False, kind="stable", ignore_index=True)

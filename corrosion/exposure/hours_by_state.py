@@ -1,0 +1,318 @@
+"""Hours that a hull spent in each operating state between any two moments.
+
+Three clocks run: engine hours (`running`), salty hours after the engine stopped until the
+cooling passages were flushed or dried (`unflushed`), and hours lying in the water (`afloat`).
+Each is kept by the water and by the mooring, so that a hull that moves carries its past along.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
+from corrosion.exposure.exposure_totals import (
+    DRYING_GRID_H,
+    SPAN,
+    Clock,
+    Hours,
+    Stretches,
+    clock,
+    effective_hours,
+    hull_key,
+)
+from corrosion.exposure.flush_matching import SALTY as SALTY
+from corrosion.exposure.flush_matching import rinsed
+from corrosion.exposure.water import WaterTemperature, water_temperature
+from corrosion.records import Checked
+
+USUAL_ENGINE_SHARE = 0.85
+"""Engine hours in an hour of outing where no outing of the fleet tells (common practice)."""
+
+
+@dataclass(frozen=True)
+class Exposure:
+    """The fleet's hours, ready to be asked between any two moments.
+
+    Attributes
+    ----------
+    hull_ids, mooring_ids : Index
+    waters : Series, water of each mooring, index mooring_ids, None where unknown
+    clocks : tuple of Clock; running and afloat first, unflushed last
+    cells : DataFrame with state, water, mooring_id; one row a clock, in order
+    outings : DataFrame sorted by hull and start: hull (code), start_h, stop_h, engine_h, mooring
+        (code), water, next_h (next start), and what `flush_matching` says of the flush log:
+        flushed_h (first flush after it, NaN without), written, wet_share
+    berths : DataFrame sorted by hull and start: hull, mooring, start_h, stop_h, afloat
+    temperature : WaterTemperature
+    """
+
+    hull_ids: pd.Index
+    mooring_ids: pd.Index
+    waters: pd.Series
+    clocks: tuple[Clock, ...]
+    cells: pd.DataFrame
+    outings: pd.DataFrame
+    berths: pd.DataFrame
+    temperature: WaterTemperature
+
+    def until(self, hull: Codes, at_h: Floats) -> Hours:
+        """Return running totals, shape (n, ...), for hull codes and hours since 1970."""
+        plain = [c.total(hull, at_h) for c in self.clocks if c.state != "unflushed"]
+        drying = [c.total(hull, at_h) for c in self.clocks if c.state == "unflushed"]
+        grid = DRYING_GRID_H.size
+        return Hours(
+            _stacked([p[0] for p in plain], (hull.size, 0)),
+            _stacked([p[1] for p in plain], (hull.size, 0)),
+            _stacked([d[0] for d in drying], (hull.size, 0, grid)),
+            _stacked([d[1] for d in drying], (hull.size, 0, grid)),
+        )
+
+    def between(self, hull: Codes, from_h: Floats, to_h: Floats) -> Hours:
+        """Return the hours in each cell between two moments, shapes (n,)."""
+        return self.until(hull, to_h) - self.until(hull, from_h)
+
+
+def rewetted(exposure: Exposure, outings: pd.DataFrame) -> Exposure:
+    """Return the same hours with the passages rinsed otherwise.
+
+    Parameters
+    ----------
+    exposure : Exposure
+    outings : DataFrame
+        `exposure.outings` row for row, with other `flushed_h` or `wet_share`.
+
+    Returns
+    -------
+    Exposure
+        Its cells stand in the same order as before.
+    """
+    wet = exposure.cells[exposure.cells["state"] == "unflushed"]
+    pairs = pd.DataFrame(
+        {
+            "water": wet["water"].to_numpy(object),
+            "mooring": exposure.mooring_ids.get_indexer(pd.Index(wet["mooring_id"])),
+        }
+    )
+    dry = tuple(c for c in exposure.clocks if c.state != "unflushed")
+    drying = _unflushed(outings, pairs, exposure.mooring_ids, exposure.temperature)
+    return replace(exposure, clocks=(*dry, *drying), outings=outings)
+
+
+def _stacked(parts: list[Floats], empty: tuple[int, ...]) -> Floats:
+    return np.stack(parts, axis=1) if parts else np.zeros(empty)
+
+
+def build_exposure(checked: Checked) -> Exposure:
+    """Turn outings, flushes, berths and water samples into clocks.
+
+    Parameters
+    ----------
+    checked : Checked
+        The fleet's logs after checking; `checked.logbook.on` ends the last berth.
+
+    Returns
+    -------
+    Exposure
+    """
+    hull_ids, mooring_ids = _ids(checked.hulls["hull_id"]), _ids(checked.moorings["mooring_id"])
+    on_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
+    berths = _berths(checked.berths, hull_ids, mooring_ids, on_h)
+    outings = _outings(checked.outings, hull_ids)
+    starts = [table["start_h"].min() for table in (berths, outings) if len(table)]
+    first_h = float(min([*starts, on_h]))
+    warmth = water_temperature(checked.water_samples, mooring_ids, first_h, on_h)
+    waters = _known_waters(checked.moorings, mooring_ids)
+    outings = rinsed(_placed(outings, berths, waters), checked.flushes, hull_ids)
+    pairs = _cells(outings, berths, waters)
+    clocks = (
+        *_running(outings, pairs, mooring_ids, warmth),
+        *_afloat(outings, berths, waters, mooring_ids, warmth),
+        *_unflushed(outings, pairs[pairs["water"].isin(SALTY)], mooring_ids, warmth),
+    )
+    cells = pd.DataFrame(
+        [(c.state, c.water, c.mooring_id) for c in clocks],
+        columns=["state", "water", "mooring_id"],
+    )
+    return Exposure(hull_ids, mooring_ids, waters, clocks, cells, outings, berths, warmth)
+
+
+def _ids(column: pd.Series) -> pd.Index:
+    ids: pd.Index = pd.Index(sorted(column.dropna().unique()), dtype=object)
+    return ids
+
+
+def _known_waters(moorings: pd.DataFrame, mooring_ids: pd.Index) -> pd.Series:
+    return (
+        moorings.drop_duplicates("mooring_id").set_index("mooring_id")["water"].reindex(mooring_ids)
+    )
+
+
+def _berths(berths: pd.DataFrame, hulls: pd.Index, moorings: pd.Index, on_h: float) -> pd.DataFrame:
+    table = pd.DataFrame(
+        {
+            "hull": hulls.get_indexer(pd.Index(berths["hull_id"])),
+            "mooring": moorings.get_indexer(pd.Index(berths["mooring_id"])),
+            "start_h": hours_since_epoch(berths["since"]),
+            "afloat": (berths["stays"] == "afloat").to_numpy(bool),
+        }
+    )
+    table = table[(table["hull"] >= 0) & (table["mooring"] >= 0) & table["start_h"].notna()]
+    table = table.sort_values(["hull", "start_h"], kind="stable").reset_index(drop=True)
+    following = table.groupby("hull")["start_h"].shift(-1)
+    table["stop_h"] = following.fillna(on_h).clip(lower=table["start_h"])
+    return table
+
+
+def _outings(outings: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
+    table = pd.DataFrame(
+        {
+            "hull": hulls.get_indexer(pd.Index(outings["hull_id"])),
+            "start_h": hours_since_epoch(outings["started"]),
+            "stop_h": hours_since_epoch(outings["ended"]),
+            "engine_h": outings["engine_hours"].to_numpy(float),
+            "water": outings["water"].to_numpy(object),
+        }
+    )
+    table = table[(table["hull"] >= 0) & (table["stop_h"] > table["start_h"])]
+    order = np.argsort(
+        hull_key(table["hull"].to_numpy(), table["start_h"].to_numpy()), kind="stable"
+    )
+    table = table.iloc[order].reset_index(drop=True)
+    table["engine_h"] = _usual_where_unknown(table)
+    return table
+
+
+def _usual_where_unknown(outings: pd.DataFrame) -> pd.Series:
+    """Fill unknown engine hours with the hull's own usual share of an outing's length."""
+    length = outings["stop_h"] - outings["start_h"]
+    share = outings["engine_h"] / length
+    if not share.isna().any():
+        return outings["engine_h"]
+    fleet = share.median() if share.notna().any() else USUAL_ENGINE_SHARE
+    own = share.groupby(outings["hull"]).transform("median").fillna(fleet)
+    return outings["engine_h"].fillna(own * length)
+
+
+def _placed(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd.DataFrame:
+    """Give each outing its mooring (the berth at its start, else the hull's first) and water."""
+    hull, start = outings["hull"].to_numpy(np.intp), outings["start_h"].to_numpy(float)
+    key = hull_key(berths["hull"].to_numpy(np.intp), berths["start_h"].to_numpy(float))
+    last = np.searchsorted(key, hull_key(hull, start), side="right") - 1
+    first = np.searchsorted(key, hull_key(hull, np.full(hull.size, -SPAN / 4)))
+    index = np.maximum(last, first).clip(0, max(len(berths) - 1, 0))
+    if len(berths) == 0:
+        return outings.iloc[:0].assign(mooring=np.zeros(0, np.intp))
+    mooring = berths["mooring"].to_numpy(np.intp)[index]
+    own = berths["hull"].to_numpy(np.intp)[index] == hull
+    water = outings["water"].where(outings["water"].notna(), waters.to_numpy(object)[mooring])
+    table = outings.assign(mooring=mooring, water=water)
+    known: pd.DataFrame = table.loc[own & water.notna().to_numpy(bool)]
+    return known.reset_index(drop=True)
+
+
+def _cells(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd.DataFrame:
+    """Return the waters and moorings seen in outings, and each berth's own, used yet or not."""
+    lived = np.sort(berths["mooring"].unique()).astype(np.intp)
+    home = pd.DataFrame({"water": waters.to_numpy(object)[lived], "mooring": lived})
+    pairs = pd.concat([outings[["water", "mooring"]], home]).dropna().drop_duplicates()
+    return pairs.sort_values(["water", "mooring"]).reset_index(drop=True)
+
+
+def _running(
+    outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
+) -> list[Clock]:
+    return [
+        _running_clock(part, water, str(moorings[m]), warmth)
+        for water, m, part in _parts(outings, pairs)
+    ]
+
+
+def _parts(outings: pd.DataFrame, pairs: pd.DataFrame) -> list[tuple[str, int, pd.DataFrame]]:
+    return [
+        (str(water), int(m), outings[(outings["water"] == water) & (outings["mooring"] == m)])
+        for water, m in zip(pairs["water"], pairs["mooring"], strict=True)
+    ]
+
+
+def _running_clock(
+    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature
+) -> Clock:
+    start, stop = part["start_h"].to_numpy(float), part["stop_h"].to_numpy(float)
+    rate = part["engine_h"].to_numpy(float) / (stop - start)
+    degrees = warmth.at(part["mooring"].to_numpy(np.intp), (start + stop) / 2)
+
+    def gained(index: Codes, at_h: Floats) -> tuple[Floats, Floats]:
+        hours = rate[index] * (at_h - start[index])
+        return hours, hours * degrees[index]
+
+    return clock(
+        "running", water, mooring_id, Stretches(part["hull"].to_numpy(np.intp), start, stop), gained
+    )
+
+
+def _unflushed(
+    outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
+) -> list[Clock]:
+    ends = outings["flushed_h"].fillna(outings["next_h"]).fillna(np.inf)
+    table = outings.assign(wet_until_h=np.minimum(ends, outings["stop_h"] + SPAN / 8))
+    return [
+        _drying_clock(part, water, str(moorings[m]), warmth)
+        for water, m, part in _parts(table, pairs)
+    ]
+
+
+def _drying_clock(
+    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature
+) -> Clock:
+    start, stop = part["stop_h"].to_numpy(float), part["wet_until_h"].to_numpy(float)
+    share = part["wet_share"].to_numpy(float)
+    degrees = warmth.at(part["mooring"].to_numpy(np.intp), start + HOURS_A_DAY / 2)
+
+    def gained(index: Codes, at_h: Floats) -> tuple[Floats, Floats]:
+        wet = effective_hours(at_h - start[index], DRYING_GRID_H) * share[index, None]
+        return wet, wet * degrees[index, None]
+
+    stretches = Stretches(part["hull"].to_numpy(np.intp), start, np.maximum(stop, start))
+    return clock("unflushed", water, mooring_id, stretches, gained)
+
+
+def _afloat(
+    outings: pd.DataFrame,
+    berths: pd.DataFrame,
+    waters: pd.Series,
+    mooring_ids: pd.Index,
+    warmth: WaterTemperature,
+) -> list[Clock]:
+    away = _away_clock(outings, warmth)
+    water = waters.to_numpy(object)
+    lying = berths[berths["afloat"] & pd.notna(water[berths["mooring"].to_numpy(np.intp)])]
+    return [
+        _lying_clock(lying[lying["mooring"] == m], str(water[m]), str(mooring_ids[m]), warmth, away)
+        for m in sorted(lying["mooring"].unique())
+    ]
+
+
+def _away_clock(outings: pd.DataFrame, warmth: WaterTemperature) -> Clock:
+    """Return the hours that hulls were out, engine running or not."""
+    out = outings.assign(engine_h=outings["stop_h"] - outings["start_h"])
+    return _running_clock(out, "", "", warmth)
+
+
+def _lying_clock(
+    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature, away: Clock
+) -> Clock:
+    hull, mooring = part["hull"].to_numpy(np.intp), part["mooring"].to_numpy(np.intp)
+    start, stop = part["start_h"].to_numpy(float), part["stop_h"].to_numpy(float)
+    away_then, away_warm_then = away.total(hull, start)
+    warm_then = warmth.until(mooring, start)
+
+    def gained(index: Codes, at_h: Floats) -> tuple[Floats, Floats]:
+        out, out_warm = away.total(hull[index], at_h)
+        hours = at_h - start[index] - (out - away_then[index])
+        warm = warmth.until(mooring[index], at_h) - warm_then[index]
+        return hours, warm - (out_warm - away_warm_then[index])
+
+    return clock("afloat", water, mooring_id, Stretches(hull, start, stop), gained)

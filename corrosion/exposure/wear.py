@@ -1,0 +1,319 @@
+"""Looks at one anode in order: lives, what each look said, and brackets around the limit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import hours_since_epoch
+from corrosion.records import Checked
+
+ANODE = ["hull_id", "position"]
+STARTED = ("fitting", "removal", "change", "first look")
+"""How an anode's life began: a fitting on record; an anode taken out with no fitting written
+down; a reading that can only be a new anode; or a first look at an anode already there."""
+
+IN_SERVICE = "in service"
+_SAME_VISIT_H = 6.0
+_PLACE = [*ANODE, "engine_no"]
+
+
+@dataclass(frozen=True)
+class Lives:
+    """Anode lives and the looks at them.
+
+    Attributes
+    ----------
+    lives : DataFrame, one row an anode life, index life number: hull_id, position, layout,
+        circuit, alloy, fitted_at (UTC; unknown where the start was not logged), start_h (hours
+        since 1970), started (one of STARTED), start_worn (share of the allowance), start_known
+        (bool: the size at the start rests on a fitting), stop_h (NaN while in service),
+        ended ('in service', 'replaced', 'removed': it left with its engine), new_size_mm,
+        limit_size_mm, allowance_mm
+    looks : DataFrame, one row a usable reading after the start, sorted by life and time: life,
+        at_h, kind ('size', 'range', 'verdict'), worn, worn_low, worn_high (share of the
+        allowance; by-eye ranges), spent (bool, verdict 'worn'), size_mm, log_row
+    """
+
+    lives: pd.DataFrame
+    looks: pd.DataFrame
+
+
+def build_lives(checked: Checked) -> Lives:
+    """Order fittings and readings of every anode position into lives and looks.
+
+    Parameters
+    ----------
+    checked : Checked
+
+    Returns
+    -------
+    Lives
+    """
+    positions = _positions(checked)
+    swaps = engine_swaps(checked)
+    readings = _readings(checked, positions)
+    readings = readings.assign(engine_no=_engine_no(readings, "at_h", swaps, positions))
+    starts = _starts(checked, readings, positions, swaps)
+    lives = _closed(starts, positions, swaps)
+    looks = _looks(_assigned(readings, lives), lives)
+    return Lives(lives, looks)
+
+
+def engine_swaps(checked: Checked) -> pd.DataFrame:
+    """Return when another engine went into a hull, one row a swap: hull_id, swap_h; by time."""
+    table = checked.engine_swaps
+    table = table[table["swapped_at"].notna()]
+    swaps = pd.DataFrame(
+        {"hull_id": table["hull_id"], "swap_h": hours_since_epoch(table["swapped_at"])}
+    )
+    return swaps.sort_values("swap_h", kind="stable").reset_index(drop=True)
+
+
+def _engine_no(
+    rows: pd.DataFrame, at: str, swaps: pd.DataFrame, positions: pd.DataFrame, slack_h: float = 0.0
+) -> pd.Series:
+    """Count the engines before that of each row; hull-circuit anodes know no engine.
+
+    A swap up to `slack_h` after the row counts as before it: the anode went into the new engine.
+    """
+    number = pd.Series(0, index=rows.index)
+    if swaps.empty or rows.empty:
+        return number
+    engine = positions.loc[positions["circuit"] == "engine", ANODE]
+    own = pd.MultiIndex.from_frame(rows[ANODE]).isin(pd.MultiIndex.from_frame(engine))
+    for hull_id, times in swaps.groupby("hull_id")["swap_h"]:
+        mine = own & (rows["hull_id"] == hull_id)
+        passed = np.searchsorted(times.to_numpy(float), rows.loc[mine, at] + slack_h, "right")
+        number[mine] = passed
+    return number
+
+
+def _positions(checked: Checked) -> pd.DataFrame:
+    """Return the anode positions of every hull, one row a hull and position."""
+    table = checked.hulls[["hull_id", "layout"]].merge(checked.anode_positions, on="layout")
+    table = table.drop_duplicates(ANODE)
+    return table.assign(allowance_mm=table["new_size_mm"] - table["limit_size_mm"])
+
+
+def _readings(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
+    table = checked.readings.merge(
+        positions[[*ANODE, "new_size_mm", "allowance_mm"]], on=ANODE, how="inner"
+    )
+    table = table.assign(at_h=hours_since_epoch(table["read_at"]))
+    for size, worn in _SIZES_AND_SHARES:
+        table[worn] = (table["new_size_mm"] - table[size]) / table["allowance_mm"]
+    table["removed"] = table["removed"].fillna(False).astype(bool)
+    return table.sort_values([*ANODE, "at_h", "log_row"], kind="stable").reset_index(drop=True)
+
+
+_SIZES_AND_SHARES = (
+    ("size_mm", "worn"),
+    ("size_high_mm", "worn_low"),
+    ("size_low_mm", "worn_high"),
+)
+
+
+def _starts(
+    checked: Checked, readings: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame
+) -> pd.DataFrame:
+    """Return every moment at which a new anode life began, one row each."""
+    fitted = _fitted(checked, positions)
+    # an anode fitted at the visit of the new engine sits in the new one
+    fitted["engine_no"] = _engine_no(fitted, "start_h", swaps, positions, _SAME_VISIT_H)
+    changed = _changed(readings)
+    removed = _removed_without_fitting(readings, fitted)
+    starts = pd.concat([t for t in (fitted, changed, removed) if len(t)] or [fitted])
+    first = _first_looks(readings, starts)
+    starts = pd.concat([t for t in (starts, first) if len(t)] or [starts])
+    return starts.sort_values([*ANODE, "start_h"], kind="stable").reset_index(drop=True)
+
+
+def _fitted(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
+    table = checked.fittings[[*ANODE, "fitted_at", "size_mm"]].merge(
+        positions[[*ANODE, "new_size_mm", "allowance_mm"]], on=ANODE
+    )
+    worn = (table["new_size_mm"] - table["size_mm"]) / table["allowance_mm"]
+    return pd.DataFrame(
+        {
+            "hull_id": table["hull_id"],
+            "position": table["position"],
+            "fitted_at": table["fitted_at"],
+            "start_h": hours_since_epoch(table["fitted_at"]),
+            "started": "fitting",
+            "start_worn": worn.fillna(0.0).clip(-0.2, 1.0),
+            "start_known": True,
+        }
+    ).drop_duplicates([*ANODE, "start_h"])
+
+
+def _started_by_look(readings: pd.DataFrame, started: str) -> pd.DataFrame:
+    return pd.DataFrame(
+        {
+            "hull_id": readings["hull_id"],
+            "position": readings["position"],
+            "fitted_at": pd.Series(pd.NaT, index=readings.index, dtype="datetime64[us, UTC]"),
+            "start_h": readings["at_h"],
+            "started": started,
+            "start_worn": readings["worn"],
+            "start_known": False,
+            "engine_no": readings["engine_no"],
+        }
+    )
+
+
+def _changed(readings: pd.DataFrame) -> pd.DataFrame:
+    broken = readings[readings["breaks_life"] & _value(readings).notna()]
+    return _started_by_look(broken.assign(worn=_value(broken)), "change")
+
+
+def _removed_without_fitting(readings: pd.DataFrame, fitted: pd.DataFrame) -> pd.DataFrame:
+    """Assume a new anode went in where one came out and nobody wrote down the next."""
+    out = readings.loc[readings["removed"], [*ANODE, "at_h", "read_at", "engine_no"]]
+    if out.empty:
+        return _started_by_look(readings.iloc[:0], "removal")
+    right = fitted[[*ANODE, "start_h"]].sort_values("start_h")  # of whichever engine
+    left = out.assign(from_h=out["at_h"] - _SAME_VISIT_H).sort_values("from_h")
+    next_fit = pd.merge_asof(
+        left, right, left_on="from_h", right_on="start_h", by=ANODE, direction="forward"
+    )
+    later = next_fit["start_h"] > next_fit["at_h"] + _SAME_VISIT_H
+    alone = next_fit[next_fit["start_h"].isna() | later]
+    return _started_by_look(alone.assign(worn=0.0, at_h=alone["at_h"] + 1 / 60), "removal").assign(
+        fitted_at=alone["read_at"]
+    )
+
+
+def _first_looks(readings: pd.DataFrame, starts: pd.DataFrame) -> pd.DataFrame:
+    """Start a life at the first sized look where no earlier start of that engine is on record."""
+    earliest = starts.groupby(_PLACE)["start_h"].min().rename("earliest")
+    sized = readings[_value(readings).notna() & ~readings["removed"]]
+    first = sized.drop_duplicates(_PLACE).merge(earliest, on=_PLACE, how="left")
+    first = first[~(first["earliest"] <= first["at_h"])]
+    return _started_by_look(first.assign(worn=_value(first)), "first look")
+
+
+def _value(readings: pd.DataFrame) -> pd.Series:
+    middle = (readings["worn_low"] + readings["worn_high"]) / 2
+    return readings["worn"].fillna(middle)
+
+
+def _closed(starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame) -> pd.DataFrame:
+    """Close each life where the next one begins or its engine leaves, and describe its place."""
+    following = starts.groupby(_PLACE)["start_h"].shift(-1)
+    left_h = _engine_left(starts, positions, swaps)
+    ended = np.where(following.notna(), "replaced", np.where(left_h.notna(), "removed", IN_SERVICE))
+    following = following.fillna(left_h)
+    place = positions[
+        [
+            *ANODE,
+            "layout",
+            "circuit",
+            "alloy",
+            "gauge",
+            "new_size_mm",
+            "limit_size_mm",
+            "allowance_mm",
+        ]
+    ]
+    lives = starts.assign(stop_h=following, ended=ended).merge(place, on=ANODE, how="left")
+    lives.index.name = "life"
+    return lives
+
+
+def _engine_left(starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame) -> pd.Series:
+    """When the engine that each life began in was taken out, h; NaN while it is in."""
+    numbered = swaps.assign(engine_no=swaps.groupby("hull_id").cumcount())
+    circuits = starts[ANODE].merge(positions[[*ANODE, "circuit"]], on=ANODE, how="left")["circuit"]
+    found = starts[["hull_id", "engine_no"]].merge(
+        numbered, on=["hull_id", "engine_no"], how="left"
+    )["swap_h"]
+    return pd.Series(found.where(circuits == "engine").to_numpy(float), index=starts.index)
+
+
+def _assigned(readings: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
+    """Give each reading the life that was in place when it was taken."""
+    usable = readings[_value(readings).notna() | readings["verdict"].notna()]
+    begun = lives.reset_index()[[*_PLACE, "start_h", "life", "started"]].sort_values("start_h")
+    table = pd.merge_asof(
+        usable.sort_values("at_h"),
+        begun,
+        left_on="at_h",
+        right_on="start_h",
+        by=_PLACE,
+        direction="backward",
+    )
+    table = table.dropna(subset=["life"]).astype({"life": int})
+    return _old_anode_of_same_visit(table, lives)
+
+
+def _old_anode_of_same_visit(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
+    """Move a reading of the anode that came out, taken at the visit of the new one, back a life."""
+    same_visit = (table["at_h"] - table["start_h"] <= _SAME_VISIT_H) & (
+        table["started"] == "fitting"
+    )
+    exact = table["at_h"] == table["start_h"]
+    start_worn = lives["start_worn"].reindex(table["life"]).to_numpy(float)
+    not_new = exact & ((_value(table) - start_worn) * table["allowance_mm"] > 0.5)
+    move = same_visit & (table["removed"] | not_new)
+    by_place = lives.groupby(ANODE).cumcount()
+    has_earlier = by_place.reindex(table["life"]).to_numpy(int) > 0
+    # lives are sorted by anode and start, so the life before is the row before
+    life = np.where(move & has_earlier, table["life"] - 1, table["life"])
+    kept: pd.DataFrame = table.assign(life=life).loc[~(move & ~has_earlier)]
+    return kept
+
+
+def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
+    kind = np.select(
+        [table["worn"].notna(), _value(table).notna()], ["size", "range"], default="verdict"
+    )
+    start_h = lives["start_h"].reindex(table["life"]).to_numpy(float)
+    started = lives["started"].reindex(table["life"]).to_numpy(object)
+    starts_it = (table["at_h"].to_numpy(float) <= start_h) & (started != "fitting")
+    looks: pd.DataFrame = pd.DataFrame(
+        {
+            "life": table["life"],
+            "at_h": table["at_h"],
+            "kind": kind,
+            "worn": _value(table),
+            "worn_low": table["worn_low"],
+            "worn_high": table["worn_high"],
+            "spent": (table["verdict"] == "worn").to_numpy(bool),
+            "size_mm": table["size_mm"],
+            "removed": table["removed"],
+            "doubtful": table["doubtful"].to_numpy(bool),
+            "log_row": table["log_row"],
+        }
+    ).loc[~starts_it]
+    return looks.sort_values(["life", "at_h", "log_row"], kind="stable").reset_index(drop=True)
+
+
+def brackets(lives: Lives, worn_at: float = 1.0) -> pd.DataFrame:
+    """Bracket each life between its last look before the limit and its first look at it.
+
+    Parameters
+    ----------
+    lives : Lives
+    worn_at : float, the share of the allowance that counts as the end of life
+
+    Returns
+    -------
+    DataFrame, one row a life with a known start: hull_id, position, low_h, high_h (hours since
+    the start; high is inf where no look reached the limit), ended ('worn', 'pulled-early',
+    'running')
+    """
+    looks = lives.looks
+    spent = np.where(looks["kind"] == "verdict", looks["spent"], looks["worn"] >= worn_at)
+    age = looks["at_h"] - lives.lives["start_h"].reindex(looks["life"]).to_numpy(float)
+    first = age[spent].groupby(looks["life"][spent]).min()
+    high = first.reindex(lives.lives.index)
+    sound = ~spent & (age < looks["life"].map(high).fillna(np.inf))
+    low = age[sound].groupby(looks["life"][sound]).max().reindex(lives.lives.index).fillna(0.0)
+    early = np.where(lives.lives["ended"] == "in service", "running", "pulled-early")
+    table = lives.lives[[*ANODE, "start_h"]].assign(
+        low_h=low, high_h=high.fillna(np.inf), ended=np.where(high.notna(), "worn", early)
+    )
+    return table[lives.lives["started"] == "fitting"]

@@ -1,0 +1,112 @@
+"""The whole chain once: from a folder of logs to the fleet's prospects."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+
+import pandas as pd
+
+from corrosion.common import TooLittle
+from corrosion.exposure import Exposure, Lives, build_exposure, build_lives
+from corrosion.forecast.prospects import Forecast, forecast
+from corrosion.forecast.usage_forecast import use_ahead
+from corrosion.forecast.wear_projection import in_service
+from corrosion.life_model import Fit, LifeResults, fit_life, habits
+from corrosion.records import Checked, Logbook, check_logs, read_fleet
+
+
+@dataclass(frozen=True)
+class Appraisal:
+    """Everything that follows from a fleet's logs at one moment."""
+
+    checked: Checked
+    forecast: Forecast
+    life: Fit
+
+    @property
+    def logbook(self) -> Logbook:
+        """Return the logs as they were read."""
+        return self.checked.logbook
+
+    @cached_property
+    def habits(self) -> pd.DataFrame:
+        """Return what each operating state costs in wear; worked out when first asked for."""
+        return habits(self.life, self.logbook.on)
+
+    @property
+    def fit(self) -> LifeResults:
+        """Return the fitted life model."""
+        return self.life.results
+
+    @property
+    def exposure(self) -> Exposure:
+        """Return the hours of every hull."""
+        return self.life.exposure
+
+    @property
+    def lives(self) -> Lives:
+        """Return the anode lives and the looks at them."""
+        return self.life.lives
+
+
+def appraise(
+    folder: str | Path, on: pd.Timestamp | str | date | None = None, days: int = 7
+) -> Appraisal:
+    """Read, check, fit and forecast a fleet.
+
+    Parameters
+    ----------
+    folder : path of the fleet folder
+    on : moment of the report; nothing logged after it is seen. Default: now, or the last logged
+        moment of a simulated fleet
+    days : int, the horizon
+
+    Returns
+    -------
+    Appraisal
+
+    Raises
+    ------
+    Refusal
+        A log is missing or refused, or there is too little to say anything.
+    """
+    checked = check_logs(read_fleet(folder, on))
+    _enough(checked)
+    exposure = build_exposure(checked)
+    lives = build_lives(checked)
+    if lives.lives.empty:
+        raise TooLittle(
+            "readings, fittings: no anode of a hull of the fleet was ever fitted or read "
+            f"until {_here(checked):%Y-%m-%d %H:%M}. Enter the fittings, or measure once."
+        )
+    fit = fit_life(lives, exposure)
+    ahead = use_ahead(checked, exposure, days)
+    return Appraisal(checked, forecast(fit, checked, ahead, days), fit)
+
+
+def _enough(checked: Checked) -> None:
+    """Refuse where no hull in service has a layout, a berth and positions to look at."""
+    serving = checked.hulls[checked.hulls["hull_id"].isin(in_service(checked))]
+    if serving.empty:
+        raise TooLittle(
+            f"hulls: no hull is in service on {_here(checked):%Y-%m-%d}. "
+            "Enter the fleet's hulls, or ask for another date."
+        )
+    if not serving["hull_id"].isin(checked.berths["hull_id"]).any():
+        raise TooLittle(
+            "berths: no hull in service has a berth yet. "
+            "Enter where each hull lives, and since when."
+        )
+    if not serving["layout"].isin(checked.anode_positions["layout"]).any():
+        raise TooLittle(
+            "anode_positions: no layout of a hull in service has usable positions. "
+            "Enter each layout's anodes with new and limit size."
+        )
+
+
+def _here(checked: Checked) -> pd.Timestamp:
+    """Return the moment of the report as the fleet's own clocks show it."""
+    return checked.logbook.on.tz_convert(checked.logbook.settings.timezone)

@@ -1,0 +1,121 @@
+"""What would have been said: the forecast of one past moment, from the logs as they stood."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import Floats, TooLittle, hours_since_epoch
+from corrosion.exposure import Exposure, build_exposure, build_lives
+from corrosion.forecast.backtest.spans import BOOKED_DAYS, FARTHEST_DAYS, HORIZONS_DAYS, KNOTS_DAYS
+from corrosion.forecast.usage_forecast import Ahead, use_ahead
+from corrosion.forecast.wear_projection import Paths, days_until, paths
+from corrosion.life_model import Fit, fit_life
+from corrosion.records import Logbook, check_logs, read_fleet
+
+
+def as_known(logbook: Logbook) -> Logbook:
+    """Leave out hires that were entered later, or that start too far ahead to matter.
+
+    Looking back hides no hire in general, since a booking speaks of what is to come; but a record
+    must not know a hire that was booked afterwards, where the log says when it was.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        The logs as they stood at a moment.
+
+    Returns
+    -------
+    Logbook
+    """
+    book = logbook.bookings
+    far = book["starts"] > logbook.on + pd.Timedelta(days=BOOKED_DAYS)
+    later = book["entered_at"] > logbook.on if "entered_at" in book else far
+    kept = book[~(far | later).to_numpy(bool)].reset_index(drop=True)
+    return replace(logbook, tables={**logbook.tables, "bookings": kept})
+
+
+def forecasts_of(folder: Path, week: pd.Timestamp) -> pd.DataFrame:
+    """Make the forecast of one past moment, from scratch and without peeking.
+
+    Parameters
+    ----------
+    folder : Path
+        The fleet's folder.
+    week : Timestamp
+        The moment.
+
+    Returns
+    -------
+    DataFrame
+        One row an anode in service then: `week`, `hull_id`, `position`, `mooring_id`, `circuit`,
+        `fitted_at`, `last_read_at` (UTC), `last_worn` (at the last look), `age_days` (since the
+        fitting, or the first look), `engine_h` (run since then), `days_left_10`, `_50`, `_90`,
+        `error` (standard deviation of a caliper reading, share of the allowance), and for each of
+        `KNOTS_DAYS` `mean_<d>`, `sd_<d>` (worn share) and for each horizon `risk_<d>`; no rows
+        where too little was known.
+    """
+    try:
+        checked = check_logs(as_known(read_fleet(folder, week)))
+        exposure, lives = build_exposure(checked), build_lives(checked)
+        if lives.lives.empty:
+            return pd.DataFrame()
+        fit = fit_life(lives, exposure)
+        ahead = use_ahead(checked, exposure, FARTHEST_DAYS)
+        path = paths(fit, checked, ahead)
+    except TooLittle:
+        return pd.DataFrame()
+    return _table(fit, path, ahead, exposure, week) if path.lives.size else pd.DataFrame()
+
+
+def _table(
+    fit: Fit, path: Paths, ahead: Ahead, exposure: Exposure, week: pd.Timestamp
+) -> pd.DataFrame:
+    design = fit.model.design
+    number = design.steps.lives[path.lives]
+    lives = fit.lives.lives.iloc[number]
+    at_h = float(hours_since_epoch(pd.DatetimeIndex([week]))[0])
+    hull, start_h = design.hull[path.lives], lives["start_h"].to_numpy(float)
+    past = exposure.between(hull, start_h, np.full(hull.size, at_h))
+    running = (
+        exposure.cells["state"][exposure.cells["state"] != "unflushed"] == "running"
+    ).to_numpy()
+    last = fit.lives.looks.drop_duplicates("life", keep="last").set_index("life")
+    last = last.reindex(number)
+    read_h = last["at_h"].fillna(lives["start_h"].where(lives["started"] != "fitting"))
+    berth = exposure.berths.drop_duplicates("hull", keep="last").set_index("hull")["mooring"]
+    columns = {
+        "week": week,
+        "hull_id": lives["hull_id"].to_numpy(object),
+        "position": lives["position"].to_numpy(object),
+        "mooring_id": exposure.mooring_ids.to_numpy(object)[berth.reindex(hull).to_numpy(int)],
+        "circuit": lives["circuit"].to_numpy(object),
+        "fitted_at": lives["fitted_at"].to_numpy(),
+        "last_read_at": (read_h.to_numpy(float) * 3.6e9).round(),
+        "last_worn": last["worn"].fillna(pd.Series(lives["start_worn"].to_numpy(), number)),
+        "age_days": (at_h - start_h) / 24,
+        "engine_h": past.plain[:, running].sum(axis=1),
+        "error": fit.results.evaluation.rates.reading_mm / lives["allowance_mm"].to_numpy(float),
+        **_chances(path, ahead.days),
+    }
+    table = pd.DataFrame({name: np.asarray(column) for name, column in columns.items()})
+    read_at = pd.to_datetime(table["last_read_at"], unit="us", utc=True)
+    return table.assign(
+        week=pd.Series(pd.DatetimeIndex([week] * len(table)).as_unit("us"), table.index),
+        last_read_at=read_at.dt.as_unit("us"),
+        fitted_at=pd.to_datetime(table["fitted_at"], utc=True).dt.as_unit("us"),
+    )
+
+
+def _chances(path: Paths, grid: Floats) -> dict[str, Floats]:
+    at = np.searchsorted(grid, KNOTS_DAYS)
+    mean, sd, chance = path.worn, path.worn_sd, path.chance
+    means = {f"mean_{d}": mean[:, i] for d, i in zip(KNOTS_DAYS, at, strict=True)}
+    sds = {f"sd_{d}": sd[:, i] for d, i in zip(KNOTS_DAYS, at, strict=True)}
+    risks = {f"risk_{d}": chance[:, np.searchsorted(grid, d)] for d in HORIZONS_DAYS}
+    left = {f"days_left_{q}": days_until(chance, grid, q / 100) for q in (10, 50, 90)}
+    return means | sds | risks | left

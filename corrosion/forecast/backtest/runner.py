@@ -1,0 +1,233 @@
+"""Going back: which weeks must be made, making them on both cores, and the record of it all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import pandas as pd
+
+from corrosion.forecast.backtest import cache, scores
+from corrosion.forecast.backtest.weeks import FORM, keys, mondays
+from corrosion.forecast.backtest.widening import Widening, widening
+from corrosion.records import VERSION, Logbook, Settings, fingerprint, read_fleet, read_settings
+
+WEEKS: Final = 52
+ALONE: Final = 3
+"""So many weeks are made in this process; more are shared out between others."""
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Record:
+    """What was said, and what was found.
+
+    Attributes
+    ----------
+    settings : Settings
+        The fleet's.
+    on : Timestamp
+        The end of the record, UTC.
+    weeks : int
+        How many weekly forecasts it holds.
+    made : int
+        How many of them had to be made now; the others were kept from before.
+    judged : DataFrame
+        One row a forecast, as `corrosion.forecast.backtest.outcomes.judged` gives it.
+    """
+
+    settings: Settings
+    on: pd.Timestamp
+    weeks: int
+    made: int
+    judged: pd.DataFrame
+
+    @property
+    def reliability(self) -> pd.DataFrame:
+        """Return said beside found, by bands of chance."""
+        return scores.reliability(self.judged)
+
+    @property
+    def rivals(self) -> pd.DataFrame:
+        """Return Brier scores beside the average and the rules of thumb."""
+        return scores.rivals(self.judged)
+
+    @property
+    def horizons(self) -> pd.DataFrame:
+        """Return what can be judged by the end of each horizon, and what cannot."""
+        return scores.horizons(self.judged)
+
+    @property
+    def coverage(self) -> pd.DataFrame:
+        """Return how often 80 % ranges held."""
+        return scores.coverage(self.judged)
+
+    @property
+    def widening(self) -> Widening:
+        """Return by how much ranges were too narrow."""
+        return widening(self.judged)
+
+    @property
+    def misses(self) -> pd.DataFrame:
+        """Return the looks that came as a surprise."""
+        return scores.misses(self.judged, self.settings.tolerated_risk)
+
+
+def track_record(
+    folder: str | Path,
+    on: pd.Timestamp | str | None = None,
+    weeks: int = WEEKS,
+    place: Path | None = None,
+    progress: Progress | None = None,
+) -> Record:
+    """Make, or remember, the forecasts of past weeks and set what was found beside them.
+
+    Parameters
+    ----------
+    folder : path of the fleet's folder
+    on : Timestamp or str, optional
+        The end of the record; nothing later is seen. Default as for every answer.
+    weeks : int
+        How many weeks to go back (`corrosion.forecast.backtest.weeks.mondays`).
+    place : Path, optional
+        Where forecasts are kept; the user's cache folder by default.
+    progress : callable, optional
+        Told how many weeks are made and how many there are to make.
+
+    Returns
+    -------
+    Record
+
+    Raises
+    ------
+    Refusal
+        The logs are missing or refused, or no four weeks of readings are on record.
+    """
+    folder, place = Path(folder), place or cache.usual_place()
+    known = remembered(folder, on, weeks, place)
+    if known is not None:
+        return known
+    # what fits and judges is loaded only here: a record that is remembered needs none of it
+    from corrosion.forecast.backtest.outcomes import judged
+    from corrosion.records import check_logs
+
+    logbook = read_fleet(folder, on)
+    said, made = _said(folder, logbook, mondays(logbook, weeks), place, progress)
+    table = judged(said, check_logs(logbook)) if len(said) else said
+    count = int(table["week"].nunique()) if len(table) else 0
+    if len(table):
+        state = _state(folder, on, weeks)
+        cache.keep(table.assign(state=state, on=logbook.on), cache.file_of(folder, place, "judged"))
+    return Record(logbook.settings, logbook.on, count, made, table)
+
+
+def remembered(
+    folder: str | Path,
+    on: pd.Timestamp | str | None = None,
+    weeks: int = WEEKS,
+    place: Path | None = None,
+) -> Record | None:
+    """Return the record as it was worked out before, or None where that has not been done.
+
+    Parameters
+    ----------
+    folder, on, weeks, place
+        As `track_record` takes them.
+
+    Returns
+    -------
+    Record or None
+        None too where any log changed since.
+    """
+    folder = Path(folder)
+    file = cache.file_of(folder, place or cache.usual_place(), "judged")
+    known = cache.recall(file)
+    if known.empty or not folder.is_dir() or known["state"].iloc[0] != _state(folder, on, weeks):
+        return None
+    table = known.drop(columns=["state", "on"])
+    count = int(table["week"].nunique())
+    return Record(read_settings(folder), known["on"].iloc[0], count, 0, table)
+
+
+def _state(folder: Path, on: pd.Timestamp | str | None, weeks: int) -> str:
+    """Return a text for the whole record; of a live fleet's ever moving now it keeps the day."""
+    settings = read_settings(folder)
+    moving = on is None and not settings.simulated
+    moment = f"{pd.Timestamp.now(settings.timezone):%Y-%m-%d}" if moving else str(on)
+    return repr((FORM, VERSION, fingerprint(folder), moment, weeks))
+
+
+def _said(
+    folder: Path,
+    logbook: Logbook,
+    weeks: list[pd.Timestamp],
+    place: Path,
+    progress: Progress | None,
+) -> tuple[pd.DataFrame, int]:
+    """Return the forecasts of all weeks, and how many weeks were made now."""
+    file = cache.file_of(folder, place, "said")
+    old = cache.recall(file)
+    wanted = keys(logbook, weeks)
+    have = set(old[cache.KEY].unique()) if cache.KEY in old else set()
+    missing = [week for week in weeks if wanted[week] not in have]
+    new = [
+        table.assign(**{cache.KEY: wanted[table["week"].iloc[0]]})
+        for table in _made(folder, missing, progress)
+        if len(table)
+    ]
+    still = [old[old[cache.KEY].isin(set(wanted.values()))]] if len(old) else []
+    parts = [part for part in (*still, *new) if len(part)]
+    said = pd.concat(parts, ignore_index=True) if parts else pd.DataFrame()
+    if new:
+        cache.keep(said, file)
+    if said.empty:
+        return said, len(missing)
+    said = said.drop(columns=[cache.KEY])
+    return said.sort_values(["week", "hull_id", "position"], ignore_index=True), len(missing)
+
+
+def _made(folder: Path, weeks: list[pd.Timestamp], progress: Progress | None) -> list[pd.DataFrame]:
+    from corrosion.forecast.backtest.forecasts import forecasts_of
+
+    if len(weeks) > ALONE:
+        return _shared_out(folder, weeks, progress or (lambda done, of: None))
+    return [forecasts_of(folder, week) for week in weeks]
+
+
+def _shared_out(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> list[pd.DataFrame]:
+    """Let one process a core make its share of the weeks; each prints a line a week."""
+    cores = max(min(len(os.sched_getaffinity(0)), 4), 1)
+    with tempfile.TemporaryDirectory() as spare, contextlib.ExitStack() as stack:
+        files = [Path(spare) / f"{core}.parquet" for core in range(cores)]
+        # late weeks have more logs, so they are dealt out in turn
+        running = [
+            stack.enter_context(_process(folder, file, weeks[core::cores]))
+            for core, file in enumerate(files)
+        ]
+        done = 0
+        for process in running:
+            for _ in process.stdout or ():
+                done += 1
+                progress(done, len(weeks))
+        for process in running:
+            process.wait()
+        tables = [pd.read_parquet(file) for file in files if file.exists()]
+    return [part for table in tables if len(table) for _, part in table.groupby("week")]
+
+
+def _process(folder: Path, file: Path, weeks: list[pd.Timestamp]) -> subprocess.Popen[str]:
+    words = [sys.executable, "-m", "corrosion.forecast.backtest", str(folder.resolve()), str(file)]
+    here = str(Path(__file__).parents[3])
+    threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+    paths = os.pathsep.join(filter(None, [here, os.environ.get("PYTHONPATH", "")]))
+    return subprocess.Popen(
+        [*words, *(week.isoformat() for week in weeks)],
+        stdout=subprocess.PIPE, text=True, env={**os.environ, **threads, "PYTHONPATH": paths},
+    )  # fmt: skip

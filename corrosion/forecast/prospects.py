@@ -1,0 +1,323 @@
+"""What each anode and hull will come to: risk, pull-by, days left, and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import tzinfo
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import Floats, formatting, hours_since_epoch
+from corrosion.exposure import ANODE, SALTY
+from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
+from corrosion.forecast.usage_forecast import Ahead
+from corrosion.forecast.wear_projection import (
+    STATES,
+    Paths,
+    days_until,
+    hull_chances,
+    in_service,
+    paths,
+)
+from corrosion.life_model import Fit, Paces, paces
+from corrosion.records import Checked
+
+Z80 = 1.2815515655446004
+UNREAD_DAYS = 60
+GREW_DAYS = 42
+SAY = {"running": "engine hours", "unflushed": "unflushed hours", "afloat": "hours afloat"}
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """The fleet's prospects at one moment.
+
+    Attributes
+    ----------
+    on : Timestamp, UTC
+    days : int, the horizon
+    anodes : DataFrame, one row an anode in service, riskiest first
+    hulls : DataFrame, one row a hull in service that can be judged, riskiest first
+    not_judged : DataFrame, hull_id and reason
+    day_grid : ndarray, shape (d,), days ahead
+    worn_mean, worn_sd, chance : ndarray, shape (k, d), row-aligned with `anodes`; NaN where an
+        anode was never seen
+    hull_chance : ndarray, shape (i, d), row-aligned with `hulls`
+    sisters : DataFrame, one row a hull, index hull_id, as `corrosion.life_model.Paces.hulls`
+    """
+
+    on: pd.Timestamp
+    days: int
+    anodes: pd.DataFrame
+    hulls: pd.DataFrame
+    not_judged: pd.DataFrame
+    day_grid: Floats
+    worn_mean: Floats
+    worn_sd: Floats
+    chance: Floats
+    hull_chance: Floats
+    sisters: pd.DataFrame
+
+
+def forecast(
+    fit: Fit, checked: Checked, ahead: Ahead, days: int = 7, widen: float = 1.0
+) -> Forecast:
+    """Turn paths of worn share into the tables that people read.
+
+    Parameters
+    ----------
+    fit : Fit
+    checked : Checked
+    ahead : Ahead
+    days : int, the horizon
+    widen : float, by how much all standard deviations are widened, 1: as fitted
+
+    Returns
+    -------
+    Forecast
+    """
+    path, grid = paths(fit, checked, ahead).widened(widen), ahead.days
+    at = int(np.searchsorted(grid, days))
+    beside = paces(fit, path.lives, _hours(checked.logbook.on))
+    anodes = _with_looks(_anodes(fit, checked, path, beside, grid, at), fit, checked, ahead, path)
+    unseen = _never_seen(fit, checked, anodes)
+    order = np.lexsort((anodes["position"], anodes["hull_id"], -anodes["risk"]))
+    table = pd.concat([anodes.iloc[order], unseen], ignore_index=True) if len(unseen) else (
+        anodes.iloc[order].reset_index(drop=True)
+    )  # fmt: skip
+    blank = np.full((len(unseen), grid.size), np.nan)
+    hulls, hull_chance = _hulls(fit, checked, path, anodes, grid, at)
+    return Forecast(
+        checked.logbook.on, days, table, hulls, _not_judged(fit, checked, hulls, anodes), grid,
+        np.concatenate([path.worn[order], blank]), np.concatenate([path.worn_sd[order], blank]),
+        np.concatenate([path.chance[order], blank]), hull_chance,
+        beside.hulls.set_index(pd.Index(fit.exposure.hull_ids, name="hull_id")),
+    )  # fmt: skip
+
+
+def _hours(on: pd.Timestamp) -> float:
+    return float(hours_since_epoch(pd.DatetimeIndex([on]))[0])
+
+
+def _anodes(
+    fit: Fit, checked: Checked, path: Paths, beside: Paces, grid: Floats, at: int
+) -> pd.DataFrame:
+    place = fit.model.design.steps.lives[path.lives]
+    lives = fit.lives.lives.iloc[place].reset_index(names="life")
+    last = _last_looks(fit, checked).reindex(lives["life"]).reset_index(drop=True)
+    mean, sd, chance = path.worn, path.worn_sd, path.chance
+    share = path.clocks / np.maximum(path.clocks.sum(axis=1, keepdims=True), 1e-12)
+    table = lives[[*ANODE, "fitted_at"]].assign(
+        last_read_at=last["read_at"],
+        worn=mean[:, 0],
+        worn_then=mean[:, at],
+        risk=chance[:, at],
+        pull_by=pull_by(checked, chance, grid),
+        **{f"days_left_{q}": days_until(chance, grid, q / 100) for q in (10, 50, 90)},
+        flag="",
+        layout=lives["layout"],
+        circuit=lives["circuit"],
+        mooring_id=_moorings(fit, path),
+        worn_low=mean[:, 0] - Z80 * sd[:, 0],
+        worn_high=mean[:, 0] + Z80 * sd[:, 0],
+        last_size_mm=last["size_mm"],
+        last_worn=last["worn"],
+        last_verdict=last["verdict"],
+        clock=np.array(STATES, dtype=object)[share.argmax(axis=1)],
+        pace=path.pace,
+        beside_sisters=beside.pace,
+        hull_beside_sisters=beside.hull_pace,
+        odd_since=pd.to_datetime(beside.since_h * 3.6e12, unit="ns", utc=True).as_unit("us"),
+        by_hull=beside.by_hull,
+        pace_flag=np.select([beside.slow, beside.fast], ["not-wearing", "wearing-fast"], ""),
+        started=lives["started"],
+        new_size_mm=lives["new_size_mm"],
+        limit_size_mm=lives["limit_size_mm"],
+        **{f"share_{s}": share[:, i] for i, s in enumerate(STATES)},
+    )
+    table["flag"] = _flags(fit, checked, path, beside, table)
+    table["why"] = _reasons(table, checked)
+    return table
+
+
+def _with_looks(
+    anodes: pd.DataFrame, fit: Fit, checked: Checked, ahead: Ahead, path: Paths
+) -> pd.DataFrame:
+    """Add when to look: the fleet's own rule, and whether a look now would pay."""
+    due = inspect_by(checked, fit.exposure, ahead, anodes, fit.model.design.hull[path.lives])
+    allowance = (anodes["new_size_mm"] - anodes["limit_size_mm"]).to_numpy(float)
+    error = fit.results.evaluation.rates.reading_mm / allowance
+    moves = look_moves_days(path.mean, path.sd, error, ahead.days)
+    pull = days_until(path.chance, ahead.days, checked.logbook.settings.tolerated_risk)
+    return anodes.assign(
+        inspect_by=due["inspect_by"],
+        inspect_rule=due["inspect_rule"],
+        look_moves_days=moves.clip(max=365.0),
+        look_pays=look_pays(moves, pull),
+    )
+
+
+def _last_looks(fit: Fit, checked: Checked) -> pd.DataFrame:
+    """Return the last look of each life, that which began it included."""
+    lives = fit.lives.lives
+    seen = lives[lives["started"].isin(["first look", "change"])].reset_index(names="life")
+    began = seen[["life"]].assign(
+        at_h=seen["start_h"],
+        worn=seen["start_worn"],
+        size_mm=(seen["new_size_mm"] - seen["start_worn"] * seen["allowance_mm"]).round(3),
+    )
+    looks = fit.lives.looks[["life", "at_h", "worn", "size_mm", "kind", "spent"]]
+    said = looks["spent"].map({True: "worn", False: "ok"}).where(looks["kind"] == "verdict")
+    looks = looks.assign(verdict=said, worn=looks["worn"].where(looks["kind"] != "verdict"))
+    both = [t for t in (began, looks) if len(t)] or [looks]
+    table = pd.concat(both, ignore_index=True).drop_duplicates("life", keep="last")
+    table = table.reindex(columns=["life", "at_h", "worn", "size_mm", "verdict"])
+    micros = (table["at_h"] * 3.6e9).round().astype("int64")
+    table["read_at"] = pd.to_datetime(micros, unit="us", utc=True).astype("datetime64[us, UTC]")
+    return table.set_index("life")
+
+
+def _moorings(fit: Fit, path: Paths) -> np.ndarray:
+    last = fit.exposure.berths.drop_duplicates("hull", keep="last").set_index("hull")["mooring"]
+    code = last.reindex(fit.model.design.hull[path.lives]).to_numpy(np.intp)
+    return np.asarray(fit.exposure.mooring_ids.to_numpy(object)[code])
+
+
+def pull_by(checked: Checked, chance: Floats, grid: Floats) -> pd.Series:
+    """Return the last local date on which the chance is within the fleet's tolerated risk.
+
+    Parameters
+    ----------
+    checked : Checked
+    chance : ndarray, shape (k, d)
+    grid : ndarray, shape (d,), days ahead
+
+    Returns
+    -------
+    Series of dates, shape (k,); the day of the report where the risk is over it already, unknown
+    where it stays within it for ten years
+    """
+    settings, on = checked.logbook.settings, checked.logbook.on
+    days = days_until(chance, grid, settings.tolerated_risk)
+    local = on.tz_convert(settings.timezone)
+    dates = [(local + pd.Timedelta(days=float(d))).date() if d < grid[-1] else None for d in days]
+    return pd.Series(dates, dtype=object)
+
+
+def _flags(
+    fit: Fit, checked: Checked, path: Paths, beside: Paces, table: pd.DataFrame
+) -> np.ndarray:
+    on = checked.logbook.on
+    salty = pd.Series(fit.exposure.waters).reindex(table["mooring_id"]).isin(SALTY).to_numpy(bool)
+    unread = table["last_read_at"].isna() & (_age_days(fit, path, on) > UNREAD_DAYS)
+    unread |= (on - table["last_read_at"]) > pd.Timedelta(days=UNREAD_DAYS)
+    changed = (table["started"] == "change") & (_age_days(fit, path, on) < GREW_DAYS)
+    read_past = (table["last_worn"] >= 1.0) | (table["last_verdict"] == "worn")
+    return np.select(
+        [
+            (path.mean[:, 0] >= 1.0) | (read_past & (path.mean[:, 0] > 0.95)),
+            salty & beside.slow,
+            beside.fast,
+            changed.to_numpy(bool),
+            unread.to_numpy(bool),
+        ],
+        ["past-limit", "not-wearing", "wearing-fast", "grew", "unread"],
+        default="",
+    )
+
+
+def _age_days(fit: Fit, path: Paths, on: pd.Timestamp) -> Floats:
+    start = fit.lives.lives["start_h"].to_numpy(float)[fit.model.design.steps.lives[path.lives]]
+    return np.asarray((_hours(on) - start) / 24.0)
+
+
+def _reasons(table: pd.DataFrame, checked: Checked) -> list[str]:
+    settings = checked.logbook.settings
+    return [_reason(row, settings.timezone, settings.length_unit) for row in table.itertuples()]
+
+
+def _reason(row: Any, zone: tzinfo, unit: str) -> str:
+    worn = max(float(row.worn), 0.0)
+    state = "past its limit" if worn >= 1 else f"{round(100 * worn):d} % worn"
+    drive = SAY[str(row.clock)]
+    return f"{row.position} {state}, mostly by {drive}; {_seen(row, zone, unit)}"
+
+
+def _seen(row: Any, zone: tzinfo, unit: str) -> str:
+    at, size = row.last_read_at, row.last_size_mm
+    if pd.isna(at):
+        fitted = row.fitted_at
+        since = "" if pd.isna(fitted) else f" since it was fitted on {formatting.day(fitted, zone)}"
+        return f"no reading{since}"
+    when = formatting.day(at, zone)
+    if pd.notna(size):
+        return f"last read {formatting.size(size, unit)} on {when}"
+    verdict = row.last_verdict
+    return f"last looked at on {when}" + (
+        f": {verdict}" if isinstance(verdict, str) else ", by eye"
+    )
+
+
+def _never_seen(fit: Fit, checked: Checked, anodes: pd.DataFrame) -> pd.DataFrame:
+    """Return the positions of hulls in service that have neither a fitting nor a reading."""
+    serving = checked.hulls[checked.hulls["hull_id"].isin(in_service(checked))]
+    wanted = serving[["hull_id", "layout"]].merge(checked.anode_positions, on="layout")
+    wanted = wanted.drop_duplicates(ANODE)
+    seen = pd.MultiIndex.from_frame(anodes[ANODE])
+    missing = wanted[~pd.MultiIndex.from_frame(wanted[ANODE]).isin(seen)]
+    keep = [*ANODE, "layout", "circuit", "new_size_mm", "limit_size_mm"]
+    table = missing[keep].sort_values(ANODE).reindex(columns=anodes.columns)
+    table = table.assign(
+        flag="unread", why=table["position"] + ": no fitting and no reading on record"
+    )
+    return table.astype({c: t for c, t in anodes.dtypes.items() if str(t) != "bool"})
+
+
+def _hulls(
+    fit: Fit, checked: Checked, path: Paths, anodes: pd.DataFrame, grid: Floats, at: int
+) -> tuple[pd.DataFrame, Floats]:
+    codes = fit.model.design.hull[path.lives]
+    wanted = np.unique(codes)
+    chance = hull_chances(path, codes, wanted)
+    worst = anodes.assign(hull=codes).sort_values(
+        ["hull", "risk", "worn", "position"], ascending=[True, False, False, True], kind="stable"
+    )
+    worst = worst.drop_duplicates("hull").reset_index(drop=True)
+    table = pd.DataFrame(
+        {
+            "hull_id": worst["hull_id"],
+            "mooring_id": worst["mooring_id"],
+            "risk": chance[:, at],
+            "worst_position": worst["position"],
+            "worn": worst["worn"],
+            "pull_by": pull_by(checked, chance, grid),
+            "why": worst["why"],
+        }
+    )
+    order = np.lexsort((table["hull_id"], -table["worn"], -table["risk"]))
+    table = table.iloc[order].reset_index(drop=True)
+    table.insert(0, "rank", np.arange(1, len(table) + 1))
+    return table, chance[order]
+
+
+def _not_judged(
+    fit: Fit, checked: Checked, hulls: pd.DataFrame, anodes: pd.DataFrame
+) -> pd.DataFrame:
+    left = sorted(set(in_service(checked)) - set(hulls["hull_id"]))
+    berthed = set(fit.exposure.hull_ids[fit.exposure.berths["hull"].unique()])
+    layouts = checked.hulls.drop_duplicates("hull_id").set_index("hull_id")["layout"]
+    known = set(checked.anode_positions["layout"])
+    return pd.DataFrame(
+        {"hull_id": left, "reason": [_missing(h, berthed, layouts.get(h), known) for h in left]},
+        dtype=object,
+    )
+
+
+def _missing(hull: str, berthed: set[str], layout: object, known: set[object]) -> str:
+    if layout not in known:
+        return f"layout {layout} has no usable anode positions: enter them in anode_positions"
+    if hull not in berthed:
+        return "no berth on record: enter where it lies in berths"
+    return "no fitting and no reading on record: measure its anodes"

@@ -1,0 +1,92 @@
+"""How far bookings and habit told the hours that were run, learned on the fleet's own past."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import nnls
+
+from corrosion.common import Floats
+
+HABIT_DAYS = 28
+
+
+@dataclass(frozen=True)
+class Rule:
+    """Expected hours are `booked` times those booked plus `habit` times the hull's habit.
+
+    Attributes
+    ----------
+    booked, habit : float, shares
+    own, common : float, squared error: own * expected + common * expected ** 2
+    own_unbooked, common_unbooked : float, the same where no book tells and habit alone is left
+    full : float, booked hours a day, fleet-wide, of the last weeks, which tells a book not yet full
+    """
+
+    booked: float
+    habit: float
+    own: float
+    common: float
+    own_unbooked: float
+    common_unbooked: float
+    full: float
+
+
+def _windows(daily: Floats, booked: Floats, length: int) -> tuple[Floats, Floats, Floats]:
+    """Return actual, booked and habitual hours of past windows, each flat."""
+    days = daily.shape[1]
+    starts = list(range(days - length, HABIT_DAYS - 1, -length))[: max(1, 84 // length)]
+    if not starts:
+        none = np.zeros(0)
+        return none, none, none
+    actual = [daily[:, s : s + length].sum(axis=1) for s in starts]
+    book = [booked[:, s : s + length].sum(axis=1) for s in starts]
+    habit = [daily[:, s - HABIT_DAYS : s].mean(axis=1) * length for s in starts]
+    return np.concatenate(actual), np.concatenate(book), np.concatenate(habit)
+
+
+def learn(daily: Floats, booked: Floats) -> Rule:
+    """Learn from the past how bookings and habit told the hours that followed.
+
+    Parameters
+    ----------
+    daily, booked : ndarray, shape (hulls, days), engine hours run and booked, the last day last
+
+    Returns
+    -------
+    Rule
+    """
+    actual, book, habit = _windows(daily, booked, 14)
+    weights = np.array([0.0, 1.0])
+    if book.sum() > 0:
+        scale = 1 / np.sqrt(book + habit + 1.0)
+        weights, _ = nnls(np.column_stack([book, habit]) * scale[:, None], actual * scale)
+    own, common = _split(_errors(daily, booked, weights))
+    own_unbooked, common_unbooked = _split(_errors(daily, booked, np.array([0.0, 1.0])))
+    full = float(booked[:, -HABIT_DAYS:].sum() / HABIT_DAYS)
+    return Rule(
+        float(weights[0]), float(weights[1]), own, common, own_unbooked, common_unbooked, full
+    )
+
+
+def _errors(daily: Floats, booked: Floats, weights: Floats) -> list[tuple[float, float]]:
+    """Return mean expected hours and squared error over them, for a week and for four."""
+    errors = []
+    for length in (7, 28):
+        actual, book, habit = _windows(daily, booked, length)
+        expected = weights[0] * book + weights[1] * habit
+        used = expected > 0.5
+        if used.sum() >= 5:
+            mean = float(expected[used].mean())
+            errors.append((mean, float(((actual - expected)[used] ** 2).mean()) / mean))
+    return errors
+
+
+def _split(errors: list[tuple[float, float]]) -> tuple[float, float]:
+    """Split squared errors over the mean into a part of each outing and a part of the hull."""
+    if len(errors) < 2 or errors[1][0] <= errors[0][0]:
+        return (errors[0][1] if errors else 2.0), 0.04
+    (short, short_error), (long, long_error) = errors
+    common = float(np.clip((long_error - short_error) / (long - short), 0.0025, 0.5))
+    return float(np.clip(short_error - common * short, 0.05, 20.0)), common

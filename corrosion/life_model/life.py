@@ -1,0 +1,335 @@
+"""The life model: a wear clock with hull and anode effects, carried by statsmodels.
+
+An anode's worn share follows ``(1 + b_hull + a_anode) * psi + noise``, where the clock ``psi``
+adds up hours in each operating state, weighted; ``psi = 1`` is the life of the fleet's usual
+anode. Every reading on the way is used, not only the day somebody found an anode worn out,
+because anodes are changed early just when a reading shows that they are nearly spent.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from scipy import optimize
+from statsmodels.base.model import (
+    GenericLikelihoodModel,
+    GenericLikelihoodModelResults,
+    LikelihoodModelResults,
+)
+
+from corrosion.common import Floats
+from corrosion.exposure import Exposure, Lives
+from corrosion.life_model.design import Design, build_design
+from corrosion.life_model.kalman import whiten
+from corrosion.life_model.likelihood import (
+    COLDEST,
+    WARMEST,
+    Evaluation,
+    Trust,
+    clock_slopes,
+    evaluate,
+    layout_of,
+)
+from corrosion.life_model.priors import means_and_sds, priors
+from corrosion.life_model.robust_weights import believe, settled
+from corrosion.life_model.score_tests import Climbed, gain_of_weights, growth_asked
+from corrosion.life_model.wear_acceleration import bend
+
+ROUNDS = 4
+FAR = 4.0
+"""Prior standard deviations at which a parameter is looked at twice."""
+STEP = 1e-4
+FLOODED_GAIN = 6.0
+"""Log likelihood that a clock for flooded passages must bring before it is let in (its
+likelihood ratio is then 12, a chance of 1 in 4,000 where there is none)."""
+
+
+class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
+    """Life of every anode of a fleet, from all looks at it.
+
+    Parameters
+    ----------
+    design : Design
+        Looks and hours, laid out by `build_design`.
+    exposure : Exposure
+        Gives the names of the moorings.
+    trust : Trust, optional
+        How far each anode and hull is believed to be one of the fleet; all of them by default.
+
+    Notes
+    -----
+    `loglike` is the log likelihood plus the log prior (`priors`), so the fit is the posterior
+    mode, and its covariance the posterior's. `loglike_data` leaves the prior out.
+    """
+
+    def __init__(self, design: Design, exposure: Exposure, trust: Trust | None = None) -> None:
+        """Take a fleet's looks; see the class."""
+        moorings = [str(exposure.mooring_ids[m]) for m in design.terms.shared_water]
+        self.spreads = priors(design.positions, design.terms.groups, moorings)
+        self.prior_mean, self.prior_sd = means_and_sds(self.spreads)
+        self.design, self.moorings = design, len(exposure.mooring_ids)
+        self.trust = trust or Trust(np.ones(design.hull.size), np.ones(design.hulls))
+        self._last: tuple[bytes, Evaluation] | None = None
+        hours = np.concatenate([design.columns.plain, design.columns.drying[:, :, 0]], axis=1)
+        super().__init__(design.worn, hours, hasconst=False)
+        self.k_params = layout_of(design).size
+        self.k_constant, self.k_extra, self.df_model = 0, 0, self.k_params
+        self.df_resid = design.worn.size - self.k_params
+        self.data.xnames = [s.name for s in self.spreads]
+
+    def initialize(self) -> None:
+        """Leave the rank of the hours alone: no look at all is a fleet too, known by its priors."""
+
+    def evaluate(self, params: Floats) -> Evaluation:
+        """Return the likelihood with everything that the forecast starts from."""
+        key = np.asarray(params, dtype=float).tobytes()
+        if self._last is None or self._last[0] != key:
+            found = evaluate(np.asarray(params), self.design, self.moorings, self.trust)
+            self._last = (key, found)
+        return self._last[1]
+
+    def loglike_data(self, params: Floats) -> float:
+        """Return the log likelihood of the looks alone."""
+        return self.evaluate(params).value
+
+    def loglike(self, params: Floats) -> float:
+        """Return log likelihood plus log prior."""
+        away = (np.asarray(params) - self.prior_mean) / self.prior_sd
+        return self.loglike_data(params) - 0.5 * float(away @ away)
+
+    def score(self, params: Floats) -> Floats:
+        """Return the gradient of `loglike`, shape (p,)."""
+        away = (np.asarray(params) - self.prior_mean) / self.prior_sd**2
+        return np.asarray(self.evaluate(params).gradient - away)
+
+    def hessian(self, params: Floats) -> Floats:
+        """Return the matrix of second derivatives of `loglike`, shape (p, p), from the score."""
+        params = np.asarray(params, dtype=float)
+        rows = [
+            (self.score(params + step) - self.score(params - step)) / (2 * STEP)
+            for step in STEP * np.eye(params.size)
+        ]
+        table = np.array(rows)
+        return np.asarray((table + table.T) / 2)
+
+    def information(self, params: Floats) -> Floats:
+        """Return an approximate negative Hessian, shape (p, p), positive definite.
+
+        Rates: the expected information of the whitened looks. Spreads: differences of the score.
+        """
+        params = np.asarray(params, dtype=float)
+        info = np.diag(1 / self.prior_sd**2)
+        rates = slice(0, layout_of(self.design).shape.start + 2)
+        white = self.whitened_slopes(params)
+        info[rates, rates] += white.T @ white
+        info[rates, rates] -= self._taken_by_effects(params, white)
+        base = self.score(params)
+        for k in range(rates.stop, params.size):
+            step = np.zeros(params.size)
+            step[k] = 1e-3
+            column = (base - self.score(params + step)) / 1e-3
+            info[k, k] = max(column[k], info[k, k])
+        return info
+
+    def whitened_slopes(self, params: Floats) -> Floats:
+        """Return the slope of each whitened look by the rates, shape (n, rates)."""
+        found = self.evaluate(params)
+        slopes = clock_slopes(self.design, found)
+        return whiten(self.design.steps, found.track, slopes)
+
+    def _taken_by_effects(self, params: Floats, white: Floats) -> Floats:
+        """Return the information on rates that the hull and anode effects soak up."""
+        found, steps, k = self.evaluate(params), self.design.steps, self.design.hull.size
+        unit = found.track.clock / np.sqrt(found.track.spread)
+        along = np.zeros((k, white.shape[1]))
+        np.add.at(along, steps.life, white * unit[:, None])
+        anode = (along * (found.anode_variance * found.shrink)[:, None]).T @ along
+        by_hull = np.zeros((self.design.hulls, white.shape[1]))
+        np.add.at(by_hull, self.design.hull, along * found.shrink[:, None])
+        kept = found.hull_variance / (1 + found.hull_variance * found.hull_clock)
+        return np.asarray(anode + (by_hull * kept[:, None]).T @ by_hull)
+
+    def fit(self, start_params: Floats | None = None, maxiter: int = 200, **_: Any) -> LifeResults:
+        """Find the posterior mode.
+
+        Parameters
+        ----------
+        start_params : ndarray, shape (p,), optional
+        maxiter : int
+
+        Returns
+        -------
+        LifeResults
+            `converged` tells whether the gradient vanished; a poor fit is not an error.
+        """
+        start = self.prior_mean.copy() if start_params is None else np.asarray(start_params)
+        return self.results_at(climb(self, start, maxiter=maxiter))
+
+    def results_at(self, top: Top) -> LifeResults:
+        """Return the results at the mode that a climb found, with their covariance."""
+        covariance = np.linalg.inv(self.information(top.params))
+        mle = LikelihoodModelResults(self, top.params, normalized_cov_params=covariance, scale=1.0)
+        mle.mle_retvals = {"converged": top.converged, "iterations": top.iterations}
+        mle.mle_settings = {"optimizer": "bfgs"}
+        return LifeResults(self, mle)
+
+
+@dataclass(frozen=True)
+class Top:
+    """Where a climb ended, and the coordinates in which the likelihood is round there."""
+
+    params: Floats
+    scale: Floats
+    converged: bool
+    iterations: int
+
+
+def climb(model: AnodeLife, start: Floats, scale: Floats | None = None, maxiter: int = 200) -> Top:
+    """Climb to the mode in coordinates in which it is round.
+
+    Parameters
+    ----------
+    model : AnodeLife
+    start : ndarray, shape (p,)
+    scale : ndarray, shape (p, p), coordinates that an earlier climb left, optional
+    maxiter : int
+
+    Returns
+    -------
+    Top
+    """
+    if scale is None:
+        scale = np.linalg.cholesky(np.linalg.inv(model.information(start)))
+    turn, kappa = scale, layout_of(model.design).shape.start
+
+    def placed(z: Floats) -> Floats:
+        params = start + turn @ z
+        params[kappa] = np.clip(params[kappa], COLDEST, WARMEST)
+        return np.asarray(params)
+
+    def down(z: Floats) -> tuple[float, Floats]:
+        params = placed(z)
+        return -model.loglike(params), -(turn.T @ model.score(params))
+
+    found = optimize.minimize(
+        down, np.zeros(start.size), jac=True, method="BFGS",
+        options={"maxiter": maxiter, "gtol": 1e-2},
+    )  # fmt: skip
+    return Top(placed(found.x), turn, bool(found.success), int(found.nit))
+
+
+class LifeResults(GenericLikelihoodModelResults):  # type: ignore[misc]
+    """A fitted `AnodeLife`: params, covariance and `summary()` as in statsmodels."""
+
+    @property
+    def evaluation(self) -> Evaluation:
+        """Return the likelihood at the mode, with what the forecast starts from."""
+        found: Evaluation = self.model.evaluate(self.params)
+        return found
+
+    @property
+    def table(self) -> pd.DataFrame:
+        """Return one row a parameter: name, estimate, standard error, prior mean, prior sd."""
+        return pd.DataFrame(
+            {
+                "name": [s.name for s in self.model.spreads],
+                "estimate": self.params,
+                "standard_error": self.bse,
+                "prior_mean": self.model.prior_mean,
+                "prior_sd": self.model.prior_sd,
+            }
+        )
+
+
+@dataclass(frozen=True)
+class Fit:
+    """The life model of a fleet, with the exposure and lives that it was fitted to."""
+
+    results: LifeResults
+    lives: Lives
+    exposure: Exposure
+
+    @property
+    def model(self) -> AnodeLife:
+        """Return the fitted model."""
+        model: AnodeLife = self.results.model
+        return model
+
+
+def fit_life(lives: Lives, exposure: Exposure) -> Fit:
+    """Fit the life model, letting no single reading, anode or hull pull it far.
+
+    Each round fits, then lowers the trust in what stands far off, and gives verdicts without a
+    size their say (`robust_weights`); rounds end when nothing moves. Hours afloat are let into
+    engine circuits where the looks plainly ask for them, and so is wear that speeds up over a life.
+
+    Parameters
+    ----------
+    lives : Lives
+    exposure : Exposure
+
+    Returns
+    -------
+    Fit
+    """
+    laid_out = build_design(lives, exposure)
+    results = _rounds(AnodeLife(laid_out, exposure), exposure)
+    results = _growing(results, laid_out, exposure)
+    design = build_design(lives, exposure, flooded=True)
+    if layout_of(design).size > layout_of(laid_out).size:
+        flooded = _same_looks(bend(design, results.model.design.growth), results, exposure)
+        if _gain_of_flooding(results, flooded) > FLOODED_GAIN:
+            results = _rounds(flooded, exposure)
+    return Fit(results, lives, exposure)
+
+
+def _growing(results: LifeResults, laid_out: Design, exposure: Exposure) -> LifeResults:
+    """Let wear speed up or slow down over a life, where the looks plainly ask for it."""
+    model: AnodeLife = results.model
+    fitted = Climbed(results.params, model.loglike(results.params))
+    again = partial(AnodeLife, exposure=exposure, trust=model.trust)
+    growth = growth_asked(fitted, model, laid_out, again, _climbed)
+    if growth == 0:
+        return results
+    return _rounds(AnodeLife(bend(laid_out, growth), exposure), exposure, results.params)
+
+
+def _climbed(model: AnodeLife, start: Floats) -> Climbed:
+    top = climb(model, start)
+    return Climbed(top.params, model.loglike(top.params))
+
+
+def _rounds(model: AnodeLife, exposure: Exposure, start: Floats | None = None) -> LifeResults:
+    top = climb(model, model.prior_mean if start is None else start)
+    for _ in range(ROUNDS):
+        design, trust = believe(model.design, model.evaluate(top.params), model.trust)
+        if settled(model.design, model.trust, design, trust):
+            break
+        model = AnodeLife(design, exposure, trust)
+        top = _highest(model, climb(model, top.params, top.scale))
+    return model.results_at(top)
+
+
+def _highest(model: AnodeLife, top: Top) -> Top:
+    """Climb from the priors too where the top lies far off them: a wild look may have led there."""
+    if (np.abs(top.params - model.prior_mean) / model.prior_sd).max() < FAR:
+        return top
+    other = climb(model, model.prior_mean)
+    return other if model.loglike(other.params) > model.loglike(top.params) else top
+
+
+def _same_looks(design: Design, results: LifeResults, exposure: Exposure) -> AnodeLife:
+    seen = results.model.design
+    same = design.with_looks(seen.worn, seen.error, seen.trust, seen.jump)
+    return AnodeLife(same, exposure, results.model.trust)
+
+
+def _gain_of_flooding(results: LifeResults, flooded: AnodeLife) -> float:
+    """Return the log likelihood that hours afloat would bring to engine circuits."""
+    at = layout_of(results.model.design).weight.stop
+    new = np.arange(at, at + flooded.k_params - results.model.k_params)
+    return gain_of_weights(np.insert(results.params, at, np.zeros(new.size)), flooded, new)

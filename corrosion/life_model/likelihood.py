@@ -1,0 +1,335 @@
+"""The likelihood of all looks under the wear clock, with its exact gradient."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from corrosion.common import Codes, Floats
+from corrosion.life_model.design import BY_EYE, CALIPER, Columns, Design, Terms, drying_weights
+from corrosion.life_model.kalman import Track, follow, slopes
+from corrosion.life_model.priors import SHAPE
+
+LOG_TWO_PI = float(np.log(2 * np.pi))
+COLDEST, WARMEST = -0.03, 0.05
+"""Bounds of the temperature coefficient, per C: wear must not run backwards in winter."""
+
+
+@dataclass(frozen=True)
+class Trust:
+    """How far each anode and hull may be believed to be one of the fleet, 1 or less.
+
+    Attributes
+    ----------
+    anode : ndarray, shape (k,)
+    hull : ndarray, shape (hulls,)
+    """
+
+    anode: Floats
+    hull: Floats
+
+
+@dataclass(frozen=True)
+class Rates:
+    """The parameter vector, taken apart.
+
+    Attributes
+    ----------
+    place : ndarray, shape (positions,), share of the allowance per mm of surface lost
+    weight : ndarray, shape (groups,), log mm of surface per hour
+    mooring : ndarray, shape (moorings of the fleet,), log factor, 0 where it has none
+    kappa : float, per C; log_tau : float, log hours
+    hull_sd, anode_sd, process_sd, reading_mm, by_eye : float
+    """
+
+    place: Floats
+    weight: Floats
+    mooring: Floats
+    kappa: float
+    log_tau: float
+    hull_sd: float
+    anode_sd: float
+    process_sd: float
+    reading_mm: float
+    by_eye: float
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Where each kind of parameter stands in the vector."""
+
+    position: slice
+    weight: slice
+    mooring: slice
+    shape: slice
+
+    @property
+    def size(self) -> int:
+        """Return how many parameters there are."""
+        return int(self.shape.stop)
+
+
+def layout_of(design: Design) -> Layout:
+    """Return where each kind of parameter stands."""
+    p, g = len(design.positions), len(design.terms.groups)
+    m = design.terms.shared_water.size
+    return Layout(
+        slice(0, p),
+        slice(p, p + g),
+        slice(p + g, p + g + m),
+        slice(p + g + m, p + g + m + len(SHAPE)),
+    )
+
+
+def take_apart(params: Floats, design: Design, moorings: int) -> Rates:
+    """Take a parameter vector apart.
+
+    Parameters
+    ----------
+    params : ndarray, shape (p,)
+    design : Design
+    moorings : int, number of moorings of the fleet
+
+    Returns
+    -------
+    Rates
+    """
+    at = layout_of(design)
+    per_mm = design.positions["loss_per_wear"] / design.positions["allowance_mm"]
+    kappa, log_tau, *logs = params[at.shape]
+    mooring = np.zeros(moorings)
+    mooring[design.terms.shared_water] = params[at.mooring]
+    place = np.exp(params[at.position]) * per_mm.to_numpy(float)
+    sds = np.exp(np.clip(logs, -12.0, 6.0))
+    return Rates(place, params[at.weight], mooring, float(kappa), float(log_tau), *map(float, sds))
+
+
+@dataclass(frozen=True)
+class Surface:
+    """Surface lost by each row, mm, with what its gradient needs."""
+
+    mm: Floats
+    hours: Floats
+    rate: Floats
+    group: Codes
+    mooring: Codes
+    by_kappa: Floats
+    by_log_tau: Floats
+
+
+def surface_lost(columns: Columns, terms: Terms, rates: Rates) -> Surface:
+    """Return the surface that an anode of the fleet's usual kind loses in these hours, mm.
+
+    Parameters
+    ----------
+    columns : Columns of shape (n, ...)
+    terms : Terms
+    rates : Rates
+
+    Returns
+    -------
+    Surface, `mm` of shape (n,)
+    """
+    dry = drying_weights(rates.log_tau)
+    wet, wet_warm = columns.drying @ dry.weight, columns.drying_warm @ dry.weight
+    warm = np.concatenate([columns.plain_warm, wet_warm], axis=1)
+    hours = np.concatenate([columns.plain, wet], axis=1) + rates.kappa * warm
+    group = np.concatenate([terms.plain[:, 1], terms.drying[:, 1]])
+    mooring = np.concatenate([terms.plain[:, 2], terms.drying[:, 2]])
+    rate = np.exp(rates.weight[group] + rates.mooring[mooring])
+    slope = columns.drying @ dry.slope + rates.kappa * (columns.drying_warm @ dry.slope)
+    return Surface(
+        hours @ rate, hours, rate, group, mooring, warm @ rate, slope @ rate[terms.plain.shape[0] :]
+    )
+
+
+@dataclass(frozen=True)
+class Evaluation:
+    """One look at the likelihood: its value, gradient and what the forecast starts from.
+
+    Attributes
+    ----------
+    value : float, log likelihood
+    gradient : ndarray, shape (p,)
+    track : Track
+    rates : Rates
+    clock : ndarray, shape (n,), wear clock at each look (share of the allowance)
+    error : ndarray, shape (n,), variance of each look
+    shrink : ndarray, shape (k,), 1 / (1 + anode variance * clock_clock)
+    anode_variance : ndarray, shape (k,); hull_variance : ndarray, shape (hulls,)
+    hull_clock, hull_residual : ndarray, shape (hulls,), sums over a hull's anodes
+    """
+
+    value: float
+    gradient: Floats
+    track: Track
+    rates: Rates
+    clock: Floats
+    error: Floats
+    shrink: Floats
+    anode_variance: Floats
+    hull_variance: Floats
+    hull_clock: Floats
+    hull_residual: Floats
+
+
+def _look_variance(design: Design, rates: Rates) -> Floats:
+    scale = np.array([rates.reading_mm, rates.by_eye, 1.0])[design.kind]
+    caliper = design.kind == CALIPER
+    own = np.where(caliper, design.error**2, design.error)
+    return np.asarray(scale**2 * own / design.trust)
+
+
+def _since_before(clock: Floats, design: Design) -> Floats:
+    """Return what the clock gained since the look before, in step order."""
+    gained = clock.copy()
+    parts = design.steps.slices
+    for earlier, later in pairwise(parts):
+        size = later.stop - later.start
+        gained[later] -= clock[earlier][:size]
+    return gained
+
+
+def _passed_back(slope: Floats, design: Design) -> Floats:
+    """Return the gradient by the clock of a gradient by what it gained (the transpose)."""
+    back = slope.copy()
+    parts = design.steps.slices
+    for earlier, later in pairwise(parts):
+        size = later.stop - later.start
+        back[earlier][:size] -= slope[later]
+    return back
+
+
+def evaluate(params: Floats, design: Design, moorings: int, trust: Trust) -> Evaluation:
+    """Return the log likelihood of all looks and its gradient.
+
+    Parameters
+    ----------
+    params : ndarray, shape (p,)
+    design : Design
+    moorings : int, number of moorings of the fleet
+    trust : Trust
+
+    Returns
+    -------
+    Evaluation
+    """
+    rates = take_apart(params, design, moorings)
+    surface = surface_lost(design.columns, design.terms, rates)
+    place = rates.place[design.position][design.life]
+    clock = place * surface.mm
+    error = _look_variance(design, rates)
+    start = design.start_error + (rates.reading_mm * design.start_caliper) ** 2
+    gained = np.maximum(_since_before(clock, design), 0.0)
+    drift = rates.process_sd**2 * gained + design.jump
+    residual = design.worn - design.start_worn[design.life] - clock
+    track = follow(design.steps, residual, clock, drift, error, start)
+    effects = _effects(track, design, rates, trust)
+    back = slopes(design.steps, track, error, effects.by_clock_clock, effects.by_clock_residual)
+    by_gained = rates.process_sd**2 * back.drift
+    by_clock = back.clock - back.residual + _passed_back(by_gained, design)
+    gradient = _gradient(design, rates, surface, place, by_clock)
+    at = layout_of(design)
+    own, eye = design.kind == CALIPER, design.kind == BY_EYE
+    start_slope = back.start * (rates.reading_mm * design.start_caliper) ** 2
+    gradient[at.shape][2:] = [
+        effects.by_log_hull,
+        effects.by_log_anode,
+        2 * float(by_gained @ gained),
+        2 * float((back.error * error)[own].sum() + start_slope.sum()),
+        2 * float((back.error * error)[eye].sum()),
+    ]
+    n = design.worn.size
+    value = -0.5 * float((track.log_spread + track.residual_residual).sum() + n * LOG_TWO_PI)
+    return Evaluation(
+        value + effects.gain, -gradient, track, rates, clock, error, effects.shrink,
+        effects.anode_variance, effects.hull_variance, effects.hull_clock, effects.hull_residual,
+    )  # fmt: skip
+
+
+def _gradient(
+    design: Design, rates: Rates, surface: Surface, place: Floats, by_clock: Floats
+) -> Floats:
+    """Carry the gradient by the wear clock to positions, weights, moorings, kappa and tau."""
+    at = layout_of(design)
+    gradient = np.zeros(at.size)
+    by_surface = by_clock * place
+    by_rate = (by_surface @ surface.hours) * surface.rate
+    gradient[at.position] = np.bincount(
+        design.position[design.life], by_surface * surface.mm, minlength=len(design.positions)
+    )
+    gradient[at.weight] = np.bincount(surface.group, by_rate, minlength=len(design.terms.groups))
+    by_mooring = np.bincount(surface.mooring, by_rate, minlength=rates.mooring.size)
+    gradient[at.mooring] = by_mooring[design.terms.shared_water]
+    gradient[at.shape][:2] = [by_surface @ surface.by_kappa, by_surface @ surface.by_log_tau]
+    return gradient
+
+
+@dataclass(frozen=True)
+class _Effects:
+    gain: float
+    by_clock_clock: Floats
+    by_clock_residual: Floats
+    by_log_hull: float
+    by_log_anode: float
+    shrink: Floats
+    anode_variance: Floats
+    hull_variance: Floats
+    hull_clock: Floats
+    hull_residual: Floats
+
+
+def _effects(track: Track, design: Design, rates: Rates, trust: Trust) -> _Effects:
+    """Integrate anode and hull effects out: two nested rank-one updates.
+
+    Derivatives are of minus the gain, by the sums of each anode and by the log spreads.
+    """
+    hull = design.hull
+    ta, th = rates.anode_sd**2 / trust.anode, rates.hull_sd**2 / trust.hull
+    a, b = track.clock_clock, track.clock_residual
+    c = 1 / (1 + ta * a)
+    big_a: Floats = np.bincount(hull, a * c, minlength=design.hulls).astype(float)
+    big_b: Floats = np.bincount(hull, b * c, minlength=design.hulls).astype(float)
+    d = 1 / (1 + th * big_a)
+    gain = 0.5 * float((np.log(c) + ta * b * b * c).sum() + (np.log(d) + th * big_b**2 * d).sum())
+    by_a_hull = (0.5 * (th * d + (th * big_b * d) ** 2))[hull]
+    by_b_hull = -(th * big_b * d)[hull]
+    by_a = 0.5 * (ta * c + (ta * b * c) ** 2) + by_a_hull * c * c - by_b_hull * b * ta * c * c
+    by_b = -(ta * b * c) + by_b_hull * c
+    by_ta = 0.5 * (a * c - (b * c) ** 2) - by_a_hull * (a * c) ** 2 - by_b_hull * b * a * c * c
+    by_th = 0.5 * (big_a * d - (big_b * d) ** 2)
+    return _Effects(
+        gain, by_a, by_b, 2 * float(by_th @ th), 2 * float(by_ta @ ta),
+        c, ta, th, big_a, big_b,
+    )  # fmt: skip
+
+
+def clock_slopes(design: Design, found: Evaluation) -> Floats:
+    """Return the slope of the wear clock by positions, weights, moorings, kappa, tau: (n, q).
+
+    Parameters
+    ----------
+    design : Design
+    found : Evaluation
+
+    Returns
+    -------
+    ndarray, shape (n, q)
+    """
+    at = layout_of(design)
+    surface = surface_lost(design.columns, design.terms, found.rates)
+    place = found.rates.place[design.position][design.life]
+    slopes = np.zeros((design.worn.size, at.shape.start + 2))
+    slopes[np.arange(design.worn.size), design.position[design.life]] = found.clock
+    parts = surface.hours * surface.rate * place[:, None]
+    for column, group in enumerate(surface.group):
+        slopes[:, at.weight.start + group] += parts[:, column]
+    mooring_of = {int(m): i for i, m in enumerate(design.terms.shared_water)}
+    for column, mooring in enumerate(surface.mooring):
+        if int(mooring) in mooring_of:
+            slopes[:, at.mooring.start + mooring_of[int(mooring)]] += parts[:, column]
+    slopes[:, -2] = place * surface.by_kappa
+    slopes[:, -1] = place * surface.by_log_tau
+    return slopes

@@ -1,0 +1,95 @@
+"""What was written down, and what of it is believed.
+
+In: a fleet folder (Parquet logs, `fleet.toml`), or rows and tables that somebody brings. Out: the
+log book as it stood at a moment, the same after the checks (`Checked`) with a finding for each
+doubt, and rows appended. Logs are read and appended here and nowhere else; a row is never rewritten
+and none is lost without being counted.
+"""
+
+from corrosion.records import method
+from corrosion.records.checks import (
+    CONDUCTIVITY_MS_PER_CM,
+    SALINITY_G_PER_KG,
+    TEMPERATURE_C,
+    Checked,
+    check_logs,
+)
+from corrosion.records.export import export_logs, export_zip
+from corrosion.records.history import EVERYDAY, hull_history, told
+from corrosion.records.importing import Imported, Options, Proposal, import_rows, propose
+from corrosion.records.logbook import (
+    Logbook,
+    append_all,
+    entry_names,
+    findings_table,
+    fingerprint,
+    parse_on,
+    read_fleet,
+)
+from corrosion.records.logbook.appending import Written, append
+from corrosion.records.logbook.contents import log_files
+from corrosion.records.logbook.custody import file_findings, holdings
+from corrosion.records.logbook.lookback import hidden
+from corrosion.records.logs import ALLOYS, ENTRY, LOGS, WATERS, Column
+from corrosion.records.method import VERSION, stamp
+from corrosion.records.settings import (
+    WEEKDAYS,
+    Bay,
+    DaysOff,
+    Mechanic,
+    Settings,
+    changed_text,
+    read_settings,
+    settings_of,
+    settings_text,
+    write_settings,
+)
+
+__all__ = [
+    "ALLOYS",
+    "CONDUCTIVITY_MS_PER_CM",
+    "ENTRY",
+    "EVERYDAY",
+    "LOGS",
+    "SALINITY_G_PER_KG",
+    "TEMPERATURE_C",
+    "VERSION",
+    "WATERS",
+    "WEEKDAYS",
+    "Bay",
+    "Checked",
+    "Column",
+    "DaysOff",
+    "Imported",
+    "Logbook",
+    "Mechanic",
+    "Options",
+    "Proposal",
+    "Settings",
+    "Written",
+    "append",
+    "append_all",
+    "changed_text",
+    "check_logs",
+    "entry_names",
+    "export_logs",
+    "export_zip",
+    "file_findings",
+    "findings_table",
+    "fingerprint",
+    "hidden",
+    "holdings",
+    "hull_history",
+    "import_rows",
+    "log_files",
+    "method",
+    "parse_on",
+    "propose",
+    "read_fleet",
+    "read_settings",
+    "settings_of",
+    "settings_text",
+    "stamp",
+    "told",
+    "write_settings",
+]

@@ -1,0 +1,160 @@
+"""What a rule sees: the logs in one fixed order, and what it answers: True or False per row."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from corrosion.records.logbook import Severity
+from corrosion.records.logs import LOGS
+
+Flags: TypeAlias = "pd.Series[bool]"
+Tables: TypeAlias = Mapping[str, pd.DataFrame]
+
+SET_ASIDE: Severity = "set-aside"
+DOUBTFUL: Severity = "doubtful"
+NOTE: Severity = "note"
+
+# what a row is about and when: the order in which rows are read, told and compared
+ROW_KEYS: Mapping[str, tuple[str, ...]] = {
+    name: tuple(filter(None, (*log.keys, log.event_time))) for name, log in LOGS.items()
+} | {
+    "berths": ("hull_id", "since"),  # a hull has one berth at a time, wherever it is
+    "outings": ("hull_id", "started", "ended"),
+    "bookings": ("hull_id", "starts", "ends"),
+}
+
+# the moment a row speaks of (registers have none)
+EVENT_TIME: Mapping[str, str] = {
+    name: log.event_time for name, log in LOGS.items() if log.event_time
+}
+
+PLACE = "place_in_log"
+
+# who wrote a row down and where it stands: no part of what it says
+ENTRY_COLUMNS = frozenset(
+    {"entry_id", "entered_at", "entered_by", "corrects", "void", "log_row", "log_file", PLACE}
+)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """The logs as one stage of checking sees them.
+
+    Attributes
+    ----------
+    tables : mapping of log to DataFrame
+        Rows not set aside so far, sorted by `ROW_KEYS`, RangeIndex; `hull_no` stands for
+        `hull_id` where rows are grouped, since whole numbers are quicker; a stage may add columns.
+    logged : mapping of log to DataFrame
+        Every row as it was read, sorted the same way.
+    on : Timestamp
+        The moment up to which the logs are read, UTC.
+    timezone : ZoneInfo
+        The fleet's own, for telling times.
+    log : str
+        The log whose rows are being looked at.
+
+    """
+
+    tables: Tables
+    logged: Tables
+    on: pd.Timestamp
+    timezone: ZoneInfo
+    log: str = ""
+
+    def __getitem__(self, log: str) -> pd.DataFrame:
+        """Rows of `log` not set aside so far."""
+        return self.tables[log]
+
+    def looking_at(self, log: str) -> Evidence:
+        """Return the same evidence, for rules that look at `log`."""
+        return replace(self, log=log)
+
+    def with_table(self, log: str, rows: pd.DataFrame) -> Evidence:
+        """Return the same evidence with another table for one log."""
+        return replace(self, tables={**self.tables, log: rows})
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One thing a row may not be.
+
+    Attributes
+    ----------
+    name : str
+        How findings call it.
+    logs : tuple of str
+        The logs it looks at.
+    severity : Severity
+        'set-aside' (can't be true, not used), 'doubtful' (used with care), 'note'.
+    what_to_do : str
+        One sentence for the person who keeps the logs.
+    finds : callable
+        Takes the rows of one log and the evidence; True where the row is objected to.
+    shows : tuple of str
+        Columns told beside the first row.
+    cells : tuple of str
+        Only these cells are set aside: they become unknown and the row stays, unless it says
+        nothing more then.
+    breaks_life : bool
+        A reading objected to is the first look at another anode.
+
+    """
+
+    name: str
+    logs: tuple[str, ...]
+    severity: Severity
+    what_to_do: str
+    finds: Callable[[pd.DataFrame, Evidence], Flags]
+    shows: tuple[str, ...] = ()
+    cells: tuple[str, ...] = ()
+    breaks_life: bool = False
+
+
+def flags_of(answer: npt.ArrayLike, rows: pd.DataFrame) -> Flags:
+    """Return an array of True/False as flags beside `rows`."""
+    return pd.Series(np.asarray(answer, dtype=bool), index=rows.index)
+
+
+def is_true(flags: pd.Series) -> Flags:
+    """Read a three-valued flag: unknown is not true."""
+    return flags.astype("boolean").fillna(False).astype(bool)
+
+
+def said_columns(rows: pd.DataFrame) -> list[str]:
+    """Columns that carry what a row says, without who entered it and where it stands."""
+    return sorted(column for column in rows.columns if column not in ENTRY_COLUMNS)
+
+
+def in_order(rows: pd.DataFrame, log: str) -> pd.DataFrame:
+    """Sort rows by what they say, so that the order of rows and files changes nothing.
+
+    Rows with the same key are told apart by when they were entered, then by everything else
+    they say; rows that are equal in all of it are interchangeable.
+    """
+    keys = list(ROW_KEYS[log])
+    ordered = rows.sort_values(keys, kind="stable", ignore_index=True)
+    tied = ordered.duplicated(keys, keep=False).to_numpy()
+    if not tied.any():
+        return ordered
+    rest = [c for c in ("entered_at", *said_columns(rows), "entry_id") if c in rows.columns]
+    block = ordered[tied]
+    ranks = {str(n): _ranks(block[column]) for n, column in enumerate([*keys, *rest])}
+    best = np.lexsort(list(ranks.values())[::-1])
+    places = np.arange(len(ordered))
+    places[tied] = places[tied][best]
+    return ordered.iloc[places].reset_index(drop=True)
+
+
+def _ranks(column: pd.Series) -> npt.NDArray[np.int64]:
+    """Rank of each value, unknown last; text is ranked as text."""
+    values = column.astype(str).where(column.notna()) if column.dtype == object else column
+    ranks = values.rank(method="dense", na_option="bottom")
+    return np.asarray(ranks, dtype=np.int64)

@@ -1,0 +1,77 @@
+"""Rules for who and where: every row must belong to a hull, a position, a mooring of the fleet."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from corrosion.records.checks.evidence import SET_ASIDE, Evidence, Flags, Rule, flags_of
+from corrosion.records.checks.lookback import layout_of
+
+
+def hull_unknown(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """The hull is not in the register."""
+    return ~rows["hull_id"].isin(evidence["hulls"]["hull_id"].dropna())
+
+
+def mooring_unknown(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """The mooring is not in the register."""
+    return ~rows["mooring_id"].isin(evidence["moorings"]["mooring_id"].dropna())
+
+
+def position_unknown(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """The hull's layout has no such position (a hull that is unknown is another rule)."""
+    known = _on_layout(rows, evidence, evidence.logged["anode_positions"])
+    return ~known & ~hull_unknown(rows, evidence)
+
+
+def position_not_used(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """The position is in the register, but its row there was set aside."""
+    entered = _on_layout(rows, evidence, evidence.logged["anode_positions"])
+    return entered & ~_on_layout(rows, evidence, evidence["anode_positions"])
+
+
+def _on_layout(rows: pd.DataFrame, evidence: Evidence, positions: pd.DataFrame) -> Flags:
+    places = pd.DataFrame(
+        {"layout": layout_of(rows, evidence).to_numpy(), "position": rows["position"].to_numpy()}
+    )
+    register = positions[["layout", "position"]].drop_duplicates()
+    # text beside an all-unknown column would not merge
+    found = places.astype(object).merge(register.astype(object), how="left", indicator=True)
+    return flags_of(found["_merge"] == "both", rows)
+
+
+IDENTITY_RULES: tuple[Rule, ...] = (
+    Rule(
+        "hull-unknown",
+        (
+            *("berths", "outings", "flushes", "fittings", "readings", "bookings"),
+            *("meters", "engine_swaps"),
+        ),
+        SET_ASIDE,
+        "Check the spelling; if the hull was sold or renamed, enter it in the hulls log with its "
+        "dates.",
+        hull_unknown,
+    ),
+    Rule(
+        "mooring-unknown",
+        ("berths", "water_samples"),
+        SET_ASIDE,
+        "Check the spelling, or enter the mooring in the moorings log.",
+        mooring_unknown,
+        ("mooring_id",),
+    ),
+    Rule(
+        "position-unknown",
+        ("fittings", "readings"),
+        SET_ASIDE,
+        "Check the position's name against the layout of this hull.",
+        position_unknown,
+    ),
+    Rule(
+        "position-set-aside",
+        ("fittings", "readings"),
+        SET_ASIDE,
+        "Correct this position in the anode_positions log; its rows are used again then.",
+        position_not_used,
+    ),
+)

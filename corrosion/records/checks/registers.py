@@ -1,0 +1,188 @@
+"""Rules for the registers: hulls, moorings and the places where anodes sit."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from corrosion.records.checks.evidence import (
+    DOUBTFUL,
+    NOTE,
+    ROW_KEYS,
+    SET_ASIDE,
+    Evidence,
+    Flags,
+    Rule,
+    flags_of,
+)
+
+WATERS = ("salt", "brackish", "fresh")
+CIRCUITS = ("engine", "hull")
+ALLOYS = ("zinc", "aluminium", "magnesium")
+
+
+def key_missing(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """No name to file the row under."""
+    keys = list(ROW_KEYS[evidence.log])
+    return rows[keys].isna().any(axis=1)
+
+
+def key_repeated(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """The same hull, mooring or position is in the register twice."""
+    keys = list(ROW_KEYS[evidence.log])
+    return rows.duplicated(keys) & rows[keys].notna().all(axis=1)
+
+
+def size_not_positive(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """A new size that is zero, negative or unknown, or a negative or unknown limit."""
+    return ~(rows["new_size_mm"] > 0) | ~(rows["limit_size_mm"] >= 0)
+
+
+def limit_not_below_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """Nothing to wear away between new and the limit."""
+    return rows["new_size_mm"] <= rows["limit_size_mm"]
+
+
+def circuit_not_known(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """Neither wetted by the cooling passages nor by the water around the hull."""
+    return ~rows["circuit"].isin(CIRCUITS)
+
+
+def alloy_not_known(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """An alloy that is none of the three."""
+    return ~rows["alloy"].isin(ALLOYS)
+
+
+def water_not_known(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """A mooring whose water is none of the three."""
+    return ~rows["water"].isin(WATERS)
+
+
+def cost_negative(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """A cost or a time that is below zero."""
+    amounts = [c for c in rows.columns if c.endswith(("_cost", "_minutes", "inspect_hours"))]
+    return (rows[amounts] < 0).any(axis=1)
+
+
+def without_positions(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """A hull whose layout has no place for an anode."""
+    return ~rows["layout"].isin(evidence["anode_positions"]["layout"])
+
+
+def without_berth(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """A hull that is in service and lives nowhere."""
+    retired = rows["retired"].notna() & (rows["retired"] <= evidence.on)
+    return ~rows["hull_id"].isin(evidence["berths"]["hull_id"]) & ~retired
+
+
+def berth_starts_late(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """A hull whose first berth begins after its first outing."""
+    first_berth = evidence["berths"].groupby("hull_id")["since"].min()
+    first_outing = evidence["outings"].groupby("hull_id")["started"].min()
+    late = rows["hull_id"].map(first_berth) > rows["hull_id"].map(first_outing)
+    return flags_of(late, rows)
+
+
+def retired_before_service(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """Retired before it came into service."""
+    return rows["retired"] < rows["in_service"]
+
+
+REGISTER_RULES: tuple[Rule, ...] = (
+    Rule(
+        "name-missing",
+        ("hulls", "moorings", "anode_positions"),
+        SET_ASIDE,
+        "Give the row its hull, mooring, or layout and position.",
+        key_missing,
+    ),
+    Rule(
+        "in-register-twice",
+        ("hulls", "moorings", "anode_positions"),
+        SET_ASIDE,
+        "Keep one row; the other is not used until then.",
+        key_repeated,
+    ),
+    Rule(
+        "size-not-positive",
+        ("anode_positions",),
+        SET_ASIDE,
+        "Enter the new and the limit size from the manual; until then this position and the "
+        "readings on it are not used.",
+        size_not_positive,
+        ("new_size_mm", "limit_size_mm"),
+    ),
+    Rule(
+        "limit-not-below-new",
+        ("anode_positions",),
+        SET_ASIDE,
+        "Look both sizes up in the manual, they may be exchanged; until then this position and "
+        "the readings on it are not used.",
+        limit_not_below_new,
+        ("new_size_mm", "limit_size_mm"),
+    ),
+    Rule(
+        "circuit-unknown",
+        ("anode_positions",),
+        SET_ASIDE,
+        "Write engine or hull; until then this position and the readings on it are not used.",
+        circuit_not_known,
+        ("circuit",),
+    ),
+    Rule(
+        "alloy-unknown",
+        ("anode_positions",),
+        DOUBTFUL,
+        "Write zinc, aluminium or magnesium.",
+        alloy_not_known,
+        ("alloy",),
+    ),
+    Rule(
+        "water-unknown",
+        ("moorings",),
+        DOUBTFUL,
+        "Write salt, brackish or fresh; hours there count in no water until then.",
+        water_not_known,
+        ("water",),
+    ),
+    Rule(
+        "cost-negative",
+        ("anode_positions",),
+        DOUBTFUL,
+        "Correct the cost or the minutes; a plan with it makes no sense.",
+        cost_negative,
+    ),
+)
+
+HULL_RULES: tuple[Rule, ...] = (
+    Rule(
+        "layout-without-positions",
+        ("hulls",),
+        DOUBTFUL,
+        "Enter the layout's anode positions, or correct the hull's layout; the hull can't be "
+        "judged until then.",
+        without_positions,
+        ("layout",),
+    ),
+    Rule(
+        "retired-before-service",
+        ("hulls",),
+        DOUBTFUL,
+        "Check both dates, they may be exchanged.",
+        retired_before_service,
+        ("in_service", "retired"),
+    ),
+    Rule(
+        "berth-missing",
+        ("hulls",),
+        DOUBTFUL,
+        "Write down where the hull lives; its water and its hours afloat are not known.",
+        without_berth,
+    ),
+    Rule(
+        "berth-starts-late",
+        ("hulls",),
+        NOTE,
+        "Write down where the hull lived before; earlier hours are read as at its first berth.",
+        berth_starts_late,
+    ),
+)

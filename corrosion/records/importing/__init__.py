@@ -1,0 +1,23 @@
+"""Importing: a table that somebody kept elsewhere becomes rows of a log; what does not fit is kept.
+
+    proposal = propose(folder, "readings", content, "readings.csv")
+    for question in proposal.questions:  # what the file does not tell; ask, never guess
+        ...                              # replace(options, **{question.about: answer})
+    proposal = propose(folder, "readings", content, "readings.csv", options)
+    imported = import_rows(folder, proposal, by="office", dry_run=True)
+
+`raw` (over `tables_in`) reads a file's cells as text, `headings` says which column each heading
+means, `numbers`, `moments_in` and `words_in` read cells, `reading_in` puts rows together with the
+reasons why some can't be, `proposing` says how a file would be read and what has to be asked, and
+`taking` writes.
+
+A page shows `proposal.mapping` (change it through `Options.mapping`), the first of `proposal.rows`,
+`proposal.reasons`, `proposal.missing` and `proposal.questions`; offers "Take these rows" when
+`proposal.ready`; and shows `Imported.taken`, `.already`, `.aside` and `.aside_file` afterwards.
+"""
+
+from corrosion.records.importing.options import Options, Question
+from corrosion.records.importing.proposing import Proposal, propose
+from corrosion.records.importing.taking import Imported, import_rows
+
+__all__ = ["Imported", "Options", "Proposal", "Question", "import_rows", "propose"]

@@ -1,0 +1,47 @@
+"""Paper, pictures and sentences made of answers that other wings gave.
+
+In: an appraisal, a plan, a comparison. Out: Plotly figures (`charts`), printable sheets, the week's
+papers, a calendar file, a hull's dossier and report. It works nothing out that a decision rests on.
+"""
+
+from corrosion.reports import charts
+from corrosion.reports.dossier import Z80, Dossier, dossier, reading_error_mm
+from corrosion.reports.flushing_papers import dock_notice, owner_page
+from corrosion.reports.headline import Headline, headline, next_hires, weeks_ahead
+from corrosion.reports.hull_report import hull_report
+from corrosion.reports.planned_week import PlannedWeek, hired_out, plan_week
+from corrosion.reports.sheets import PAPERS, Paper, render, sheet
+from corrosion.reports.week_papers import (
+    calendar_of_week,
+    picks_of_week,
+    said_lines,
+    sheets_of_week,
+    week_days,
+)
+
+__all__ = [
+    "PAPERS",
+    "Z80",
+    "Dossier",
+    "Headline",
+    "Paper",
+    "PlannedWeek",
+    "calendar_of_week",
+    "charts",
+    "dock_notice",
+    "dossier",
+    "headline",
+    "hired_out",
+    "hull_report",
+    "next_hires",
+    "owner_page",
+    "picks_of_week",
+    "plan_week",
+    "reading_error_mm",
+    "render",
+    "said_lines",
+    "sheet",
+    "sheets_of_week",
+    "week_days",
+    "weeks_ahead",
+]

@@ -1,0 +1,69 @@
+"""The fleet ahead: hulls by weeks."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+
+from corrosion.common import formatting
+from corrosion.reports.charts.look import ink, palette_of, template
+
+ROW_PX: Final = 34
+SAY_FROM: Final = 0.02
+"""Chances below 1 in 50 are left blank in the picture, which says so under it."""
+SURE: Final = {"over 99 in 100": "> 99 %"}
+"""Room in a cell of a phone's picture ends before these words do."""
+
+
+def fleet_ahead(ahead: pd.DataFrame, *, dark: bool = False) -> go.Figure:
+    """Draw hulls by weeks ahead with the chance of a worn anode in each cell.
+
+    Parameters
+    ----------
+    ahead : DataFrame
+        One row per hull and week: `hull_id`, `week` (the week's last day as text), `chance`
+        (0 to 1, by the end of that week), `hires` (how many start in it). Hulls and weeks are
+        drawn in the order of the rows, the first on top.
+    dark : bool
+        Whether the page is dark.
+
+    Returns
+    -------
+    Figure
+    """
+    palette = palette_of(dark)
+    hulls, weeks = list(ahead["hull_id"].unique()), list(ahead["week"].unique())
+    chance = ahead["chance"].to_numpy(dtype=float)
+    said = np.array([formatting.chance(share) for share in chance], dtype=object)
+    cells = go.Heatmap(
+        z=chance.reshape(len(hulls), len(weeks)),
+        x=weeks,
+        y=hulls,
+        colorscale=[list(stop) for stop in palette.heat],
+        zmin=0.0,
+        zmax=1.0,
+        showscale=False,
+        xgap=2,
+        ygap=2,
+        hoverinfo="skip",
+    )
+    odds = go.Scatter(
+        x=ahead["week"],
+        y=ahead["hull_id"],
+        mode="text",
+        text=np.where(chance < SAY_FROM, "", [SURE.get(odds, odds) for odds in said]),
+        textfont={"color": [ink(share, palette) for share in chance], "size": 13},
+        customdata=np.column_stack([said, ahead["hires"]]),
+        hovertemplate="%{y}, by %{x}: %{customdata[0]}; hires starting that week: "
+        "%{customdata[1]}<extra></extra>",
+    )
+    figure = go.Figure([cells, odds])
+    figure.update_layout(template=template(palette), height=70 + ROW_PX * len(hulls))
+    figure.update_yaxes(
+        autorange="reversed", type="category", showgrid=False, ticks="", ticklabelstandoff=6
+    )
+    figure.update_xaxes(side="top", type="category", showgrid=False, ticks="")
+    return figure

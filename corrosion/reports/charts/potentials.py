@@ -1,0 +1,51 @@
+"""Potentials of hulls on one scale, with what each alloy shows of its own."""
+
+from __future__ import annotations
+
+import pandas as pd
+import plotly.graph_objects as go
+
+from corrosion.reports.charts.look import palette_of, template
+
+
+def potentials(
+    last: pd.DataFrame, alloys: pd.DataFrame, protected_mv: float, *, dark: bool = False
+) -> go.Figure:
+    """Draw each anode's newest potential on a scale in mV.
+
+    Parameters
+    ----------
+    last : DataFrame
+        `hull_id`, `position`, `potential_mv` (against silver/silver chloride).
+    alloys : DataFrame
+        `alloy` and `potential_v`, the alloy's own potential.
+    protected_mv : float
+        At or below this, steel counts as protected.
+    dark : bool
+        Whether the page is dark.
+
+    Returns
+    -------
+    Figure
+    """
+    palette = palette_of(dark)
+    figure = go.Figure()
+    figure.add_scatter(
+        x=last["potential_mv"], y=last["hull_id"], mode="markers", text=last["position"],
+        marker={"color": palette.blue, "size": 9, "symbol": "diamond"},
+        hovertemplate="%{y} %{text}: %{x:.0f} mV<extra></extra>",
+    )  # fmt: skip
+    marks = [*zip(alloys["alloy"], 1000 * alloys["potential_v"], strict=True)]
+    marks.append(("protected, to the left", protected_mv))
+    for turn, (name, at) in enumerate(marks):
+        figure.add_vline(x=at, line={"color": palette.quiet, "dash": "dash", "width": 1})
+        figure.add_annotation(
+            x=at, y=1.0, yref="paper", yshift=16 * (turn % 2), text=name, showarrow=False,
+            yanchor="bottom", font={"color": palette.quiet, "size": 12},
+        )  # fmt: skip
+    height = 140 + 22 * last["hull_id"].nunique()
+    margin = {"l": 8, "r": 8, "t": 56, "b": 8}
+    figure.update_layout(template=template(palette), height=height, margin=margin)
+    figure.update_xaxes(title_text="mV against silver/silver chloride", nticks=6)
+    figure.update_yaxes(type="category", autorange="reversed")
+    return figure

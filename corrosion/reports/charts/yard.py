@@ -1,0 +1,174 @@
+"""The yard's pictures: parts that the coming weeks take, what work cost, what a rule would cost."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+
+from corrosion.reports.charts.look import Palette, palette_of, template
+
+ROW_PX: Final = 46
+PATTERNS: Final = ("", "/", ".", "x")
+
+
+def parts_needed(table: pd.DataFrame, weeks: int, *, dark: bool = False) -> go.Figure:
+    """Draw how many of each part the coming weeks take, with its range, beside what is there.
+
+    Parameters
+    ----------
+    table : DataFrame
+        One row a part: `part_number`, `need_<weeks>_low`, `need_<weeks>`, `need_<weeks>_high`,
+        `on_hand` (unknown: not counted). Drawn in the order of the rows, the first on top.
+    weeks : int
+        How many weeks ahead.
+    dark : bool
+        Whether the page is dark.
+
+    Returns
+    -------
+    Figure
+    """
+    palette = palette_of(dark)
+    low, likely, high = (table[f"need_{weeks}{end}"] for end in ("_low", "", "_high"))
+    figure = go.Figure(
+        [
+            _ranges(table["part_number"], low, likely, high, "takes", palette),
+            go.Scatter(
+                x=table["on_hand"],
+                y=table["part_number"],
+                mode="markers",
+                name="on hand",
+                marker={
+                    "symbol": "line-ns",
+                    "size": 22,
+                    "line": {"width": 4, "color": palette.vermilion},
+                },
+                hovertemplate="%{y}: %{x} on hand<extra></extra>",
+            ),
+        ]
+    )
+    return _laid_out(figure, len(table), f"pieces, {weeks} weeks ahead", palette)
+
+
+def costs_by_mooring(table: pd.DataFrame, currency: str, *, dark: bool = False) -> go.Figure:
+    """Draw what a hull-season of anode work cost at each mooring, by what it went on.
+
+    Parameters
+    ----------
+    table : DataFrame
+        One row a mooring: `mooring`, `hull_seasons`, and the amounts `parts`, `labour`, `looking`,
+        `lost_hire` (unknown: left out). Drawn in the order of the rows, the first on top.
+    currency : str
+        As it is written.
+    dark : bool
+        Whether the page is dark.
+
+    Returns
+    -------
+    Figure
+    """
+    palette = palette_of(dark)
+    colours = (palette.blue, palette.vermilion, palette.sky, palette.quiet)
+    kinds = {"parts": "parts", "labour": "changing", "looking": "looking", "lost_hire": "lost hire"}
+    figure = go.Figure()
+    kinds = {column: name for column, name in kinds.items() if table[column].gt(0).any()}
+    for (column, name), colour, pattern in zip(kinds.items(), colours, PATTERNS, strict=False):
+        figure.add_bar(
+            x=table[column] / table["hull_seasons"],
+            y=table["mooring"],
+            orientation="h",
+            name=name,
+            marker={
+                "color": colour,
+                "pattern": {
+                    "shape": pattern,
+                    "fillmode": "overlay",
+                    "fgcolor": palette.text,
+                    "fgopacity": 0.55,
+                    "size": 9,
+                },
+            },
+            hovertemplate="%{y}, " + name + ": %{x:,.0f} " + currency + "<extra></extra>",
+        )
+    figure.update_layout(barmode="stack")
+    return _laid_out(figure, len(table), f"{currency or 'amount'} a hull and season", palette)
+
+
+def costs_by_rule(table: pd.DataFrame, currency: str, *, dark: bool = False) -> go.Figure:
+    """Draw what each rule would cost over the coming weeks, with its range.
+
+    Parameters
+    ----------
+    table : DataFrame
+        One row a rule: `rule`, `cost_low`, `cost`, `cost_high`; the first on top.
+    currency : str
+        As it is written.
+    dark : bool
+        Whether the page is dark.
+
+    Returns
+    -------
+    Figure
+    """
+    palette = palette_of(dark)
+    ranges = _ranges(
+        table["rule"], table["cost_low"], table["cost"], table["cost_high"], "costs", palette
+    )
+    title = f"{currency or 'amount'}: parts, work and lateness"
+    return _laid_out(go.Figure([ranges]), len(table), title, palette)
+
+
+def _ranges(
+    names: pd.Series,
+    low: pd.Series,
+    likely: pd.Series,
+    high: pd.Series,
+    name: str,
+    palette: Palette,
+) -> go.Scatter:
+    """Mark the middle with a dot and 8 of 10 outcomes with a bar."""
+    ends = np.column_stack([low, high])
+    return go.Scatter(
+        x=likely,
+        y=names,
+        mode="markers",
+        name=name,
+        marker={"size": 12, "color": palette.blue},
+        error_x={
+            "type": "data",
+            "symmetric": False,
+            "array": high - likely,
+            "arrayminus": likely - low,
+            "color": palette.blue,
+            "thickness": 5,
+            "width": 0,
+        },
+        customdata=ends,
+        hovertemplate="%{y}: %{customdata[0]:,.0f} to %{customdata[1]:,.0f}, most likely "
+        "%{x:,.0f}<extra></extra>",
+    )
+
+
+def _laid_out(figure: go.Figure, rows: int, title: str, palette: Palette) -> go.Figure:
+    figure.update_layout(
+        template=template(palette),
+        height=110 + ROW_PX * rows,
+        showlegend=True,
+        legend={
+            "traceorder": "normal",
+            "orientation": "h",
+            "y": 1.0,
+            "yanchor": "bottom",
+            "x": 0.0,
+            "xanchor": "left",
+        },
+        bargap=0.35,
+    )
+    figure.update_yaxes(
+        autorange="reversed", type="category", showgrid=False, ticks="", ticklabelstandoff=6
+    )
+    figure.update_xaxes(rangemode="tozero", title_text=title, nticks=6)
+    return figure

@@ -1,0 +1,205 @@
+"""The papers of one week of a plan: work sheets, pick list, calendar file, days by bays."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, timedelta
+from typing import Final
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal
+from corrosion.records import Logbook, stamp
+from corrosion.reports.calendar_file import calendar
+from corrosion.reports.sheets import Paper
+from corrosion.reports.worksheets import jobs, pick_list, picking, work_sheets
+from corrosion.workshop import (
+    Horizon,
+    Plan,
+    bays_of,
+    issued_plan,
+    issues,
+    joined,
+    lay_out_yard,
+    pieces_on_hand,
+    pulls_of_week,
+    said_parts,
+    until_week,
+)
+
+A_WEEK: Final = timedelta(days=7)
+
+
+def week_days(week: date) -> str:
+    """Say which days a week has: ``Mon 2 Jun to Sun 8 Jun 2031``."""
+    return f"{_day(week, year=False)} to {_day(week + timedelta(days=6))}"
+
+
+def sheets_of_week(
+    plan: Plan, appraisal: Appraisal, paper: Paper, hull_id: str | None = None
+) -> str:
+    """Write the work sheets of a week, or of one hull whichever week it comes out in.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    appraisal : Appraisal
+        What it rests on.
+    paper : {'a4', 'letter'}
+        Paper size.
+    hull_id : str, optional
+        Only this hull's sheet.
+
+    Returns
+    -------
+    str
+        A whole HTML document.
+    """
+    pulls = pulls_of_week(plan) if hull_id is None else plan.pulls
+    if hull_id is not None:
+        pulls = pulls[pulls["hull_id"] == hull_id]
+    return work_sheets(
+        jobs(appraisal.checked, pulls),
+        paper=paper,
+        stamp=stamp(appraisal.logbook),
+        simulated=appraisal.logbook.settings.simulated,
+        days=week_days(plan.week),
+    )
+
+
+def picks_of_week(plan: Plan, appraisal: Appraisal, paper: Paper) -> str:
+    """Write the pick list of a week.
+
+    Parameters
+    ----------
+    plan, appraisal, paper
+        As for `sheets_of_week`.
+
+    Returns
+    -------
+    str
+        A whole HTML document.
+    """
+    logbook, settings = appraisal.logbook, appraisal.logbook.settings
+    store = pieces_on_hand(settings, logbook.stock_moves)
+    return pick_list(
+        picking(pulls_of_week(plan), store, settings.timezone),
+        paper=paper,
+        stamp=stamp(logbook),
+        simulated=settings.simulated,
+        days=week_days(plan.week),
+    )
+
+
+def calendar_of_week(plan: Plan, logbook: Logbook) -> tuple[bytes, bool]:
+    """Write the calendar of a week: of the plan issued for it, else of the plan as it is now.
+
+    A plan that was issued for an earlier week looked ahead to this one; its pull-outs are
+    replaced, or cancelled, by what stands now.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan as it is now.
+    logbook : Logbook
+        The fleet's logs.
+
+    Returns
+    -------
+    (bytes, bool)
+        The file, and whether it is that of an issued plan.
+    """
+    settings = logbook.settings
+    zone = settings.timezone
+    known = issues(logbook.plans, zone)
+    known = until_week(known, plan.week)
+    ids = list(known["plan_id"])[::-1]
+    kept = [_in_week(issued_plan(logbook.plans, name, zone), plan.week) for name in ids]
+    issued = bool(len(known)) and known["week"].iloc[0] == plan.week
+    lines = kept.pop() if issued else said_lines(pulls_of_week(plan))
+    file = calendar(
+        lines,
+        kept,
+        settings,
+        logbook.slip_windows,
+        week=plan.week,
+        moment=known["issued_at"].iloc[0] if issued else plan.on,
+        issued=issued,
+        fleet=settings.name or logbook.folder.name,
+    )
+    return file, issued
+
+
+def said_lines(pulls: pd.DataFrame) -> pd.DataFrame:
+    """Write positions and parts of pull-outs as text, as the log of plans has them.
+
+    Parameters
+    ----------
+    pulls : DataFrame
+        Pull-outs of a plan.
+
+    Returns
+    -------
+    DataFrame
+        The same rows; `replace`, `measure` and `parts` (with the seals) as text, without `seals`.
+    """
+    pieces = zip(pulls["parts"], pulls["seals"], strict=True)
+    return pulls.assign(
+        replace=[joined(each) or "" for each in pulls["replace"]],
+        measure=[joined(each) or "" for each in pulls["measure"]],
+        parts=[said_parts(parts, seals) for parts, seals in pieces],
+    ).drop(columns="seals")
+
+
+def bay_days(plan: Plan, logbook: Logbook) -> pd.DataFrame:
+    """Lay a week out as days by bays.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    logbook : Logbook
+        For bays, days off and slip windows.
+
+    Returns
+    -------
+    DataFrame, one row a bay and day, bay by bay
+        `mooring_id`, `bay` (from 1), `day` (date), `hulls` (tuple of hull_id), `hours` (planned,
+        h), `most_h` (hours that the bay works, h), `closed` (why nothing can be done, empty where
+        something can).
+    """
+    settings = logbook.settings
+    days = tuple(plan.week + timedelta(days=ahead) for ahead in range(7))
+    horizon = Horizon(plan.on, settings.timezone, plan.week, 1, days)
+    places = {*plan.pulls["mooring_id"], *plan.left_out["mooring_id"].dropna()}
+    yard = lay_out_yard(settings, bays_of(settings, places), logbook.slip_windows, horizon)
+    pulls = pulls_of_week(plan)
+    rows = []
+    for place in yard.places:
+        own = pulls[(pulls["mooring_id"] == place.mooring_id) & (pulls["bay"] == place.bay)]
+        for day, closed, most_h in zip(days, place.closed, place.hours, strict=True):
+            out = own[own["day"] == day]
+            rows.append(
+                {
+                    "mooring_id": place.mooring_id,
+                    "bay": place.bay,
+                    "day": day,
+                    "hulls": tuple(out["hull_id"]),
+                    "hours": float(out["hours"].sum()),
+                    "most_h": float(most_h),
+                    "closed": closed,
+                }
+            )
+    names = ["mooring_id", "bay", "day", "hulls", "hours", "most_h", "closed"]
+    return pd.DataFrame(rows, columns=names)
+
+
+def _in_week(issued: pd.DataFrame, week: date) -> pd.DataFrame:
+    inside = [day is not None and week <= day < week + A_WEEK for day in issued["day"]]
+    return issued[np.array(inside, dtype=bool)].reset_index(drop=True)
+
+
+def _day(day: date, *, year: bool = True) -> str:
+    return formatting.day(day, UTC, year=year)

@@ -1,0 +1,82 @@
+"""What to do: the week's pull-outs, parts, what it costs and what it saves.
+
+In: an appraisal, the yard's bays and hands, stock, hires, and what the manager decided otherwise.
+Out: a plan with a reason for each line, issued plans that are never rewritten, parts to order,
+costs from what was done, savings against rules of thumb.
+"""
+
+from corrosion.workshop.costs import EVERYWHERE, Costs, costs
+from corrosion.workshop.issued import (
+    issue,
+    issued_plan,
+    issues,
+    joined,
+    local_date,
+    new_plan_id,
+    newest_issue,
+    said_parts,
+    until_week,
+)
+from corrosion.workshop.overrides import (
+    HIRE_OUT,
+    PIN,
+    RELEASE,
+    SKIP,
+    decide,
+    monday,
+    standing_changes,
+)
+from corrosion.workshop.parts import SPANS, Parts, habit_said, parts
+from corrosion.workshop.parts.counts import count_by
+from corrosion.workshop.parts.orders import order
+from corrosion.workshop.plan import Plan, left_that_week, make_plan, pulls_of_week
+from corrosion.workshop.plan.horizon import Horizon
+from corrosion.workshop.plan.yard import bays_of, lay_out_yard
+from corrosion.workshop.plan_deviation import since_issue
+from corrosion.workshop.savings import CANNOT_TELL, SAVES, Savings, savings
+from corrosion.workshop.savings.rules import plan_rule, rules_of_thumb
+from corrosion.workshop.stock import COMMON, pieces_on_hand
+
+__all__ = [
+    "CANNOT_TELL",
+    "COMMON",
+    "EVERYWHERE",
+    "HIRE_OUT",
+    "PIN",
+    "RELEASE",
+    "SAVES",
+    "SKIP",
+    "SPANS",
+    "Costs",
+    "Horizon",
+    "Parts",
+    "Plan",
+    "Savings",
+    "bays_of",
+    "costs",
+    "count_by",
+    "decide",
+    "habit_said",
+    "issue",
+    "issued_plan",
+    "issues",
+    "joined",
+    "lay_out_yard",
+    "left_that_week",
+    "local_date",
+    "make_plan",
+    "monday",
+    "new_plan_id",
+    "newest_issue",
+    "order",
+    "parts",
+    "pieces_on_hand",
+    "plan_rule",
+    "pulls_of_week",
+    "rules_of_thumb",
+    "said_parts",
+    "savings",
+    "since_issue",
+    "standing_changes",
+    "until_week",
+]

@@ -1,0 +1,221 @@
+"""Issued plans: frozen, dated, one row a hull in service, never rewritten."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, tzinfo
+from pathlib import Path
+from typing import Any, Final
+from uuid import uuid4
+
+import numpy as np
+import pandas as pd
+
+from corrosion.forecast import Appraisal
+from corrosion.records import VERSION, append
+from corrosion.workshop.plan import Plan
+
+ISSUE_COLUMNS: Final = ("plan_id", "issued_at", "week", "pull_outs", "entered_by", "method")
+LINE: Final = (
+    *("hull_id", "day", "mooring_id", "bay", "replace", "measure", "hours", "parts"),
+    *("risk_now", "risk_after", "pull_by", "why"),
+)
+TEXTS: Final = ("replace", "measure", "parts", "why", "method", "mooring_id")
+
+
+def new_plan_id(week: date) -> str:
+    """Name a plan that is about to be issued; a form that is sent twice keeps its name."""
+    return f"{week:%Y-%m-%d}-{uuid4().hex[:8]}"
+
+
+def plan_rows(
+    plan: Plan, appraisal: Appraisal, plan_id: str, issued_at: pd.Timestamp
+) -> pd.DataFrame:
+    """Lay a plan out as rows of the log `plans`: pull-outs, hulls that stay, hulls not judged.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan as it is now.
+    appraisal : Appraisal
+        What it rests on.
+    plan_id : str
+        Its name.
+    issued_at : Timestamp
+        The moment of issue, UTC.
+
+    Returns
+    -------
+    DataFrame, one row a hull in service
+        Columns of the log `plans`; `day` is NaT for a hull that stays.
+    """
+    zone = appraisal.logbook.settings.timezone
+    pieces = zip(plan.pulls["parts"], plan.pulls["seals"], strict=True)
+    out = plan.pulls.assign(parts=[said_parts(parts, seals) for parts, seals in pieces])
+    stay = plan.left_out.rename(columns={"reason": "why"})
+    unknown = appraisal.forecast.not_judged.rename(columns={"reason": "why"})
+    unknown = unknown.groupby("hull_id", sort=False)["why"].agg("; ".join).reset_index()
+    unknown = unknown[~unknown["hull_id"].isin([*out["hull_id"], *stay["hull_id"]])]
+    rows = [*_records(out), *_records(stay), *_records(unknown)]
+    head = {"plan_id": plan_id, "issued_at": issued_at, "week": _midnight(plan.week, zone)}
+    table = pd.DataFrame([head | {name: row.get(name) for name in LINE} for row in rows])
+    for name in ("day", "pull_by"):
+        table[name] = [_midnight(day, zone) for day in table[name]]
+    for name in ("replace", "measure"):
+        table[name] = [joined(positions) for positions in table[name]]
+    return table.assign(
+        method=VERSION, entry_id=[f"{plan_id}-{hull_id}" for hull_id in table["hull_id"]]
+    )
+
+
+def issue(
+    folder: Path,
+    plan: Plan,
+    appraisal: Appraisal,
+    by: str,
+    *,
+    plan_id: str | None = None,
+    now: pd.Timestamp | None = None,
+) -> str:
+    """Issue a plan: write it into the fleet's log, where nothing changes it any more.
+
+    Parameters
+    ----------
+    folder : Path
+        The fleet's folder.
+    plan, appraisal
+        The plan, and what it rests on.
+    by : str
+        Role that issues it, never a person's name.
+    plan_id : str, optional
+        Its name; a plan of that name that is in the log already is not written again.
+    now : Timestamp, optional
+        The moment of issue; the computer's clock when left out.
+
+    Returns
+    -------
+    str
+        The plan's name.
+
+    Raises
+    ------
+    Refusal
+        The log would not take it; nothing was written.
+    """
+    name = plan_id or new_plan_id(plan.week)
+    moment = (pd.Timestamp.now("UTC") if now is None else now).as_unit("us")
+    append(folder, "plans", plan_rows(plan, appraisal, name, moment), by, moment)
+    return name
+
+
+def issues(plans: pd.DataFrame, zone: tzinfo) -> pd.DataFrame:
+    """List the plans that were issued, newest first.
+
+    Parameters
+    ----------
+    plans : DataFrame
+        The log `plans`, rows that stand.
+    zone : tzinfo
+        Zone in which its dates are dates.
+
+    Returns
+    -------
+    DataFrame, one row an issued plan
+        `plan_id`, `issued_at` (UTC), `week` (date), `pull_outs` (how many), `entered_by`, `method`.
+    """
+    rows = [
+        {
+            "plan_id": plan_id,
+            "issued_at": own["issued_at"].iloc[0],
+            "week": local_date(own["week"].iloc[0], zone),
+            "pull_outs": int(own["day"].notna().sum()),
+            "entered_by": own["entered_by"].iloc[0],
+            "method": own["method"].iloc[0],
+        }
+        for plan_id, own in plans[plans["issued_at"].notna()].groupby("plan_id", sort=False)
+    ]
+    table = pd.DataFrame(rows, columns=list(ISSUE_COLUMNS))
+    return table.sort_values("issued_at", ascending=False, kind="stable", ignore_index=True)
+
+
+def issued_plan(plans: pd.DataFrame, plan_id: str, zone: tzinfo) -> pd.DataFrame:
+    """Give the rows of an issued plan as they were issued.
+
+    Parameters
+    ----------
+    plans : DataFrame
+        The log `plans`, rows that stand.
+    plan_id : str
+        Its name.
+    zone : tzinfo
+        Zone in which its dates are dates.
+
+    Returns
+    -------
+    DataFrame, one row a hull that was in service
+        Columns of the log; `day`, `week` and `pull_by` as dates or None, texts never missing.
+    """
+    own = plans[plans["plan_id"] == plan_id].reset_index(drop=True)
+    dates = {
+        name: pd.Series([local_date(day, zone) for day in own[name]], dtype=object)
+        for name in ("day", "week", "pull_by")
+    }
+    return own.assign(**dates, **{name: own[name].fillna("") for name in TEXTS})
+
+
+def newest_issue(plans: pd.DataFrame, week: date, zone: tzinfo) -> pd.DataFrame:
+    """Give the plan that was issued last for a week or an earlier one; no row when there is none.
+
+    Parameters
+    ----------
+    plans : DataFrame
+        The log `plans`, rows that stand.
+    week : date
+        Monday of the week that is looked at.
+    zone : tzinfo
+        Zone in which its dates are dates.
+
+    Returns
+    -------
+    DataFrame
+        As `issued_plan`.
+    """
+    found = until_week(issues(plans, zone), week)
+    return issued_plan(plans, "" if found.empty else found["plan_id"].iloc[0], zone)
+
+
+def until_week(issued: pd.DataFrame, week: date) -> pd.DataFrame:
+    """Keep the issues, one a row as `issues` lists them, that are for a week or an earlier one."""
+    known = [each is not None and each <= week for each in issued["week"]]
+    return issued[np.array(known, dtype=bool)].reset_index(drop=True)
+
+
+def said_parts(parts: Mapping[str, int], seals: Mapping[str, int]) -> str:
+    """Write pieces and part numbers as text: ``2 x AN-1, seals: 2 x AN-1``."""
+    anodes = ", ".join(f"{count} x {part}" for part, count in parts.items())
+    rings = ", ".join(f"{count} x {part}" for part, count in seals.items())
+    return "; ".join(filter(None, (anodes, f"seals: {rings}" if rings else "")))
+
+
+def joined(positions: object) -> str | None:
+    """Join positions by commas; none at all is nothing."""
+    return ", ".join(positions) or None if isinstance(positions, list | tuple) else None
+
+
+def local_date(day: pd.Timestamp | date | None, zone: tzinfo) -> date | None:
+    """Give the date of a midnight, in the zone in which it is one; None for none."""
+    if day is None or pd.isna(day):
+        return None
+    return day.tz_convert(zone).date() if isinstance(day, pd.Timestamp) else day
+
+
+def _midnight(day: object, zone: tzinfo) -> pd.Timestamp | None:
+    """Give a date as the moment at which it begins, UTC; none stays none."""
+    if not isinstance(day, date) or pd.isna(day):
+        return None
+    naive = pd.Timestamp(day.year, day.month, day.day)
+    return naive.tz_localize(zone, nonexistent="shift_forward", ambiguous=True).tz_convert("UTC")
+
+
+def _records(table: pd.DataFrame) -> list[dict[Any, Any]]:
+    return table.to_dict("records")

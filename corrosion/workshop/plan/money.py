@@ -1,0 +1,113 @@
+"""The money of a plan: neighbours replaced now or left, and what it all comes to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from corrosion.workshop.plan.cases import Case
+from corrosion.workshop.plan.columns import Option, Setting
+from corrosion.workshop.plan.jobs import Job
+from corrosion.workshop.plan.packages import weigh
+from corrosion.workshop.plan.prospects import Prospects
+
+
+def neighbours_of(job: Job) -> list[dict[str, Any]]:
+    """Say of each anode of a hull that comes out what replacing it now costs and saves.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    list of rows: part (with seal and the time to swap it), life thrown away, visit saved (access
+        and lateness with it), and the net of the two, currency
+    """
+    case, setting = job.case, job.setting
+    count = case.rows.size
+    both = np.repeat(job.replace[None, :], 2 * count, axis=0)
+    both[np.arange(count), np.arange(count)] = True
+    both[np.arange(count) + count, np.arange(count)] = False
+    times = np.array([job.ahead_days])
+    cost = weigh(case, setting.ahead, times, np.zeros(1), both).cost[0]
+    rows = []
+    for k in range(count):
+        net = float(cost[k + count] - cost[k])
+        thrown = life_thrown_away(case, setting.ahead, k, float(times[0]))
+        rows.append(
+            {
+                "hull_id": case.hull_id,
+                "position": job.names[k],
+                "choice": "replace" if job.replace[k] else "leave",
+                "part_cost": round(float(case.unit[k]), 2),
+                "life_thrown_away": round(thrown, 2),
+                "visit_saved": round(net + thrown, 2),
+                "net": round(net, 2),
+                "due": _date(setting, float(case.due[k])),
+            }
+        )
+    return rows
+
+
+def life_thrown_away(case: Case, ahead: Prospects, k: int, at: float) -> float:
+    """Return the worth of the life still left in an anode that is replaced, currency."""
+    new = float(ahead.new_lasts_until(int(case.rows[k]), np.array([at]))[0])
+    left = max(float(case.mid[k]) - at, 0.0)
+    return float(case.unit[k] * left / max(left, new - at))
+
+
+def _date(setting: Setting, days: float) -> Any:
+    when = setting.horizon.on + pd.Timedelta(days=days)
+    return when.tz_convert(setting.horizon.zone).date()
+
+
+def total_costs(jobs: Sequence[Job], options: Sequence[Option], setting: Setting) -> pd.DataFrame:
+    """Add up what the plan comes to over its horizon.
+
+    Parameters
+    ----------
+    jobs : the pull-outs
+    options : every judged hull
+    setting : Setting
+
+    Returns
+    -------
+    DataFrame: item, amount (currency); the total is of what is paid or to be expected, life thrown
+        away is in it already
+    """
+    at = {job.case.hull_id: job.ahead_days for job in jobs}
+    out, stay = 0.0, 0.0
+    for option in options:
+        until = at.get(option.case.hull_id, setting.horizon.end)
+        late = sum(
+            float(option.case.late[k] * setting.ahead.days_past(int(row), np.array([until]))[0])
+            for k, row in enumerate(option.case.rows)
+        )
+        if option.case.hull_id in at:
+            out += late
+        else:
+            stay += late
+    work = sum(float(job.case.wage * job.case.hours(job.replace[None, :])[0]) for job in jobs)
+    parts = sum(float(job.case.materials(job.replace[None, :])[0]) for job in jobs)
+    hire = sum(float(setting.hire.by_day[job.option.place, job.at]) for job in jobs)
+    thrown = sum(
+        life_thrown_away(job.case, setting.ahead, int(k), job.ahead_days)
+        for job in jobs
+        for k in np.flatnonzero(job.replace)
+    )
+    items = {
+        "work": work,
+        "parts and seals": parts,
+        "lost hire": hire,
+        "late anodes until they come out, expected": out,
+        "late anodes of hulls that stay, expected": stay,
+        "total": work + parts + hire + out + stay,
+        "of it: life thrown away": thrown,
+    }
+    return pd.DataFrame(
+        {"item": list(items), "amount": [round(each, 2) for each in items.values()]}
+    )

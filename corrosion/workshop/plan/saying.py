@@ -1,0 +1,157 @@
+"""A pull-out in words: why, what a week's slip costs, what would change it."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import numpy as np
+import pandas as pd
+from scipy.special import ndtr, ndtri
+
+from corrosion.common import formatting
+from corrosion.workshop.plan.jobs import WEEK_DAYS, Job
+
+YEARS_DAYS = 730.0
+WORTH_SAYING = 1.0
+"""Currency below which a better day is not worth a word."""
+
+
+def why(job: Job) -> str:
+    """Say why a hull comes out: the anode it is for, the chance, and what is done with it."""
+    sunday = job.setting.horizon.week_of[job.at] + timedelta(days=6)
+    until = formatting.day(sunday, job.setting.horizon.zone, year=False)
+    reason = job.setting.ahead.cells["why"][job.case.rows[job.lead]]
+    chance = formatting.chance(job.chance(job.week_ends))
+    said = [f"{reason}; chance of a worn anode by {until}: {chance}"]
+    with_it = [
+        f"{job.names[k]} (due by itself {_due(job, float(job.case.due[k]))})"
+        for k in np.flatnonzero(job.replace)
+        if k != job.lead
+    ]
+    if with_it:
+        said.append(f"with it {formatting.listed(with_it)}")
+    said += _left_behind(job)
+    if job.pinned:
+        reason = job.setting.away.reasons.get(job.case.hull_id, "")
+        said.insert(0, f"pinned by the manager{f': {reason}' if reason else ''}")
+    if job.unseen:
+        said.append(f"never looked at: {formatting.listed(job.unseen)}")
+    return "; ".join(said)
+
+
+def _left_behind(job: Job) -> list[str]:
+    """Name anodes that stay though they are due, with the part that is not there."""
+    said = []
+    for k in np.flatnonzero(~job.replace & (job.case.due <= job.ahead_days + WEEK_DAYS)):
+        part, stock = job.case.part_numbers[k], job.setting.stock
+        why_left = "it costs more than it saves"
+        if part is not None and stock.short(part, job.day):
+            there = formatting.day(stock.arrives[part], job.setting.horizon.zone, year=False)
+            why_left = f"part {part} is short until {there}"
+        said.append(f"{job.names[k]} stays though it is due: {why_left}")
+    return said
+
+
+def _due(job: Job, days: float) -> str:
+    horizon = job.setting.horizon
+    if days > YEARS_DAYS:
+        return "not for years"
+    when = (horizon.on + pd.Timedelta(days=days)).tz_convert(horizon.zone)
+    return formatting.deadline(when.date(), horizon.on, horizon.zone)
+
+
+def slip(job: Job) -> str:
+    """Say what the same work a week later costs, and the chance of a worn anode by then."""
+    currency = job.appraisal.logbook.settings.currency
+    money = "costs no more"
+    if job.slip_cost >= 0.5:
+        money = f"costs {formatting.number(job.slip_cost)}{f' {currency}' if currency else ''} more"
+    then = formatting.chance(job.chance(job.ahead_days + WEEK_DAYS))
+    now = formatting.chance(job.chance(job.ahead_days))
+    chance = f"is {now} as well" if then == now else f"is {then} instead of {now}"
+    return f"A week later {money}; the chance of a worn anode by then {chance}."
+
+
+def would_change(job: Job) -> str:
+    """Say what would change a line of the plan: a release, a reading, another free day."""
+    said = ["releasing the pin"] if job.pinned else []
+    said += [_look(job, number) for number in range(min(len(job.looks), 2))]
+    if not any(look.before for look in job.looks) and job.replace.any():
+        said.append(reading_that_waits(job))
+    if not job.pinned:
+        said.append(_better_day(job))
+    return "; ".join(each for each in said if each)
+
+
+def _look(job: Job, number: int) -> str:
+    look, settings = job.looks[number], job.appraisal.logbook.settings
+    size = formatting.size(job.size_mm(look.anode, look.worn), settings.length_unit)
+    worth = f"{formatting.number(look.worth)} {settings.currency}".strip()
+    odds, name = formatting.chance(look.chance), job.names[look.anode]
+    if look.before:
+        return (
+            f"reading {name} before the pull-out: above {size} ({odds}) another plan is cheaper; "
+            f"the look is worth {worth}"
+        )
+    return f"measuring {name} first: above {size} ({odds}) it may stay; the look is worth {worth}"
+
+
+def reading_that_waits(job: Job) -> str:
+    """Say above which reading the anode that the pull-out is for could wait another week.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    str, empty where no reading to be expected would do
+    """
+    k, ahead = job.lead, job.setting.ahead
+    row, error = int(job.case.rows[k]), float(job.reading_errors[k])
+    threshold = worn_that_waits(job, k, job.ahead_days + WEEK_DAYS, error)
+    worn, sd = float(ahead.worn[row, 0]), float(np.hypot(ahead.sd[row, 0], error))
+    chance = float(ndtr((threshold - worn) / sd))
+    if threshold <= 0 or not 0.01 <= chance <= 0.99:
+        return ""
+    size = formatting.size(job.size_mm(k, threshold), job.appraisal.logbook.settings.length_unit)
+    return (
+        f"a reading of {job.names[k]} above {size} ({formatting.chance(chance)}) lets it "
+        "wait a week"
+    )
+
+
+def worn_that_waits(job: Job, k: int, until: float, error: float) -> float:
+    """Return the worn share, read today, up to which an anode may stay until some days ahead."""
+    ahead, row = job.setting.ahead, int(job.case.rows[k])
+    worn = float(np.interp(until, ahead.grid, ahead.worn[row])) - float(ahead.worn[row, 0])
+    sd = float(np.interp(until, ahead.grid, ahead.sd[row]))
+    # a reading replaces what is not known of today's size by its own error
+    then = np.sqrt(max(sd**2 - float(ahead.sd[row, 0]) ** 2, 0.0) + error**2)
+    return float(1.0 + ndtri(job.case.level[k]) * then - worn)
+
+
+def _better_day(job: Job) -> str:
+    """Say on which day it would come out if only it were free, where that saves anything."""
+    setting, option = job.setting, job.option
+    days = len(setting.horizon.days)
+    some = option.best.replace.any(axis=1)
+    cost = option.penalty[:days] + option.weighed.whole[:days][:, some].min(axis=1)
+    best = int(cost.argmin())
+    if best == job.at or cost[job.at] - cost[best] < WORTH_SAYING:
+        return ""
+    day = formatting.day(setting.horizon.days[best], setting.horizon.zone, year=False)
+    return f"if {_obstacle(job, best)} on {day}, it would come out then"
+
+
+def _obstacle(job: Job, at: int) -> str:
+    """Say what is in the way of another day, as a wish."""
+    away, place = job.setting.away, job.option.place
+    if away.booked[place, at]:
+        return "it were not on hire"
+    if not away.free[place, at]:
+        return "it were not held back"
+    bays = job.setting.yard.at(str(away.mooring[place, at]))
+    if not any(bay.open[at] for bay in bays):
+        return "a bay were open"
+    return "a bay were free"

@@ -1,0 +1,162 @@
+"""A plan as tables: pull-outs, neighbours, hulls left where they are, costs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal
+from corrosion.workshop.plan.columns import NONE, Option, Setting
+from corrosion.workshop.plan.jobs import Job
+from corrosion.workshop.plan.leaving import reasons_to_leave
+from corrosion.workshop.plan.lines import row_of
+from corrosion.workshop.plan.money import neighbours_of, total_costs
+from corrosion.workshop.plan.prices import Prices
+from corrosion.workshop.plan.rules import Programme
+from corrosion.workshop.plan.solving import Solved
+
+PULLS = (
+    *("day", "mooring_id", "bay", "hull_id", "replace", "measure", "hours", "parts", "seals"),
+    *("part_cost", "work_cost", "lost_hire", "risk_now", "risk_after", "slip_cost", "slip_risk"),
+    *("why", "slip", "would_change", "pinned", "kind", "pull_by", "risk_week"),
+)
+NEIGHBOURS = (
+    *("hull_id", "position", "choice", "part_cost", "life_thrown_away", "visit_saved", "net"),
+    "due",
+)
+WORTH_A_WORD = 0.01
+"""Chance of a new anode at its limit within the plan above which the plan says so."""
+LEFT_OUT = ("hull_id", "mooring_id", "risk_now", "pull_by", "reason")
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A plan of pull-outs.
+
+    Attributes
+    ----------
+    on : Timestamp, UTC, the moment it rests on
+    week : date, Monday of the week asked for
+    weeks : int, from that week on
+    proven : bool, no cheaper plan exists under its rules and prices
+    gap : float, how much cheaper another could be at most, 0 to 1, share of the avoidable cost
+    seconds : float, time to make it
+    conflict : str, empty when every rule and pin is kept; else the rule in the way of a pin and
+        the nearest plan, which is then in the tables
+    pulls : DataFrame, one row a pull-out over the whole horizon, by day: day (date), mooring_id,
+        bay (from 1), hull_id, replace and measure (tuples of positions in access order), hours
+        (h), parts and seals (mappings of part number to pieces), part_cost, work_cost, lost_hire
+        (currency), risk_now and risk_after (chance of a worn anode by the end of that week, if
+        nobody acts and after the work), slip_cost (currency, of one week later), slip_risk (the
+        chance by then), why, slip, would_change (words), pinned (bool), kind ('swap',
+        'measure-first', 'look'), pull_by (date), risk_week (chance by the end
+        of the week asked for, if nobody acts)
+    neighbours : DataFrame, one row an anode of a hull that comes out: hull_id, position, choice
+        ('replace', 'leave'), part_cost, life_thrown_away, visit_saved, net (currency: what
+        replacing it now saves over leaving it), due (date by itself)
+    left_out : DataFrame, one row a hull that stays: hull_id, mooring_id, risk_now, pull_by, reason
+    costs : DataFrame: item, amount (currency)
+    assumed : tuple of str, what was taken for granted
+    """
+
+    on: pd.Timestamp
+    week: date
+    weeks: int
+    proven: bool
+    gap: float
+    seconds: float
+    conflict: str
+    pulls: pd.DataFrame
+    neighbours: pd.DataFrame
+    left_out: pd.DataFrame
+    costs: pd.DataFrame
+    assumed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Told:
+    """Everything that the tables are told from."""
+
+    appraisal: Appraisal
+    setting: Setting
+    prices: Prices
+    options: Sequence[Option]
+    programme: Programme
+    solved: Solved
+
+
+def tell(told: Told, conflict: str, seconds: float) -> Plan:
+    """Turn what was chosen into the tables of a plan.
+
+    Parameters
+    ----------
+    told : Told
+    conflict : str
+    seconds : float
+
+    Returns
+    -------
+    Plan
+    """
+    horizon, setting = told.setting.horizon, told.setting
+    jobs = jobs_of(told)
+    pulls = pd.DataFrame([row_of(job) for job in jobs], columns=list(PULLS))
+    order = pulls.sort_values(["day", "mooring_id", "bay", "hull_id"], kind="stable").index
+    near = [row for job in jobs for row in neighbours_of(job)]
+    out = {job.case.hull_id for job in jobs}
+    left = reasons_to_leave(told.appraisal, setting, told.options, out, _later(told))
+    return Plan(
+        horizon.on, horizon.week, horizon.weeks, told.solved.proven, told.solved.gap, seconds,
+        conflict, pulls.loc[order].reset_index(drop=True),
+        pd.DataFrame(near, columns=list(NEIGHBOURS)), pd.DataFrame(left, columns=list(LEFT_OUT)),
+        total_costs(jobs, told.options, setting),
+        (*setting.yard.assumed, *told.prices.assumed, *setting.hire.assumed, *_short_lives(jobs)),
+    )  # fmt: skip
+
+
+def jobs_of(told: Told) -> list[Job]:
+    """Return the pull-outs that were chosen, hull by hull."""
+    columns = told.programme.columns
+    chosen = [column for column in told.solved.chosen if columns.day[column] != NONE]
+    return [
+        Job(
+            told.appraisal, told.setting, told.programme.options[columns.option[column]],
+            int(columns.day[column]), int(columns.place[column]), int(columns.choice[column]),
+            bool(columns.pinned[column]),
+        )
+        for column in chosen
+    ]  # fmt: skip
+
+
+def _short_lives(jobs: Sequence[Job]) -> list[str]:
+    """Say which new anodes may be worn again before the plan ends; it pulls no hull twice."""
+    said = []
+    for job in jobs:
+        horizon = job.setting.horizon
+        for k in np.flatnonzero(job.replace):
+            chance = job.setting.ahead.new_chance(
+                int(job.case.rows[k]), job.ahead_days, horizon.end
+            )
+            if chance > WORTH_A_WORD:
+                said.append(
+                    f"A new {job.names[k]} on {job.case.hull_id} may be at its limit again before "
+                    f"{formatting.day(horizon.days[-1], horizon.zone)} (chance "
+                    f"{formatting.chance(chance)}): "
+                    "a second pull-out is not in this plan."
+                )
+    return said
+
+
+def _later(told: Told) -> dict[str, int]:
+    """Return the week beyond the horizon that each hull was given, by hull."""
+    columns = told.programme.columns
+    chosen = [int(c) for c in told.solved.chosen if columns.later[c] != NONE]
+    return {
+        told.programme.options[columns.option[c]].case.hull_id: int(columns.later[c])
+        for c in chosen
+    }

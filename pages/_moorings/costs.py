@@ -1,0 +1,81 @@
+"""What anode work has cost at each mooring, as far as the logs say."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion.common import formatting
+from corrosion.comparison import FEWEST_HULLS
+from corrosion.forecast import Appraisal
+from corrosion.workshop import EVERYWHERE, Costs
+from pages._shared import cached_answers, listing, widgets
+from pages._shared.session import View
+
+
+def show(seen: View, answer: Appraisal, names: dict[str, str]) -> None:
+    """Say what a hull-season and a hire hour cost at each mooring with enough hulls."""
+    found = cached_answers.costs(seen)
+    currency = answer.logbook.settings.currency
+    table = found.table[
+        (found.table["hulls"] >= FEWEST_HULLS) | (found.table["mooring_id"] == EVERYWHERE)
+    ]
+    if table["hulls"].max() < FEWEST_HULLS:
+        return
+    st.subheader("What anode work cost")
+    st.markdown(_answer(table, names, currency))
+    listing.show(
+        ("Mooring", "A hull-season", "A hire hour", "Parts", "Work", "Looks", "Lost hire"),
+        [_row(row, names) for row in table.itertuples()],
+        "costs",
+        _caption(found, answer, currency),
+    )
+    for line in found.not_known:
+        st.caption(f"Not in the sums: {formatting.plain(line)}")
+    st.caption(
+        "As it happened, not adjusted: a mooring whose hulls run more costs more. Flushing itself "
+        "and what late anodes damaged are not in it."
+    )
+    widgets.download(table, "costs", "Costs as CSV")
+
+
+def _answer(table: pd.DataFrame, names: dict[str, str], currency: str) -> str:
+    """Say in one sentence where a hire hour costs most and least."""
+    known = table[table["per_hire_hour"].notna() & (table["mooring_id"] != EVERYWHERE)]
+    known = known.sort_values("per_hire_hour", ascending=False)
+    if table["total"].isna().all():
+        return "Not known: no part, wage or hire has a price in the logs."
+    if len(known) < 2:
+        return ""
+    dear, cheap = known.iloc[0], known.iloc[-1]
+    return (
+        f"**A hire hour cost most at {formatting.plain(names[dear.mooring_id])}: "
+        f"{_money(dear.per_hire_hour)} {currency} of anode work, against "
+        f"{_money(cheap.per_hire_hour)} at {formatting.plain(names[cheap.mooring_id])}.**"
+    )
+
+
+def _caption(found: Costs, answer: Appraisal, currency: str) -> str:
+    zone = answer.logbook.settings.timezone
+    unit = f"In {currency}. " if currency else ""
+    return f"{unit}{formatting.day(found.first, zone)} to {formatting.day(found.last, zone)}."
+
+
+def _row(row: Any, names: dict[str, str]) -> listing.Row:
+    who = f"{formatting.count(row.hulls, 'hull')}, {formatting.count(row.changes, 'change')}"
+    name = "All moorings" if row.mooring_id == EVERYWHERE else names[row.mooring_id]
+    return listing.Row(
+        (
+            listing.strong(name, who),
+            listing.strong(_money(row.per_hull_season)),
+            listing.strong(_money(row.per_hire_hour)),
+            *(listing.text(_money(v)) for v in (row.parts, row.labour, row.looking)),
+            listing.text(_money(row.lost_hire)),
+        )
+    )
+
+
+def _money(amount: float) -> str:
+    return "not known" if pd.isna(amount) else formatting.number(amount)

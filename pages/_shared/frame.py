@@ -1,0 +1,128 @@
+"""The frame around every answer: style, date and horizon, ribbon, refusal, disclaimer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from pathlib import Path
+
+import streamlit as st
+
+from corrosion.common import Refusal, formatting
+from corrosion.data_entry import Desk
+from corrosion.forecast import Appraisal
+from corrosion.records import VERSION, Logbook
+from pages._shared import cached_answers, first_run, session, set_aside
+
+DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
+
+
+def style() -> None:
+    """Load the page's own style: touch targets, ribbon, paper."""
+    st.html(Path(__file__).parent / "style.css")
+    if session.is_dark():
+        # white on the light blue of a dark page is hard to read
+        dark_text = "[data-testid*='primary'] *{color:#101820}"
+        st.html(f"<style>@media screen{{{dark_text}}}</style>")
+        # pictures drawn for a dark page come out dark on white on paper
+        st.html("<style>@media print{.js-plotly-plot{filter:invert(1) grayscale(1)}}</style>")
+
+
+def view_controls() -> None:
+    """Offer the moment to look from and the horizon; both are kept in the address."""
+    asked = st.query_params.get("on")
+    st.date_input(
+        "As of the start of",
+        value=None,
+        format="YYYY-MM-DD",
+        key="on",
+        bind="query-params",
+        help="Hides everything logged after that moment, and forecasts as it was known then. "
+        "Empty: the newest logs.",
+    )
+    if asked and st.session_state["on"] is None:
+        st.warning(
+            f"The date in the address, {formatting.plain(asked)}, cannot be read; newest shown."
+        )
+    st.segmented_control(
+        "Days ahead",
+        session.HORIZONS,
+        default=session.HORIZONS[0],
+        key="days",
+        bind="query-params",
+        required=True,
+    )
+    if not session.folder_is_fixed() and not session.is_demo():
+        st.button("Look at the demo fleet", on_click=session.open_demo)
+
+
+def page(title: str, show: Callable[[session.View, Appraisal], None]) -> None:
+    """Draw a page: its title, then the answer, or why there is none, then the disclaimer."""
+    seen = session.view()
+    if seen is None:
+        first_run.choose()
+    else:
+        try:
+            answer = cached_answers.appraisal(seen)
+            _head(title, answer.logbook)
+            show(seen, answer)
+            set_aside.line(answer.checked)
+        except Refusal as refusal:
+            _refused(title, refusal)
+    _foot()
+
+
+def desk_page(title: str, show: Callable[[Path, Desk], None]) -> None:
+    """Draw a page that is about the newest logs, forecast or no forecast."""
+    place = session.folder()
+    if place is None:
+        first_run.choose()
+    else:
+        try:
+            desk = cached_answers.desk(place)
+            _head(title, desk.logbook)
+            if st.session_state.get("on"):
+                st.caption("This page is about the newest logs, whatever date is chosen.")
+            show(place, desk)
+        except Refusal as refusal:
+            _refused(title, refusal)
+    _foot()
+
+
+def _head(title: str, logbook: Logbook) -> None:
+    settings = logbook.settings
+    if settings.simulated or session.is_demo():
+        _ribbon()
+    st.title(title)
+    name = f"{formatting.plain(settings.name)} · " if settings.name else ""
+    when = formatting.moment(logbook.on, settings.timezone)
+    st.caption(f"{name}as of {when} ({formatting.plain(settings.timezone.key)})")
+
+
+def _foot() -> None:
+    st.divider()
+    st.caption(f"{DISCLAIMER} Method {VERSION}.")
+
+
+def _ribbon() -> None:
+    own = (
+        "" if session.folder_is_fixed() else '<a href="open_fleet" target="_self">Open your own</a>'
+    )
+    said = "<span><b>Simulated</b> fleet: invented hulls and logs.</span>"
+    if session.is_practice():
+        said = "<span><b>Simulated</b> fleet, a copy to practise on.</span>"
+    st.html(f'<div class="ribbon">{said}{own}</div>')
+
+
+def _refused(title: str, refusal: Refusal) -> None:
+    if session.is_demo():
+        _ribbon()
+    st.title(title)
+    st.html(
+        '<div class="refused" role="alert"><b>No answer from these logs</b>'
+        f"<p>{escape(str(refusal))}</p></div>"
+    )
+    st.markdown(
+        "Nothing was changed. Put it right in the logs, or choose another date on the left, "
+        "and this page answers again."
+    )

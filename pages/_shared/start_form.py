@@ -1,0 +1,106 @@
+"""Start a fleet in an empty folder."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import pandas as pd
+import streamlit as st
+
+from corrosion.common import Refusal, formatting
+from corrosion.data_entry import ARRANGEMENTS, blank_layout, first_rows, write_draft
+from corrosion.records import Settings, read_settings, settings_of, write_settings
+from corrosion.records import changed_text as changed
+from pages._shared import frame, register_tables, session
+from pages._shared.entry import Book
+
+BOOK = "start_book"
+
+
+def is_wanted() -> bool:
+    """Tell whether the fleet folder holds no log yet."""
+    return session.is_empty()
+
+
+def show() -> None:
+    """Ask for the settings, then for the first mooring, layout and hull."""
+    place = session.folder()
+    if place is None:
+        return
+    st.title("Start a fleet")
+    st.markdown(f"Nothing is written in `{place}` yet. Two steps, and the log book works.")
+    try:
+        settings = read_settings(place)
+    except Refusal as refusal:
+        st.error(formatting.plain(refusal))
+        return
+    if not (place / "fleet.toml").exists():
+        _settings()
+    else:
+        _first(settings)
+    st.divider()
+    st.caption(frame.DISCLAIMER)
+
+
+def _settings() -> None:
+    st.subheader("1. The fleet")
+    place = session.folder()
+    with st.form("start_settings", border=False):
+        typed: dict[str, object] = {
+            "name": st.text_input("Name of the fleet"),
+            "timezone": st.text_input("Time zone (IANA)", _zone()),
+            "currency": st.text_input("Currency", placeholder="EUR"),
+            "length_unit": st.selectbox("The calipers show", ["mm", "in"]),
+        }
+        sent = st.form_submit_button("Next", type="primary")
+    if sent and place is not None:
+        try:
+            text = changed("", {key: value for key, value in typed.items() if value})
+            write_settings(place, text, datetime.now(settings_of(text).timezone))
+        except Refusal as refusal:
+            st.error(f"**Not written.** {formatting.plain(refusal)}")
+            return
+        st.rerun()
+
+
+def _zone() -> str:
+    return st.context.timezone or "UTC"
+
+
+def _first(settings: Settings) -> None:
+    book: Book = st.session_state.setdefault(BOOK, Book())
+    st.subheader("2. The first mooring, layout and hull")
+    with st.container(horizontal=True):
+        mooring = st.text_input("Name of the mooring", key="start_mooring")
+        water = st.selectbox("Its water", ["salt", "brackish", "fresh"], key="start_water")
+    chosen = str(st.selectbox("Arrangement of the anodes", [*ARRANGEMENTS, "nothing"],
+                              key="start_template"))  # fmt: skip
+    typed = register_tables.layout_table(f"start_{chosen}", chosen, settings.length_unit)
+    layout = st.text_input("Name of the layout", "" if blank_layout(chosen).empty else chosen,
+                           key=f"start_layout_{chosen}")  # fmt: skip
+    with st.container(horizontal=True):
+        hull = st.text_input("The first hull", key="start_hull")
+        stays = st.selectbox("Stays", ["afloat", "lifted"], key="start_stays")
+        since = st.date_input("In the fleet since", datetime.now(settings.timezone).date(),
+                              key="start_since")  # fmt: skip
+    texts = {"mooring_id": mooring, "water": str(water), "hull_id": hull, "stays": str(stays),
+             "since": str(since)}  # fmt: skip
+    if st.button("Start the fleet", type="primary"):
+        _write(book, texts, layout, typed, settings)
+
+
+def _write(
+    book: Book, texts: dict[str, str], layout: str, typed: pd.DataFrame, settings: Settings
+) -> None:
+    place = session.folder()
+    made = first_rows(texts, layout, typed, settings)
+    for sentence in made.wrong:
+        st.error(formatting.plain(sentence))
+    if made.wrong or place is None:
+        return
+    try:
+        write_draft(place, made, settings.roles[-1], book.name)
+    except Refusal as refusal:
+        st.error(f"**Not written.** {formatting.plain(refusal)}")
+        return
+    st.rerun()

@@ -1,0 +1,74 @@
+"""How the answer was worked out, in the words of somebody who has to defend it."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Iterable
+
+import streamlit as st
+
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal
+from corrosion.records import Logbook, stamp
+
+SECTIONS = ("Parameters", "Returns", "Raises", "References", "Notes")
+
+
+def explain(logbook: Logbook, *parts: Callable[..., object]) -> None:
+    """Say how a page's answer was worked out, in the words of the functions that did it.
+
+    Each function's docstring is shown as far as it speaks to people, so that what is said here
+    and what is done there cannot drift apart; the method's version stands under it.
+    """
+    with st.expander("How this is worked out"):
+        st.markdown("\n".join(f"- {_said(part)}" for part in parts))
+        method(logbook)
+
+
+def method(logbook: Logbook) -> None:
+    """Say which fleet, moment and method the answer is of."""
+    st.caption(formatting.plain(stamp(logbook)))
+
+
+def _said(part: Callable[..., object]) -> str:
+    """Return what a docstring says before its sections, as one paragraph."""
+    lines = (inspect.getdoc(part) or "").splitlines()
+    return formatting.plain(" ".join(" ".join(_before_sections(lines)).split()))
+
+
+def _before_sections(lines: list[str]) -> Iterable[str]:
+    for line in lines:
+        if line.strip() in SECTIONS:
+            return
+        yield line.replace("`", "")
+
+
+def show(answer: Appraisal) -> None:
+    """Say what was read, how the chance comes about, and what it leaves out."""
+    forecast, checked = answer.forecast, answer.checked
+    tolerated = formatting.chance(answer.logbook.settings.tolerated_risk)
+    with st.expander("How this is worked out"):
+        st.markdown(
+            f"""
+Read, after setting aside what is counted above:
+{formatting.count(len(checked.readings), "reading")},
+{formatting.count(len(checked.outings), "outing")},
+{formatting.count(len(checked.flushes), "flush entry", "flush entries")};
+{formatting.count(len(forecast.anodes), "anode")} in service.
+
+- **Worn** is the share of an anode's allowance (new size less limit) that is used up. It follows
+  three clocks: hours running, salty wet hours after shut-down until a flush or until dry, and
+  hours afloat, each by water and temperature. How much each hour wears is fitted to this fleet's
+  own readings, with a part that belongs to the hull and one that belongs to the anode.
+- **Chance** is the chance that worn reaches 1 by the date said if nobody touches the anode, with
+  the hours booked, or else the hull's own recent habit. A hull's chance is that of at least one
+  of its anodes; they share the hull, so they are not multiplied as if they were strangers.
+- **Pull by** is the last date on which that chance is still within {tolerated}, which this fleet
+  tolerates (`tolerated_risk` in `fleet.toml`).
+- The number of hulls *if nobody acts* is the 10 % to 90 % range when hulls are taken one by one
+  as independent; a hot spell that wears all of them faster would widen it.
+- What is not in the logs is not in the chance: stray current that starts tomorrow, a blow, a
+  loose bolt. An anode that does not wear in salt water is an alarm, not a saving.
+"""
+        )
+        method(answer.logbook)

@@ -1,0 +1,251 @@
+"""The track record: no peeking, nothing made twice, and scores that a hand can check."""
+
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy import stats
+
+from corrosion.common.errors import TooLittle
+from corrosion.forecast.appraisal import appraise
+from corrosion.forecast.backtest import in_one_line, track_record
+from corrosion.forecast.backtest.forecasts import forecasts_of
+from corrosion.forecast.backtest.outcomes import judged
+from corrosion.forecast.backtest.scores import (
+    coverage,
+    horizons,
+    misses,
+    reliability,
+    rivals,
+    share_interval,
+)
+from corrosion.forecast.backtest.spans import HORIZONS_DAYS, KNOTS_DAYS
+from corrosion.forecast.backtest.weeks import keys, mondays
+from corrosion.records.checks import check_logs
+from corrosion.records.logbook import read_fleet
+from tests.fleets import FleetLogs
+
+END = "2031-08-25"
+
+
+def _fleet() -> FleetLogs:
+    """Six hulls at an estuary, one pencil each, looked at every three weeks and changed twice."""
+    fleet = FleetLogs().mooring("E", "salt").position("pencil", gauge="diameter")
+    fleet.setting(simulated=True, timezone="Europe/Lisbon")
+    for number in range(6):
+        hull = f"H{number}"
+        fleet.hull(hull).berth(hull, "E", "lifted").season(hull, "2031-04-02", 145, flushed=True)
+        size = 9.0
+        fleet.fitting(hull, "pencil", "2031-04-01 06:00")
+        for day in pd.date_range("2031-04-10", END, freq="21D"):
+            size -= 0.55 + 0.05 * number
+            fleet.reading(hull, "pencil", f"{day:%Y-%m-%d} 07:00", round(size, 2))
+            if size < 6.6:
+                fleet.fitting(hull, "pencil", f"{day:%Y-%m-%d} 07:30")
+                size = 9.0
+    return fleet
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return _fleet().write(tmp_path_factory.mktemp("record"))
+
+
+@pytest.fixture(scope="module")
+def record(folder, tmp_path_factory):
+    return track_record(folder, weeks=3, place=tmp_path_factory.mktemp("kept"))
+
+
+# ---- no peeking ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("moment", ["2031-06-09", "2031-07-07T05:00:00Z"])
+def test_what_was_said_is_what_an_appraisal_of_that_moment_says(folder, moment):
+    week = pd.Timestamp(moment, tz=None if "Z" in moment else "UTC")
+    said = forecasts_of(folder, week).set_index(["hull_id", "position"])
+    for days in HORIZONS_DAYS:
+        now = appraise(folder, week, days).forecast.anodes.set_index(["hull_id", "position"])
+        np.testing.assert_allclose(said[f"risk_{days}"], now["risk"].reindex(said.index), rtol=1e-9)
+        np.testing.assert_allclose(said["mean_0"], now["worn"].reindex(said.index), rtol=1e-9)
+
+
+def test_what_was_said_is_the_same_from_logs_that_were_cut_then(folder, tmp_path):
+    week = pd.Timestamp("2031-07-07", tz="UTC")
+    whole = forecasts_of(folder, week)
+    cut = FleetLogs(settings={"simulated": True, "timezone": "Europe/Lisbon"})
+    times = {"outings": "ended", "flushes": "flushed_at", "readings": "read_at"}
+    for log, rows in _fleet().rows.items():
+        time = times.get(log, "fitted_at" if log == "fittings" else "")
+        for row in rows:
+            if not time or pd.Timestamp(row[time], tz="UTC") <= week:
+                cut.add(log, **row)
+    pd.testing.assert_frame_equal(whole, forecasts_of(cut.write(tmp_path), week))
+
+
+def test_a_hire_that_was_entered_later_is_not_known_before(tmp_path):
+    hire = {"engine_hours": 60.0, "entered_at": "2031-07-20 08:00"}
+    week = pd.Timestamp("2031-07-07", tz="UTC")
+    without = forecasts_of(_fleet().write(tmp_path / "a"), week)
+    fleet = _fleet().booking("H1", "2031-07-10 08:00", "2031-07-14 18:00", **hire)
+    late = forecasts_of(fleet.write(tmp_path / "b"), week)
+    pd.testing.assert_frame_equal(without, late)
+
+
+# ---- kept, not made twice ------------------------------------------------------------------
+
+
+def test_a_record_asked_for_again_is_remembered_and_the_same(folder, tmp_path):
+    first = track_record(folder, weeks=3, place=tmp_path)
+    again = track_record(folder, weeks=3, place=tmp_path)
+    assert (first.made, again.made) == (3, 0)
+    pd.testing.assert_frame_equal(first.judged, again.judged)
+
+
+def test_a_new_reading_leaves_the_weeks_before_it_as_they_are(tmp_path):
+    fleet = _fleet()
+    folder = fleet.write(tmp_path / "fleet")
+    before = keys(read_fleet(folder, END), mondays(read_fleet(folder, END), 4))
+    fleet.reading("H1", "pencil", "2031-08-12 07:00", 8.0).write(tmp_path / "more")
+    after = keys(read_fleet(tmp_path / "more", END), mondays(read_fleet(folder, END), 4))
+    changed = [week for week in before if before[week] != after[week]]
+    assert [f"{week:%m-%d}" for week in changed] == ["08-17", "08-24"]  # UTC of Lisbon's Mondays
+
+
+def test_weeks_shared_out_between_processes_are_the_weeks_made_alone(folder, record, tmp_path):
+    shared = track_record(folder, weeks=5, place=tmp_path)
+    both = shared.judged["week"].isin(record.judged["week"])
+    pd.testing.assert_frame_equal(shared.judged[both].reset_index(drop=True), record.judged)
+
+
+def test_too_few_readings_for_a_record_are_said_so(tmp_path):
+    fleet = FleetLogs().mooring("E", "salt").position("pencil").hull("H1").berth("H1", "E")
+    fleet.fitting("H1", "pencil", "2031-04-01").reading("H1", "pencil", "2031-04-20", 8.9)
+    with pytest.raises(TooLittle, match="no four weeks of readings"):
+        track_record(fleet.write(tmp_path), "2031-04-30", place=tmp_path / "kept")
+
+
+# ---- what a look can tell ------------------------------------------------------------------
+
+
+def _said(**cells: object) -> pd.DataFrame:
+    row: dict[str, object] = {
+        "week": pd.Timestamp("2031-05-05", tz="UTC"), "hull_id": "H1", "position": "pencil",
+        "mooring_id": "E", "error": 0.04, "age_days": 30.0, "engine_h": 40.0, "last_worn": 0.5,
+        "days_left_10": 10.0, "days_left_50": 20.0, "days_left_90": 30.0,
+        "last_read_at": pd.Timestamp("2031-05-01", tz="UTC"),
+    }  # fmt: skip
+    row |= {f"mean_{d}": 0.6 + 0.01 * d for d in KNOTS_DAYS}
+    row |= {f"sd_{d}": 0.05 for d in KNOTS_DAYS} | {f"risk_{d}": 0.2 for d in HORIZONS_DAYS}
+    return pd.DataFrame([row | cells])
+
+
+def _seen(tmp_path: Path, *looks: tuple[str, float], fitted: str = "", on: str = END) -> pd.Series:
+    fleet = FleetLogs().mooring("E", "salt").position("pencil").hull("H1").berth("H1", "E")
+    fleet.fitting("H1", "pencil", "2031-04-01")
+    for day, size in looks:
+        fleet.reading("H1", "pencil", day, size)
+    if fitted:
+        fleet.fitting("H1", "pencil", fitted)
+    checked = check_logs(read_fleet(fleet.write(tmp_path), on))
+    return judged(_said(), checked).iloc[0]
+
+
+def test_worn_found_within_the_horizon_counts_as_worn(tmp_path):
+    row = _seen(tmp_path, ("2031-05-01", 7.5), ("2031-05-20", 6.3))
+    assert (row["how_28"], row["found_28"], row["next_found"]) == ("worn", 1.0, 1.0)
+    assert row["next_days"] == pytest.approx(15.0)
+
+
+def test_sound_found_after_the_horizon_counts_as_sound(tmp_path):
+    row = _seen(tmp_path, ("2031-05-01", 7.5), ("2031-06-20", 6.9))
+    assert (row["how_28"], row["found_28"]) == ("sound", 0.0)
+
+
+def test_a_limit_crossed_between_two_looks_counts_by_its_chance(tmp_path):
+    # from 6.92 on 25 May to 5.88 on 14 June; the horizon ends on 2 June, 8 of 20 days on, where
+    # the line stands at 6.504 mm, 0.04 of the allowance of 2.6 mm above the limit of 6.4
+    row = _seen(tmp_path, ("2031-05-25", 6.92), ("2031-06-14", 5.88))
+    assert row["how_28"] == "between"
+    assert row["found_28"] == pytest.approx(stats.norm.cdf(-0.04 / 0.04), abs=1e-3)
+
+
+def test_an_anode_pulled_before_the_end_is_not_judged_and_counted(tmp_path):
+    row = _seen(tmp_path, ("2031-05-15", 6.8), fitted="2031-05-15 09:00")
+    assert row["how_28"] == "pulled"
+    assert np.isnan(row["found_28"])
+    assert row["next_found"] == 0.0
+
+
+@pytest.mark.parametrize(("on", "how"), [("2031-05-20", "open"), (END, "unread")])
+def test_a_forecast_without_a_look_since_is_open_or_unread(tmp_path, on, how):
+    row = _seen(tmp_path, ("2031-05-01", 7.5), on=on)
+    assert row["how_28"] == how
+    assert np.isnan(row["next_found"])
+
+
+def test_the_chance_for_the_next_look_takes_its_reading_error_in(tmp_path):
+    row = _seen(tmp_path, ("2031-05-19", 7.0))
+    mean, sd = 0.74, np.hypot(0.05, 0.04)
+    assert row["chance"] == pytest.approx(stats.norm.sf((1 - mean) / sd), rel=1e-6)
+    assert row["high"] - row["low"] == pytest.approx(2 * stats.norm.ppf(0.9) * sd, rel=1e-6)
+
+
+# ---- scores --------------------------------------------------------------------------------
+
+
+def _rows(chances: list[float], found: list[float]) -> pd.DataFrame:
+    rows = pd.concat([_said(hull_id=f"H{n}") for n in range(len(chances))], ignore_index=True)
+    at = pd.Timestamp("2031-05-15", tz="UTC")
+    return rows.assign(
+        chance=chances, next_found=found, next_days=10.0, next_at=at, next_worn=0.7, low=0.6,
+        high=0.8, **{f"found_{d}": found for d in HORIZONS_DAYS},
+        **{f"how_{d}": "sound" for d in HORIZONS_DAYS},
+    )  # fmt: skip
+
+
+def test_the_ends_of_a_share_are_those_of_a_reference_library():
+    # statsmodels.stats.proportion.proportion_confint(method='beta'), reference library
+    from statsmodels.stats.proportion import proportion_confint
+
+    for found, looks in ((0, 12), (3, 20), (7, 7)):
+        ends = share_interval(np.array([found]), np.array([looks]))
+        expected = proportion_confint(found, looks, method="beta")
+        assert np.ravel(ends) == pytest.approx(np.nan_to_num(expected), abs=1e-9)
+
+
+def test_said_and_found_of_a_band_are_means_and_counts():
+    table = reliability(_rows([0.08, 0.12, 0.1, 0.9], [0, 1, 0, 1]))
+    band = table[table["to_chance"] == 0.15].iloc[0]
+    assert (band["said"], band["looks"], band["worn"]) == (pytest.approx(0.1), 3, 1)
+    assert band["found"] == pytest.approx(1 / 3)
+    assert band["low"] < 1 / 3 < band["high"]
+
+
+def test_brier_scores_are_those_of_the_textbook():
+    # mean of squared distances: (0.04 + 0.01 + 0.04 + 0.01) / 4, and a quarter for the average
+    table = rivals(_rows([0.2, 0.1, 0.8, 0.9], [0, 0, 1, 1])).set_index("rule")
+    assert table.loc["these forecasts", "brier"] == pytest.approx(0.025)
+    assert table.loc["the average", "brier"] == pytest.approx(0.25)
+    assert table.loc["these forecasts", "skill"] == pytest.approx(0.9)
+    assert set(table.index[2:]) == {"by the calendar", "by engine hours", "half gone"}
+
+
+def test_misses_are_named_on_both_sides():
+    table = misses(_rows([0.03, 0.95, 0.5], [1, 0, 1]), 0.1)
+    assert list(table["what"]) == ["worn, not expected", "expected, still sound"]
+    assert list(table["hull_id"]) == ["H0", "H1"]
+
+
+def test_the_line_says_how_many_of_those_given_one_in_ten_were_worn():
+    table = reliability(_rows([0.1] * 20, [1.0] * 3 + [0.0] * 17))
+    said = "of 20 anodes given about 1 in 10 to be worn at their next look, 3 were"
+    assert in_one_line(table) == said
+    assert in_one_line(table.iloc[:0]) == ""
+
+
+def test_nothing_is_lost_that_is_not_counted(record):
+    table = horizons(record.judged)
+    rest = table[["pulled", "unread", "open"]].sum(axis=1)
+    assert (table["judged"] + rest == table["forecasts"]).all()
+    assert (coverage(record.judged)["held"] <= coverage(record.judged)["judged"]).all()

@@ -1,0 +1,58 @@
+"""Another assumption changes the list the way it must, at no other cost."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.forecast.whatif import what_if
+from tests.fleets import FleetLogs
+
+
+@pytest.fixture(scope="module")
+def stands(tmp_path_factory: pytest.TempPathFactory) -> Appraisal:
+    fleet = FleetLogs().mooring("E", "salt").position("pencil", gauge="diameter")
+    for number in range(4):
+        hull = f"H{number}"
+        fleet.hull(hull).berth(hull, "E", "lifted").fitting(hull, "pencil", "2031-04-01")
+        fleet.season(hull, "2031-04-02", 60, flushed=number % 2 == 0)
+        for day, size in (("2031-04-20", 8.7), ("2031-05-10", 8.2), ("2031-05-25", 7.8)):
+            fleet.reading(hull, "pencil", day, size - 0.1 * number)
+    return appraise(fleet.write(tmp_path_factory.mktemp("whatif")), "2031-06-01", 14)
+
+
+def test_no_other_assumption_gives_the_forecast_that_stands(stands):
+    same = what_if(stands).forecast
+    pd.testing.assert_frame_equal(same.anodes, stands.forecast.anodes)
+    pd.testing.assert_frame_equal(same.hulls, stands.forecast.hulls)
+
+
+@pytest.mark.parametrize("other", [{"worse_by": 0.3}, {"false_flushes": 0.2}])
+def test_a_worse_world_never_lowers_a_chance(stands, other):
+    found = what_if(stands, **other)
+    assert (found.changed["risk_then"] >= found.changed["risk"] - 1e-9).all()
+    assert found.over_then >= found.over
+
+
+def test_false_flushes_touch_only_those_who_flush(stands):
+    worn = what_if(stands, false_flushes=0.5).forecast.anodes.set_index("hull_id")["worn_then"]
+    was = stands.forecast.anodes.set_index("hull_id")["worn_then"]
+    more = (worn - was).reindex(["H0", "H1", "H2", "H3"]).to_numpy()
+    assert (more[[0, 2]] > 1e-4).all()
+    assert np.abs(more[[1, 3]]).max() < more[[0, 2]].min()
+
+
+def test_wear_to_come_is_by_so_much_faster(stands):
+    worse = what_if(stands, worse_by=0.3).forecast.anodes.set_index("hull_id")
+    was = stands.forecast.anodes.set_index("hull_id")
+    ahead = worse["worn_then"] - worse["worn"]
+    expected = 1.3 * (was["worn_then"] - was["worn"])
+    np.testing.assert_allclose(ahead, expected.reindex(ahead.index), rtol=1e-6)
+
+
+def test_widening_pulls_chances_towards_even_and_leaves_the_middle(stands):
+    wide = what_if(stands, widen=2.0).forecast
+    for name in ("worn", "worn_then", "days_left_50"):
+        left, right = (t.set_index("hull_id")[name] for t in (wide.anodes, stands.forecast.anodes))
+        np.testing.assert_allclose(left, right.reindex(left.index), rtol=0.03)
+    assert (wide.worn_sd >= stands.forecast.worn_sd).all()

@@ -1,0 +1,340 @@
+"""Facts about appending: one new file, whole or not at all; nothing lost, nothing written twice."""
+
+from __future__ import annotations
+
+import errno
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pyarrow.parquet as pq
+import pytest
+
+from corrosion.common.errors import LogMissing, LogRefused, Refusal
+from corrosion.records.logbook import append, append_all, entry_names, read_fleet, storing
+from corrosion.records.logs import LOGS
+from tests.fleets import FleetLogs, usual_fleet
+
+NOW = pd.Timestamp("2031-05-03T12:00Z")
+ON = "2031-06-01"
+HOUSE = Path(__file__).parents[3]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return usual_fleet().setting(timezone="Europe/Lisbon").write(tmp_path / "fleet")
+
+
+def look(size_mm: object = 8.1, read_at: object = "2031-05-02T14:30", **cells: object) -> Any:
+    row = {"hull_id": "H1", "position": "pencil", "read_at": read_at, "size_mm": size_mm}
+    return pd.DataFrame([row | cells])
+
+
+def everything_in(folder: Path) -> dict[str, bytes]:
+    """Every file, hidden ones too, by its path."""
+    files = (path for path in folder.rglob("*") if path.is_file())
+    return {str(path.relative_to(folder)): path.read_bytes() for path in files}
+
+
+def test_a_row_is_read_as_it_was_written_with_who_and_when(folder: Path) -> None:
+    written = append(folder, "readings", look(photo="a.jpg"), "dock, early shift", NOW)
+    row = read_fleet(folder, ON).readings.iloc[0]
+    assert row["size_mm"] == 8.1
+    assert row["read_at"] == pd.Timestamp("2031-05-02T13:30Z")  # Lisbon is an hour ahead in summer
+    assert (row["entered_by"], row["entered_at"]) == ("dock, early shift", NOW)
+    assert (row["entry_id"],) == written.entry_ids
+    assert row["photo"] == "a.jpg"
+
+
+def test_one_file_holds_every_column_of_the_log_and_no_hidden_file_is_left(folder: Path) -> None:
+    written = append(folder, "readings", look(), "dock")
+    assert written.file is not None
+    assert {*LOGS["readings"].names} <= {*pq.read_schema(written.file).names}
+    assert [path.name for path in (folder / "readings").iterdir()] == [written.file.name]
+
+
+def test_an_entry_that_is_there_already_adds_nothing(folder: Path) -> None:
+    first = append(folder, "readings", look(entry_id="tap"), "dock")
+    second = append(folder, "readings", look(entry_id="tap"), "dock")
+    assert (first.added, second.added, second.already) == (1, 0, ("tap",))
+    assert second.file is None
+    assert len(read_fleet(folder, ON).readings) == 1
+
+
+def test_an_entry_of_another_programs_file_is_known_too(tmp_path: Path) -> None:
+    fleet = usual_fleet().reading("H1", "pencil", "2031-05-02", 8.0, entry_id="theirs")
+    folder = fleet.write(tmp_path)
+    assert append(folder, "readings", look(entry_id="theirs"), "dock").added == 0
+
+
+def test_of_rows_that_share_an_entry_id_one_is_written(folder: Path) -> None:
+    rows = pd.concat([look(entry_id="a"), look(entry_id="a"), look(entry_id="b")])
+    assert append(folder, "readings", rows, "dock").added == 2
+
+
+@pytest.mark.parametrize(
+    ("cells", "why"),
+    [
+        ({"size_mm": "8,1"}, r"1 row where size_mm is not a number \(first: row 1, H1, pencil"),
+        ({"size_mm": float("inf")}, "size_mm is infinite"),
+        ({"verdict": "fine"}, "verdict is not one of ok, worn"),
+        ({"removed": "perhaps"}, "removed is not yes or no"),
+        ({"read_at": "2031-02-30"}, "read_at is not a time"),
+        ({"read_at": "1831-02-01"}, "read_at lies outside 1900 to 2200"),
+        ({"read_at": "2031-03-30T01:30"}, "read_at never was on the clock that day"),
+        ({"read_at": "2031-10-26T01:30"}, "read_at was on the clock twice that day"),
+        ({"hull_id": None}, "hull_id is missing"),
+        ({"hull_id": "  "}, "hull_id is missing"),
+    ],
+)
+def test_what_the_dictionary_does_not_allow_is_refused_and_no_file_changes(
+    folder: Path, cells: dict[str, object], why: str
+) -> None:
+    before = everything_in(folder)
+    with pytest.raises(LogRefused, match=f"readings: .*{why}"):
+        append(folder, "readings", look(**cells), "dock")
+    assert everything_in(folder) == before
+
+
+def test_a_column_given_twice_no_log_no_folder_and_nobody_are_refused(folder: Path) -> None:
+    with pytest.raises(LogRefused, match="two columns are called size_mm"):
+        append(folder, "readings", pd.concat([look(), look()[["size_mm"]]], axis=1), "dock")
+    with pytest.raises(LogMissing, match="there is no such log"):
+        append(folder, "diary", look(), "dock")
+    with pytest.raises(LogMissing, match="there is no such folder"):
+        append(folder / "gone", "readings", look(), "dock")
+    with pytest.raises(LogRefused, match="Give a role or a shift"):
+        append(folder, "readings", look(), "  ")
+
+
+@pytest.mark.parametrize(
+    "when",
+    [
+        pd.Timestamp("2031-05-02T13:30Z"),
+        pd.Timestamp("2031-05-02T14:30+01:00").to_pydatetime(),
+        "2031-05-02T13:30Z",
+        "2031-05-02 14:30",
+    ],
+    ids=repr,
+)
+def test_a_time_may_come_in_any_form_and_beside_others(folder: Path, when: object) -> None:
+    rows = pd.concat([look(read_at=when), look(read_at="2031-05-02T13:30Z")])
+    append(folder, "readings", rows, "dock", NOW)
+    assert set(read_fleet(folder, ON).readings["read_at"]) == {pd.Timestamp("2031-05-02T13:30Z")}
+
+
+def test_a_clock_that_was_put_back_writes_after_the_last_entry_and_says_so(folder: Path) -> None:
+    append(folder, "readings", look(8.1), "dock", NOW)
+    written = append(folder, "readings", look(8.0), "dock", NOW - pd.Timedelta(hours=3))
+    times = read_fleet(folder, ON).readings["entered_at"]
+    assert sorted(times) == [NOW, NOW + pd.Timedelta(1, "us")]
+    assert "the clock was put back" in written.said[0]
+    assert append(folder, "readings", look(7.9), "dock", NOW + pd.Timedelta(hours=1)).said == ()
+
+
+def test_a_clock_that_was_reset_writes_after_the_last_entry_too(folder: Path) -> None:
+    append(folder, "readings", look(8.1), "dock", NOW)
+    append(folder, "readings", look(8.0), "dock", pd.Timestamp("2000-01-01T00:00Z"))
+    assert read_fleet(folder, ON).readings["entered_at"].min() == NOW
+
+
+def test_one_entry_from_a_far_future_does_not_hide_those_that_follow(folder: Path) -> None:
+    append(folder, "readings", look(8.1), "dock", NOW + pd.Timedelta(days=9000))
+    written = append(folder, "readings", look(8.0), "dock", NOW)
+    assert read_fleet(folder, ON).readings["size_mm"].tolist() == [8.0]
+    assert "the clock was put back" in written.said[0]
+
+
+def test_what_was_just_written_is_seen_though_the_clock_was_put_back(folder: Path) -> None:
+    ahead = pd.Timestamp.now("UTC") + pd.Timedelta(hours=5)
+    append(folder, "readings", look(read_at="2026-01-02T10:00Z"), "dock", ahead)
+    append(folder, "readings", look(8.0, read_at="2026-01-02T10:00Z"), "dock")
+    assert len(read_fleet(folder).readings) == 2
+
+
+def test_an_old_anode_out_and_a_new_one_in_go_together(folder: Path) -> None:
+    new = pd.DataFrame([{"hull_id": "H1", "position": "pencil", "fitted_at": "2031-05-02T15:00"}])
+    out = append_all(folder, {"readings": look(removed=True), "fittings": new}, "mechanic", NOW)
+    assert [*out] == ["fittings", "readings"]
+    logbook = read_fleet(folder, ON)
+    assert len(logbook.readings) == 1
+    assert "2031-05-02T14:00Z" in {f"{at:%Y-%m-%dT%H:%MZ}" for at in logbook.fittings["fitted_at"]}
+
+
+def test_of_rows_that_go_together_none_is_written_when_one_is_refused(folder: Path) -> None:
+    before = everything_in(folder)
+    new = pd.DataFrame([{"hull_id": "H1", "position": "pencil", "fitted_at": "2031-02-30"}])
+    with pytest.raises(LogRefused, match="fitted_at is not a time"):
+        append_all(folder, {"readings": look(), "fittings": new}, "mechanic")
+    assert everything_in(folder) == before
+
+
+@pytest.mark.parametrize(
+    ("number", "said"),
+    [
+        (errno.ENOSPC, "the disk is full; make room"),
+        (errno.EROFS, "it can only be read"),
+        (errno.EACCES, "this account may not write there"),
+        (errno.EBUSY, "another program holds it open"),
+        (errno.EIO, "the system refused"),
+    ],
+)
+@pytest.mark.parametrize("step", ["fsync", "replace"])
+def test_a_disk_that_will_not_take_it_is_told_plainly_and_nothing_is_left(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, step: str, number: int, said: str
+) -> None:
+    def broken(*_: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    before = everything_in(folder)
+    with monkeypatch.context() as patched:
+        patched.setattr(storing.os, step, broken)
+        with pytest.raises(Refusal, match=f"readings: nothing was written to .*{said}"):
+            append(folder, "readings", look(), "dock")
+    assert everything_in(folder) == before
+    assert append(folder, "readings", look(), "dock").added == 1
+
+
+def test_a_file_larger_than_allowed_is_told_plainly_by_a_real_limit(folder: Path) -> None:
+    before = everything_in(folder)
+    told = told_by_a_process(folder, "resource.setrlimit(resource.RLIMIT_FSIZE, (800, 800))")
+    assert "no larger file is allowed here" in told
+    assert everything_in(folder) == before
+
+
+@pytest.fixture
+def full_disk(tmp_path: Path) -> Iterator[Path]:
+    """A file system of its own of 64 KiB, where this account may mount one."""
+    place = tmp_path / "small"
+    place.mkdir()
+    mount = ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(place)]
+    try:
+        made = subprocess.run(mount, capture_output=True, check=False)
+    except FileNotFoundError:
+        pytest.skip("no mount on this system")
+    if made.returncode:
+        pytest.skip("this account may not mount a small disk")
+    yield place
+    subprocess.run(["umount", str(place)], check=True)
+
+
+def test_a_full_disk_is_told_plainly_and_loses_nothing(full_disk: Path) -> None:
+    folder = FleetLogs().mooring("E").write(full_disk / "fleet")
+    kept = append(folder, "readings", look(entry_id="kept"), "dock").entry_ids
+    fill(full_disk / "filler")
+    before = everything_in(folder)
+    with pytest.raises(Refusal, match=r"the disk is full; make room\. Then send it"):
+        append(folder, "readings", look(entry_id="next"), "dock")
+    assert everything_in(folder) == before
+    (full_disk / "filler").unlink()
+    assert append(folder, "readings", look(entry_id="next"), "dock").added == 1
+    ids = {name for path in (folder / "readings").iterdir() for name in ids_in(path)}
+    assert ids == {*kept, "next"}
+
+
+def fill(filler: Path) -> None:
+    """Take all the room that a disk has left."""
+    handle = os.open(filler, os.O_WRONLY | os.O_CREAT)
+    with suppress(OSError):
+        while True:
+            os.write(handle, bytes(512))
+    os.close(handle)
+
+
+def ids_in(path: Path) -> list[str]:
+    return pq.read_table(path)["entry_id"].to_pylist()
+
+
+def test_a_folder_that_can_only_be_read_is_told_plainly(folder: Path) -> None:
+    if os.geteuid() == 0:
+        told = told_by_a_process(folder, "os.setegid(65534); os.seteuid(65534)")
+    else:
+        folder.chmod(0o500)
+        told = told_by_a_process(folder, "pass")
+        folder.chmod(0o700)
+    assert "this account may not write there" in told
+
+
+def told_by_a_process(folder: Path, first: str) -> str:
+    """What a process of its own is told when it appends after doing something."""
+    for path in [*folder.parents, folder]:  # another account has to get there to be refused there
+        if path.stat().st_uid == os.geteuid() and not path.is_relative_to(Path.home()):
+            path.chmod(path.stat().st_mode | 0o055)
+    program = f"""
+import os, resource, shutil
+from pathlib import Path
+import pandas as pd
+from corrosion.common.errors import Refusal
+from corrosion.records.logbook import append
+row = {{"hull_id": "H1", "position": "pencil", "read_at": "2031-05-02T14:30Z", "size_mm": 8.1}}
+rows = pd.DataFrame([row])
+warm = shutil.copytree({str(folder)!r}, {str(folder)!r} + "-warm")
+append(Path(warm), "readings", rows, "dock")  # what is loaded late is loaded before leave is lost
+{first}
+try:
+    append(Path({str(folder)!r}), "readings", rows, "dock")
+except Refusal as refusal:
+    print(refusal)
+"""
+    command = [sys.executable, "-c", program]
+    ran = subprocess.run(command, capture_output=True, text=True, check=False, cwd=HOUSE)
+    assert ran.returncode == 0, ran.stderr
+    return ran.stdout
+
+
+def test_any_row_can_be_corrected_by_what_it_says(tmp_path: Path) -> None:
+    folder = usual_fleet().reading("H1", "pencil", "2031-05-01", 81.0).write(tmp_path)
+    history = read_fleet(folder, ON).history["readings"]
+    name = entry_names("readings", history)[0]
+    append(folder, "readings", look(8.1, corrects=name), "office", NOW)
+    logbook = read_fleet(folder, ON)
+    assert logbook.readings["size_mm"].tolist() == [8.1]
+    assert sorted(logbook.history["readings"]["standing"]) == ["corrected", "stands"]
+    assert "corrects-unknown" not in set(logbook.findings["rule"])
+
+
+def test_a_strike_out_needs_no_more_than_the_name_of_the_row(folder: Path) -> None:
+    (name,) = append(folder, "readings", look(), "dock", NOW).entry_ids
+    append(folder, "readings", pd.DataFrame([{"corrects": name, "void": True}]), "office", NOW)
+    logbook = read_fleet(folder, ON)
+    assert logbook.readings.empty
+    assert set(logbook.history["readings"]["standing"]) == {"voided"}
+
+
+def test_rows_that_say_the_same_have_names_of_their_own(tmp_path: Path) -> None:
+    fleet = usual_fleet()
+    for _ in range(3):
+        fleet.reading("H1", "pencil", "2031-05-01", 8.0)
+    history = read_fleet(fleet.write(tmp_path), ON).history["readings"]
+    names = list(entry_names("readings", history))
+    assert len({*names}) == 3
+    assert names[1:] == [f"{names[0]}-2", f"{names[0]}-3"]
+
+
+def test_names_stay_when_files_are_split_shuffled_or_cut(tmp_path: Path) -> None:
+    fleet = usual_fleet()
+    for day in range(1, 9):
+        note = None if day % 2 else "x"
+        fleet.reading("H1", "pencil", f"2031-05-0{day}", 9 - day / 10, note=note)
+    whole = read_fleet(fleet.write(tmp_path / "a"), ON).history["readings"]
+    fleet.rows["readings"].reverse()
+    split = read_fleet(fleet.write(tmp_path / "b", files=3), ON).history["readings"]
+    cut = read_fleet(tmp_path / "a", "2031-05-04T12:00").history["readings"]
+    names = [list(entry_names("readings", each)) for each in (whole, split, cut)]
+    assert names[0] == names[1]
+    assert names[2] == names[0][:4]
+
+
+def test_own_files_beside_a_single_file_are_no_second_place(tmp_path: Path) -> None:
+    folder = usual_fleet().write(tmp_path)
+    (folder / "hulls" / "part-0.parquet").rename(folder / "hulls.parquet")
+    (folder / "hulls").rmdir()
+    append(folder, "hulls", pd.DataFrame([{"hull_id": "H9", "layout": "twin"}]), "office", NOW)
+    logbook = read_fleet(folder, ON)
+    assert list(logbook.hulls["hull_id"]) == ["H1", "H2", "H9"]
+    assert "two-places" not in set(logbook.findings["rule"])

@@ -1,0 +1,118 @@
+"""The plan of the demo fleet: what it keeps whatever it chooses, and what the command prints."""
+
+import json
+from collections import Counter
+from datetime import date, timedelta
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from corrosion.command_line.run import main
+from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.workshop.plan import (
+    NEIGHBOURS,
+    PULLS,
+    Plan,
+    left_that_week,
+    make_plan,
+    pulls_of_week,
+)
+
+DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
+
+
+@pytest.fixture(scope="module")
+def demo() -> Appraisal:
+    return appraise(DEMO)
+
+
+@pytest.fixture(scope="module")
+def plan(demo: Appraisal) -> Plan:
+    return make_plan(demo)
+
+
+def test_no_cheaper_plan_exists_for_the_demo_fleet_and_no_rule_is_broken(plan: Plan) -> None:
+    assert plan.proven
+    assert plan.gap < 0.01
+    assert plan.conflict == ""
+    assert list(plan.pulls.columns) == list(PULLS)
+    assert list(plan.neighbours.columns) == list(NEIGHBOURS)
+
+
+def test_every_hull_is_planned_or_left_out_with_a_reason_and_no_hull_twice(
+    demo: Appraisal, plan: Plan
+) -> None:
+    known = [*demo.forecast.hulls["hull_id"], *demo.forecast.not_judged["hull_id"]]
+    assert sorted([*plan.pulls["hull_id"], *plan.left_out["hull_id"]]) == sorted(known)
+    assert plan.left_out["reason"].str.len().gt(10).all()
+    week = [*pulls_of_week(plan)["hull_id"], *left_that_week(plan)["hull_id"]]
+    assert sorted(week) == sorted(known)
+
+
+def test_bays_are_never_over_their_hulls_or_hours_and_work_on_their_weekdays(
+    demo: Appraisal, plan: Plan
+) -> None:
+    bays = {bay.mooring_id: bay for bay in demo.logbook.settings.bays}
+    for (mooring, day), jobs in plan.pulls.groupby(["mooring_id", "day"]):
+        bay = bays[str(mooring)]
+        assert isinstance(day, date)
+        assert day.weekday() in bay.weekdays
+        assert len(jobs) <= (bay.hulls_per_day or 99)
+        assert jobs["hours"].sum() <= (bay.hours_per_day or 99.0) + 1e-6
+
+
+def test_a_slot_a_week_is_kept_free_at_every_mooring(demo: Appraisal, plan: Plan) -> None:
+    full = {bay.mooring_id: (bay.hulls_per_day or 0) * len(bay.weekdays)
+            for bay in demo.logbook.settings.bays}  # fmt: skip
+    weeks = Counter(
+        (row.mooring_id, row.day - timedelta(days=row.day.weekday()))
+        for row in plan.pulls.itertuples()
+    )
+    assert all(count <= full[mooring] - 1 for (mooring, _), count in weeks.items())
+
+
+def test_no_hull_comes_out_on_a_day_on_which_it_is_on_hire(demo: Appraisal, plan: Plan) -> None:
+    zone, book = demo.logbook.settings.timezone, demo.logbook.bookings
+    for row in plan.pulls.itertuples():
+        own = book[book["hull_id"] == row.hull_id]
+        day = pd.Timestamp(row.day, tz=zone)
+        assert not ((own["starts"] < day + pd.Timedelta(days=1)) & (own["ends"] > day)).any()
+
+
+def test_no_more_pieces_are_used_before_a_delivery_than_lie_in_the_store(
+    demo: Appraisal, plan: Plan
+) -> None:
+    settings = demo.logbook.settings
+    there = demo.forecast.on.date() + timedelta(days=int(settings.lead_days))
+    used: Counter[str] = Counter()
+    for row in plan.pulls.itertuples():
+        if row.day < there:
+            used.update(row.parts)
+    assert all(pieces <= settings.stock[part] for part, pieces in used.items())
+
+
+def test_the_work_lowers_the_risk_and_each_line_says_why(plan: Plan) -> None:
+    assert (plan.pulls["risk_after"] <= plan.pulls["risk_now"]).all()
+    assert plan.pulls[["why", "slip"]].map(len).gt(20).all(axis=None)
+    sums = plan.neighbours["visit_saved"] - plan.neighbours["life_thrown_away"]
+    assert (sums - plan.neighbours["net"]).abs().max() < 0.02
+
+
+def test_the_command_prints_the_week_then_what_was_left_out(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["plan", str(DEMO), "--format", "json"]) == 0
+    rows = json.loads(capsys.readouterr().out)
+    planned = [row for row in rows if row["day"]]
+    assert planned
+    assert rows[: len(planned)] == planned
+    assert {row["day"] for row in planned} <= {f"2031-06-{day}" for day in range(16, 23)}
+    assert all(isinstance(row["replace"], list) and isinstance(row["parts"], dict) for row in rows)
+    assert all(row["why"] for row in rows)
+    assert len({row["hull_id"] for row in rows}) == len(rows)
+
+
+def test_a_week_that_is_over_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["plan", str(DEMO), "--week", "2031-06-02"]) == 1
+    assert "is over on 2031-06-16" in capsys.readouterr().err
