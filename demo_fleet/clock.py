@@ -63,4 +63,4 @@ class Calendar:
 
     def day_of_year(self, day: ArrayLike) -> Ints:
         """1 to 366."""
-        return np.asarray(self._noons.dayofyear, dtype=np.int64)[np.asarray(day, dtype=np.int64)]
+        return np.asarray(self._noons.day_of_year, dtype=np.int64)[np.asarray(day, dtype=np.int64)]

@@ -31,9 +31,17 @@ def arrow_table(table: pd.DataFrame) -> pa.Table:
     out = table.copy()
     for column in out.select_dtypes(["datetimetz", "datetime"]):
         out[column] = out[column].dt.as_unit("us")
-    for column in out.select_dtypes("object"):
-        out[column] = out[column].astype("string")
-    return pa.Table.from_pandas(out, preserve_index=False).replace_schema_metadata(None)
+    kinds = pd.api.types
+    for column in out:
+        if kinds.is_object_dtype(out[column]) or kinds.is_string_dtype(out[column]):
+            out[column] = out[column].astype("string")
+    made = pa.Table.from_pandas(out, preserve_index=False)
+    # one kind of text, whichever pandas wrote it
+    plain = [
+        field.with_type(pa.string()) if pa.types.is_large_string(field.type) else field
+        for field in made.schema
+    ]
+    return made.cast(pa.schema(plain))
 
 
 def in_file_order(table: pd.DataFrame) -> pd.DataFrame:

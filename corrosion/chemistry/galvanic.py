@@ -16,7 +16,6 @@ import pandas as pd
 from scipy import constants
 
 from corrosion.chemistry.salinity import (
-    is_brackish,
     practical_salinity,
     salinity_from_conductivity,
     salinity_g_per_kg,
@@ -24,20 +23,15 @@ from corrosion.chemistry.salinity import (
 )
 
 __all__ = [
-    "ALLOYS_AND_WATERS", "CAUTIONS", "CURRENT_CAPACITIES", "DRIVING_VOLTAGES", "METALS",
-    "ZINC_COMPOSITION", "ZINC_DESIGN_EFFICIENCY", "Advice", "Metal", "advise", "anode_weight",
-    "capacity_ah_per_kg",
-    "current_density_a_per_m2", "is_brackish", "metal_left", "outside_zinc_composition",
-    "practical_salinity", "salinity_from_conductivity", "salinity_g_per_kg",
-    "shift_is_enough", "tank_anode_resistance_ohm", "venice_name", "wear_rate_mm_per_year",
+    "ALLOYS_AND_WATERS", "CAUTIONS", "CURRENT_CAPACITIES", "DRIVING_VOLTAGES", "METALS", "Advice",
+    "Metal", "advise", "capacity_ah_per_kg", "current_density_a_per_m2", "practical_salinity",
+    "salinity_from_conductivity", "salinity_g_per_kg", "venice_name", "wear_rate_mm_per_year",
 ]  # fmt: skip
 
 FloatArray = npt.NDArray[np.float64]
 
 FARADAY_C_PER_MOL: float = constants.physical_constants["Faraday constant"][0]  # CODATA
 HOURS_PER_YEAR = 8766.0  # 365.25 days
-ZINC_DESIGN_EFFICIENCY = 0.90  # TSEWG TP-17 (February 2017) 1.1.3, for designs in general
-LEAST_SHIFT_MV = 200.0  # common practice, no source
 COMMON_PRACTICE = "common practice, no source"
 
 
@@ -99,12 +93,6 @@ DRIVING_VOLTAGES = pd.DataFrame(
     columns=["alloy", "water", "from_ohm_cm", "to_ohm_cm", "driving_v"],
 ).assign(source="Pipeline Rules of Thumb Handbook, p. 206 table 4")
 """Driving voltage against protected steel, V, and the resistivities where the alloy is used."""
-
-ZINC_COMPOSITION = pd.DataFrame(
-    [("Al", 0.10, 0.50), ("Cd", 0.025, 0.15), ("Fe", 0.0, 0.005)],
-    columns=["element", "low_percent", "high_percent"],
-).assign(source="TSEWG TP-17 (February 2017) table 1")
-"""Zinc anode alloy: percent by mass of each element. Iron above its limit makes it passive."""
 
 CAUTIONS: Mapping[str, str] = {
     "zinc": "Zinc crusts in fresh water and stops protecting while it looks new; the crust may "
@@ -189,52 +177,6 @@ def capacity_ah_per_kg(alloy: str, efficiency: float | None = None) -> float:
     return metal.theoretical_ah_per_kg * (metal.efficiency if efficiency is None else efficiency)
 
 
-def anode_weight(
-    life_years: float, used_per_ampere_year: float, current_a: float, efficiency: float = 1.0
-) -> float:
-    """Weight of anode for a design life: W = Y S I / E.
-
-    Parameters
-    ----------
-    life_years : float
-        Design life, years.
-    used_per_ampere_year : float
-        Metal used, kg or lb per ampere-year.
-    current_a : float
-        Current to be given, A.
-    efficiency : float
-        Share of the metal that protects, 0..1; 1 where `used_per_ampere_year` holds it already.
-
-    Returns
-    -------
-    float
-        In the unit of mass of `used_per_ampere_year`.
-
-    References
-    ----------
-    MIL-HDBK-1004/10, p. 186 and 198.
-    """
-    return life_years * used_per_ampere_year * current_a / efficiency
-
-
-def tank_anode_resistance_ohm(
-    resistivity_ohm_cm: float,
-    tank_diameter_ft: float,
-    anode_diameter_ft: float,
-    anode_length_ft: float,
-) -> float:
-    """Resistance of one rod down the middle of a round tank, ohm: 0.012 P log10(D/d) / L.
-
-    The 0.012 is ln(10) / (2 pi 30.48), the 30.48 being centimetres in a foot.
-
-    References
-    ----------
-    MIL-HDBK-1004/10, p. 189.
-    """
-    decades = np.log10(tank_diameter_ft / anode_diameter_ft)
-    return float(0.012 * resistivity_ohm_cm * decades / anode_length_ft)
-
-
 def wear_rate_mm_per_year(
     current_density: npt.ArrayLike, alloy: str, efficiency: float | None = None
 ) -> FloatArray:
@@ -265,56 +207,3 @@ def current_density_a_per_m2(
     """Mean current density, A/m2, that explains a wear of the surface in mm a year."""
     per_ampere = wear_rate_mm_per_year(1.0, alloy, efficiency)
     return np.asarray(np.asarray(wear_mm_per_year, dtype=np.float64) / per_ampere)
-
-
-def metal_left(size_share: npt.ArrayLike, gauge: str) -> FloatArray:
-    """Share of the metal left when the measured size is this share of the new size.
-
-    "Half" is ambiguous: half the diameter of a pencil leaves a quarter of its metal, and half its
-    metal is 71 % of its diameter.
-
-    Parameters
-    ----------
-    size_share : array_like
-        Measured size over new size, 0..1, any shape.
-    gauge : {'diameter', 'length', 'thickness', 'weight'}
-        What was measured; the metal goes as the square of a diameter, else in proportion.
-
-    Raises
-    ------
-    ValueError
-        If the gauge gives no size.
-    """
-    powers = {"diameter": 2.0, "length": 1.0, "thickness": 1.0, "weight": 1.0}
-    if gauge not in powers:
-        raise ValueError(f"gauge {gauge!r} gives no size")
-    return np.asarray(np.asarray(size_share, dtype=np.float64) ** powers[gauge])
-
-
-def shift_is_enough(
-    unprotected_mv: npt.ArrayLike, protected_mv: npt.ArrayLike
-) -> npt.NDArray[np.bool_]:
-    """True where protection has moved the potential at least 200 mV down (common practice).
-
-    Both potentials in mV against the same reference electrode; False where either is not known.
-    """
-    before, after = np.asarray(unprotected_mv, np.float64), np.asarray(protected_mv, np.float64)
-    return np.asarray(before - after >= LEAST_SHIFT_MV)
-
-
-def outside_zinc_composition(percent: Mapping[str, float]) -> pd.DataFrame:
-    """Elements of an analysed zinc anode that are outside `ZINC_COMPOSITION`.
-
-    Parameters
-    ----------
-    percent : mapping
-        Percent by mass for each element symbol; an element left out is not judged.
-
-    Returns
-    -------
-    DataFrame
-        The rows of `ZINC_COMPOSITION` that are not met, with the column `percent`.
-    """
-    found = ZINC_COMPOSITION["element"].map(percent)
-    outside = (found < ZINC_COMPOSITION["low_percent"]) | (found > ZINC_COMPOSITION["high_percent"])
-    return ZINC_COMPOSITION.assign(percent=found)[outside].reset_index(drop=True)

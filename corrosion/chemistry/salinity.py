@@ -152,9 +152,3 @@ def venice_name(salinity: npt.ArrayLike) -> npt.NDArray[np.object_]:
     zone = np.searchsorted(VENICE_LOWER_BOUNDS[1:], known, side="right")
     names = np.asarray((*VENICE_NAMES, None), dtype=np.object_)
     return np.asarray(names[np.where(np.isnan(known), len(VENICE_NAMES), zone)], dtype=np.object_)
-
-
-def is_brackish(salinity: npt.ArrayLike) -> npt.NDArray[np.bool_]:
-    """True where the Venice System says brackish: from 0.5 up to 30 per mille."""
-    known = np.asarray(salinity, dtype=np.float64)
-    return np.asarray((known >= 0.5) & (known < 30.0))

@@ -1,4 +1,4 @@
-"""Regressions on lives: proportional hazards, and Weibull or lognormal lives on brackets.
+"""Regressions on lives: proportional hazards.
 
 Lives are the table of `corrosion.comparison.survival`. Anodes of a hull are alike, so the standard
 errors are clustered on hulls unless told otherwise.
@@ -17,10 +17,9 @@ from scipy import stats
 from statsmodels.duration.hazard_regression import PHReg
 
 from corrosion.comparison.survival import entries, need_worn, watched
-from corrosion.comparison.weibull import BracketedLife
 
 
-def design(table: pd.DataFrame, columns: Sequence[str], constant: bool) -> pd.DataFrame:
+def design(table: pd.DataFrame, columns: Sequence[str]) -> pd.DataFrame:
     """Explaining columns as numbers: a number as it is, a text as one column a further value.
 
     Parameters
@@ -29,8 +28,6 @@ def design(table: pd.DataFrame, columns: Sequence[str], constant: bool) -> pd.Da
         Lives, one row an anode life.
     columns : sequence of str
         Columns that explain the life.
-    constant : bool
-        Put a column of ones first.
 
     Returns
     -------
@@ -38,7 +35,7 @@ def design(table: pd.DataFrame, columns: Sequence[str], constant: bool) -> pd.Da
         Float columns, index of `table`; a text's most frequent value is what the others are
         compared with, and has no column.
     """
-    parts = [pd.DataFrame({"const": 1.0}, index=table.index)] if constant else []
+    parts = []
     for name in columns:
         if pd.api.types.is_numeric_dtype(table[name]):
             parts.append(table[[name]].astype(float))
@@ -80,13 +77,15 @@ def _effects(terms: Sequence[str], results: Any, confidence: float) -> pd.DataFr
     count = len(terms)
     estimate, se = (np.asarray(v, np.float64)[:count] for v in (results.params, results.bse))
     reach = stats.norm.ppf(0.5 + confidence / 2.0) * se
+    with np.errstate(over="ignore"):  # an effect that runs off has no upper end
+        low, ratio, high = (np.exp(estimate + step * reach) for step in (-1.0, 0.0, 1.0))
     return pd.DataFrame(
         {
             "term": list(terms),
             "estimate": estimate,
-            "ratio": np.exp(estimate),
-            "low": np.exp(estimate - reach),
-            "high": np.exp(estimate + reach),
+            "ratio": ratio,
+            "low": low,
+            "high": high,
             "p_value": np.asarray(results.pvalues, dtype=np.float64)[:count],
         }
     )
@@ -128,7 +127,7 @@ def proportional_hazards(
         If fewer lives were seen worn than there are terms.
     """
     table = watched(lives, worn_at)
-    exog = design(table, columns, constant=False)
+    exog = design(table, columns)
     need_worn(table, exog.shape[1])
     model = PHReg(
         table["exit"].to_numpy(np.float64),
@@ -137,7 +136,8 @@ def proportional_hazards(
         entry=entries(table),
         ties="efron",
     )
-    results = model.fit(groups=_hull_codes(table) if by_hull else None)
+    # whether it settled is said in the result
+    results = model.fit(groups=_hull_codes(table) if by_hull else None, warn_convergence=False)
     settled = bool(np.abs(model.score(results.params)).max() < 1e-4 * len(table))
     effects = _effects(list(exog.columns), results, confidence)
     return _regression(effects, results, table, settled)
@@ -148,47 +148,3 @@ def _regression(
 ) -> Regression:
     worn, hulls = int(table["worn"].sum()), int(table["hull_id"].nunique())
     return Regression(effects, float(results.llf), len(table), worn, hulls, settled, results)
-
-
-def bracketed_lives(
-    lives: pd.DataFrame,
-    columns: Sequence[str] = (),
-    distribution: str = "weibull",
-    by_hull: bool = True,
-    confidence: float = 0.95,
-) -> Regression:
-    """Weibull or lognormal regression on the brackets themselves, with late entry.
-
-    Parameters
-    ----------
-    lives : DataFrame
-        Lives, one row an anode life.
-    columns : sequence of str
-        Columns that explain the life; a ratio above 1 lives longer.
-    distribution : {'weibull', 'lognormal'}
-        Distribution of the lives.
-    by_hull : bool
-        Standard errors clustered on `hull_id`.
-    confidence : float
-        Confidence of the intervals.
-
-    Returns
-    -------
-    Regression
-        Its `results` go into `weibull.life_at` and `weibull.chance_worn`.
-
-    Raises
-    ------
-    TooLittle
-        If fewer lives were seen worn than there are parameters.
-    """
-    table = lives[lives["high"] > lives["entry"]]
-    table = table.assign(worn=np.isfinite(table["high"]))
-    exog = design(table, columns, constant=True)
-    need_worn(table, exog.shape[1] + 1)
-    low = np.maximum(table["low"], table["entry"])
-    model = BracketedLife(low, table["high"], exog, table["entry"], distribution)
-    groups: dict[str, Any] = {"cov_type": "cluster", "cov_kwds": {"groups": _hull_codes(table)}}
-    results = model.fit(None, **(groups if by_hull else {}))
-    effects = _effects(list(exog.columns), results, confidence)
-    return _regression(effects, results, table, bool(results.mle_retvals["converged"]))

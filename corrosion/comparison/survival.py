@@ -167,12 +167,6 @@ def _log_log_band(
     return np.where(inside, low, unknown), np.where(inside, high, unknown)
 
 
-def sound_at(curve: pd.DataFrame, exposure: float) -> pd.Series:
-    """Share of lives not yet worn at one exposure, by group, from a table of `life_curve`."""
-    reached = curve[curve["exposure"] <= exposure]
-    return reached.groupby("group")["sound"].last()
-
-
 def still_watched(lives: pd.DataFrame, at: Sequence[float], by: str = "water") -> pd.DataFrame:
     """Count the anodes under watch at some exposures, for the row of numbers under a curve.
 

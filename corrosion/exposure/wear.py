@@ -11,10 +11,6 @@ from corrosion.common import hours_since_epoch
 from corrosion.records import Checked
 
 ANODE = ["hull_id", "position"]
-STARTED = ("fitting", "removal", "change", "first look")
-"""How an anode's life began: a fitting on record; an anode taken out with no fitting written
-down; a reading that can only be a new anode; or a first look at an anode already there."""
-
 IN_SERVICE = "in service"
 _SAME_VISIT_H = 6.0
 _PLACE = [*ANODE, "engine_no"]

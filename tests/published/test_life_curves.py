@@ -3,18 +3,19 @@
 import numpy as np
 import pandas as pd
 import pytest
-from lifelines.datasets import load_psychiatric_patients, load_rossi
 
 from corrosion.comparison.hazards import proportional_hazards
-from corrosion.comparison.survival import life_curve, log_rank, sound_at
+from corrosion.comparison.survival import life_curve, log_rank
 from corrosion.comparison.turnbull import turnbull
+from tests.curves import sound_at
 from tests.published import printed_data as data
+from tests.published.lifelines import data_set
 
 
 @pytest.fixture(scope="module")
 def psychiatric():
     """Return 26 patients watched from the age at admission, as lives in years of age."""
-    table = load_psychiatric_patients()
+    table = data_set("psychiatric_patients")
     age = (table["Age"] + table["T"]).astype(float)
     high = np.where(table["C"] == 1, age, np.inf)
     return pd.DataFrame(
@@ -57,7 +58,7 @@ def test_freireich_remissions_give_the_printed_log_rank():
 @pytest.fixture(scope="module")
 def rossi():
     """Fit Cox's model to 432 convicts followed for a year, with all seven columns."""
-    table = load_rossi()
+    table = data_set("rossi")
     week = table["week"].astype(float)
     high = np.where(table["arrest"] == 1, week, np.inf)
     lives = table.assign(low=week, high=high, entry=0.0, hull_id=table.index)

@@ -4,7 +4,7 @@ import gsw
 import numpy as np
 import pytest
 
-from corrosion.chemistry import galvanic, salinity
+from corrosion.chemistry import salinity
 
 
 @pytest.mark.parametrize(
@@ -69,10 +69,3 @@ def test_grams_of_salt_agree_with_gsw():
 def test_waters_are_named_by_the_venice_system(per_mille, name):
     # Venice System (1958): Archivio di Oceanografia e Limnologia 11, supplement (place from memory)
     assert salinity.venice_name([per_mille])[0] == name
-
-
-def test_brackish_is_half_to_thirty_per_mille():
-    # Venice System (1958): mixohaline water
-    assert list(galvanic.is_brackish([0.49, 0.5, 29.9, 30.0, np.nan])) == [
-        False, True, True, False, False,
-    ]  # fmt: skip

@@ -82,7 +82,7 @@ def asked_to_flush(
     asked = outings["water"].isin(policy.waters).to_numpy(bool)
     if policy.mooring_ids:
         here = mooring_ids.get_indexer(pd.Index(list(policy.mooring_ids)))
-        asked &= outings["mooring"].isin(here).to_numpy(bool)
+        asked = asked & outings["mooring"].isin(here).to_numpy(bool)
     return asked if policy.every_return else asked & last_of_day(outings, zone)
 
 

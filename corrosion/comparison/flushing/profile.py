@@ -45,11 +45,6 @@ def boundary_p(ratio: float) -> float:
     return 1.0 if ratio <= 0.0 else 0.5 * float(chi2.sf(ratio, 1))
 
 
-def boundary_critical(size: float) -> float:
-    """Return the likelihood ratio that is passed by chance with this probability, below 0.5."""
-    return float(chi2.isf(2.0 * size, 1))
-
-
 @dataclass(frozen=True)
 class Peak:
     """Where the likelihood of the share stands highest.

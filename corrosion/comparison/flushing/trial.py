@@ -20,7 +20,6 @@ POWER = 0.8
 SIZE = 0.05
 WEEKS = (3, 4, 6, 8, 12)
 WORTH_FINDING = 0.10
-WEEK_H = 168.0
 
 
 def trial_size(

@@ -171,7 +171,8 @@ def _log_wear(
     """Return log wear a day on some circuits, added, and its covariance."""
     log_wear, slope = slopes(rates, use, known, circuits)
     covariance = slope @ rates.covariance(doubt.covariance) @ slope.T
-    flooded = rates.cells[["circuit", "state"]].eq(FLOODED).all(axis=1).any()
+    circuit, state = FLOODED
+    flooded = (rates.cells["circuit"].eq(circuit) & rates.cells["state"].eq(state)).any()
     simplified = FLOODED_SD if flooded else MODEL_SD
     return log_wear, covariance + simplified**2 * np.eye(known.size)
 

@@ -123,6 +123,11 @@ def flags_of(answer: npt.ArrayLike, rows: pd.DataFrame) -> Flags:
     return pd.Series(np.asarray(answer, dtype=bool), index=rows.index)
 
 
+def moments_of(moments: pd.Series, keys: pd.Series) -> pd.Series:
+    """Look a moment up for each row, by its key; unknown where the key has none."""
+    return moments.reindex(keys).set_axis(keys.index)
+
+
 def is_true(flags: pd.Series) -> Flags:
     """Read a three-valued flag: unknown is not true."""
     return flags.astype("boolean").fillna(False).astype(bool)

@@ -12,6 +12,7 @@ from corrosion.records.checks.evidence import (
     Rule,
     flags_of,
     is_true,
+    moments_of,
 )
 from corrosion.records.checks.lookback import hours_between, place_after, place_before, values_at
 
@@ -37,7 +38,7 @@ def fitting_not_recorded(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def left_empty(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Taken out, nothing fitted and not looked at since, and the hull went out for weeks."""
     outings = evidence["outings"].groupby("hull_id")["ended"].max()
-    last_out = rows["hull_id"].map(outings)
+    last_out = moments_of(outings, rows["hull_id"])
     used_h = hours_between(last_out, rows["read_at"])
     last_look = ~rows.duplicated(GROUPS, keep="last")
     bare = is_true(rows["removed"]) & last_look & ~_fitted_after(rows, evidence)

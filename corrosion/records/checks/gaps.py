@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from corrosion.records.checks.evidence import NOTE, Evidence, Flags, Rule, flags_of
+from corrosion.records.checks.evidence import NOTE, Evidence, Flags, Rule, flags_of, moments_of
 from corrosion.records.checks.lookback import hours_between, microseconds, place_before, values_at
 
 IDLE_H = 30 * 24.0
@@ -50,8 +50,8 @@ def anode_unread(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Used for 60 days and ten outings since somebody looked at one of its anodes."""
     anodes = _anodes_in_service(evidence)
     outings = evidence["outings"]
-    last_out = anodes["hull_id"].map(outings.groupby("hull_id")["ended"].max())
-    first_out = anodes["hull_id"].map(outings.groupby("hull_id")["started"].min())
+    last_out = moments_of(outings.groupby("hull_id")["ended"].max(), anodes["hull_id"])
+    first_out = moments_of(outings.groupby("hull_id")["started"].min(), anodes["hull_id"])
     looked = _last_look(anodes, evidence).fillna(first_out)
     used_h = hours_between(last_out, looked)
     asked = anodes.assign(looked=looked)
@@ -68,8 +68,9 @@ def _silences(evidence: Evidence) -> pd.DataFrame:
     outings = evidence["outings"][["hull_id", "hull_no", "started", "ended"]]
     last = outings["ended"].max()
     following = outings.groupby("hull_no", sort=False)["started"].shift(-1)
-    retired = outings["hull_id"].map(
-        evidence["hulls"].drop_duplicates("hull_id").set_index("hull_id")["retired"]
+    retired = moments_of(
+        evidence["hulls"].drop_duplicates("hull_id").set_index("hull_id")["retired"],
+        outings["hull_id"],
     )
     until = following.fillna(retired).fillna(last)
     stretches = outings.assign(until=until)

@@ -13,6 +13,7 @@ from corrosion.records.checks.evidence import (
     Flags,
     Rule,
     flags_of,
+    moments_of,
 )
 
 WATERS = ("salt", "brackish", "fresh")
@@ -78,7 +79,8 @@ def berth_starts_late(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A hull whose first berth begins after its first outing."""
     first_berth = evidence["berths"].groupby("hull_id")["since"].min()
     first_outing = evidence["outings"].groupby("hull_id")["started"].min()
-    late = rows["hull_id"].map(first_berth) > rows["hull_id"].map(first_outing)
+    ids = rows["hull_id"]
+    late = moments_of(first_berth, ids) > moments_of(first_outing, ids)
     return flags_of(late, rows)
 
 

@@ -14,6 +14,7 @@ from corrosion.records.checks.evidence import (
     Flags,
     Rule,
     flags_of,
+    moments_of,
 )
 from corrosion.records.checks.lookback import hours_between
 
@@ -105,7 +106,7 @@ def _event_time(rows: pd.DataFrame, evidence: Evidence) -> pd.Series:
 
 def _register_date(rows: pd.DataFrame, evidence: Evidence, column: str) -> pd.Series:
     hulls = evidence["hulls"].drop_duplicates("hull_id").set_index("hull_id")
-    return rows["hull_id"].map(hulls[column])
+    return moments_of(hulls[column], rows["hull_id"])
 
 
 HULL_EVENTS = ("outings", "flushes", "fittings", "readings")

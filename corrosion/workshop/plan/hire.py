@@ -86,7 +86,7 @@ def _usual(
     trips = outings[(outings["started"] > since) & (outings["started"] <= horizon.on)]
     walk_in = max(len(trips) / len(past), 1.0) if len(past) else 1.0
     rows = hull_ids.get_indexer(pd.Index(past["hull_id"]))
-    weekday = past["starts"].dt.tz_convert(horizon.zone).dt.weekday.to_numpy()
+    weekday = past["starts"].dt.tz_convert(horizon.zone).dt.day_of_week.to_numpy()
     table = np.zeros((len(hull_ids), 7))
     known = rows >= 0
     np.add.at(table, (rows[known], weekday[known]), past["value"].to_numpy(float)[known])

@@ -28,10 +28,6 @@ def test_wear_keeps_the_shape_of_its_currents():
     assert galvanic.wear_rate_mm_per_year(np.ones((2, 3)), "zinc").shape == (2, 3)
 
 
-def test_half_the_efficiency_doubles_the_weight():
-    assert galvanic.anode_weight(10, 8, 1, 0.5) == 2 * galvanic.anode_weight(10, 8, 1)
-
-
 def test_every_alloy_has_advice_for_every_water_with_why_and_source():
     table = galvanic.ALLOYS_AND_WATERS
     assert len(table) == 9
@@ -55,24 +51,14 @@ def test_an_alloy_that_is_not_known_is_an_error():
         galvanic.advise("bronze", "salt")
 
 
-def test_a_look_alone_gives_no_share_of_metal():
-    with pytest.raises(ValueError, match="gauge 'look' gives no size"):
-        galvanic.metal_left(0.5, "look")
-
-
 def test_a_temperature_scale_that_is_not_known_is_an_error():
     with pytest.raises(ValueError, match="'K' is neither 'ITS-90' nor 'IPTS-68'"):
         practical_salinity(1.0, 15.0, scale="K")
 
 
-def test_an_element_that_was_not_analysed_is_not_judged():
-    assert galvanic.outside_zinc_composition({"Al": 0.3}).empty
-
-
 def test_water_that_was_not_sampled_stays_unknown():
     assert np.isnan(practical_salinity([1.0, np.nan], 15.0)).tolist() == [False, True]
     assert venice_name([35.0, np.nan]).tolist() == ["euhaline", None]
-    assert galvanic.is_brackish([np.nan]).tolist() == [False]
 
 
 def test_pure_water_holds_no_salt():

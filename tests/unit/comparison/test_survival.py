@@ -11,10 +11,10 @@ from corrosion.comparison.survival import (
     endings,
     life_curve,
     log_rank,
-    sound_at,
     still_watched,
     watched,
 )
+from tests.curves import sound_at
 
 
 def _lives(rows):

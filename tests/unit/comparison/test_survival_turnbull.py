@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from corrosion.comparison.survival import life_curve, sound_at
+from corrosion.comparison.survival import life_curve
 from corrosion.comparison.turnbull import turnbull
+from tests.curves import sound_at
 
 bracket = st.tuples(st.integers(0, 30), st.integers(0, 15), st.booleans())
 

@@ -62,7 +62,7 @@ def record(folder, tmp_path_factory):
 
 @pytest.mark.parametrize("moment", ["2031-06-09", "2031-07-07T05:00:00Z"])
 def test_what_was_said_is_what_an_appraisal_of_that_moment_says(folder, moment):
-    week = pd.Timestamp(moment, tz=None if "Z" in moment else "UTC")
+    week = pd.to_datetime(moment, utc=True)
     said = forecasts_of(folder, week).set_index(["hull_id", "position"])
     for days in HORIZONS_DAYS:
         now = appraise(folder, week, days).forecast.anodes.set_index(["hull_id", "position"])

@@ -201,7 +201,8 @@ def test_rows_say_where_they_came_from(tmp_path: Path) -> None:
 def test_columns_beyond_the_contract_are_carried_along(tmp_path: Path) -> None:
     fleet = FleetLogs(usual_fleet().rows).hull("H8", keel="steel").hull("H9", keel="oak", beds=2)
     hulls = read_fleet(fleet.write(tmp_path, files=2)).hulls.set_index("hull_id")
-    assert hulls["keel"].to_dict() == {"H1": None, "H2": None, "H8": "steel", "H9": "oak"}
+    assert hulls["keel"].dropna().to_dict() == {"H8": "steel", "H9": "oak"}
+    assert hulls["keel"].index.tolist() == ["H1", "H2", "H8", "H9"]
     assert hulls.loc["H9", "beds"] == 2
 
 

@@ -97,7 +97,8 @@ def folder(tmp_path: Path) -> Path:
 def standing(folder: Path) -> list[tuple[str, str, date, str | None]]:
     changes = read_fleet(folder, "2031-06-03").plan_changes
     found = standing_changes(changes, ZONE, MONDAY)
-    return list(zip(found.hull_id, found.change, found.day, found.reason, strict=True))
+    reasons = [None if pd.isna(reason) else reason for reason in found.reason]
+    return list(zip(found.hull_id, found.change, found.day, reasons, strict=True))
 
 
 def test_a_decision_is_written_down_and_read_back_as_it_was_meant(folder: Path) -> None:

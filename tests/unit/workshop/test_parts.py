@@ -9,9 +9,9 @@ import pandas as pd
 import pytest
 from scipy import stats
 from scipy.special import ndtr
+from scipy.stats import poisson_binom
 
 from corrosion.records.logbook import read_fleet
-from corrosion.workshop.decisions import how_many
 from corrosion.workshop.parts.counts import LEAST_SD, Counted, Course, count_by, count_visits
 from corrosion.workshop.parts.habit import ENOUGH_CHANGES, Habit, replacing_habit
 from corrosion.workshop.parts.orders import order
@@ -55,7 +55,8 @@ def counted(way: Course, habit: Habit = AT_LIMIT) -> Counted:
 def test_without_anything_shared_the_count_is_poisson_binomial() -> None:
     way = course([0.02, 0.03, 0.05, 0.01])
     chances = ndtr((way.worn[:, 3] - 1.0) / np.hypot(0.05, LEAST_SD))
-    assert counted(way).chance[3][:5] == pytest.approx(how_many(chances), abs=1e-9)
+    theirs = poisson_binom.pmf(np.arange(5), chances)
+    assert counted(way).chance[3][:5] == pytest.approx(theirs, abs=1e-9)
 
 
 def test_expected_counts_never_fall_and_chances_add_up() -> None:
