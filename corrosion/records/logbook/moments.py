@@ -100,7 +100,7 @@ def _microseconds(column: pa.Array) -> Times:
         raw = counts.view(np.int64)
         unknown = np.isnat(counts)
         counts = np.clip(raw, -most, most).view(counts.dtype)
-        counts[unknown] = np.datetime64("NaT")
+        counts[unknown] = np.datetime64("NaT", "us")
     return np.asarray(counts.astype("datetime64[us]"))
 
 
@@ -156,7 +156,7 @@ def _from_text(column: pa.Array, zone: ZoneInfo) -> Moments:
     stamps = np.full(len(column), np.datetime64("NaT", "us"))
     stamps[zoned] = _parsed(text, zoned, "UTC")
     stamps[naive | day] = _parsed(text, naive | day, None)
-    local = _from_timestamps(pa.array(np.where(zoned, np.datetime64("NaT"), stamps)), zone)
+    local = _from_timestamps(pa.array(np.where(zoned, np.datetime64("NaT", "us"), stamps)), zone)
     exact = _from_timestamps(pa.array(stamps, pa.timestamp("us", "UTC")), zone)
     return Moments(
         np.where(zoned, exact.times, local.times),
