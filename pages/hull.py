@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
-import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
@@ -111,11 +110,11 @@ def _names(answer: Appraisal) -> list[str]:
 
 
 def _sentence(hull: Dossier, answer: Appraisal) -> str:
-    zone, days = answer.logbook.settings.timezone, answer.forecast.days
+    zone = answer.logbook.settings.timezone
     name = formatting.plain(hull.hull_id)
     if hull.standing is None:
         return f"**{name} cannot be judged.** {formatting.plain(_reason(hull))}"
-    by = formatting.day(answer.forecast.on + pd.Timedelta(days=days), zone)
+    by = formatting.day(answer.until, zone)
     chance = formatting.chance(hull.standing["risk"])
     level = formatting.level(hull.standing["risk"], answer.logbook.settings.tolerated_risk)
     return (

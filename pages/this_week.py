@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
@@ -29,7 +28,7 @@ IN_PICTURE = 12
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then names, the picture, the rows, and what stands behind them."""
     forecast, settings = answer.forecast, answer.logbook.settings
-    by = forecast.on + pd.Timedelta(days=forecast.days)
+    by = answer.until
     week = headline(
         forecast.hulls, forecast.anodes, forecast.not_judged, by, settings.tolerated_risk
     )

@@ -116,9 +116,11 @@ def log_lengths(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
 
 def appraised(options: argparse.Namespace) -> Appraisal:
     """Run the whole chain once, as the options ask."""
-    from corrosion.forecast import appraise
+    from corrosion.forecast import appraise, widening_asked
 
-    return appraise(options.fleet, options.on, getattr(options, "days", 7))
+    widened = getattr(options, "widened", False)
+    widen = widening_asked(options.fleet, options.on) if widened else 1.0
+    return appraise(options.fleet, options.on, getattr(options, "days", 7), widen)
 
 
 def ahead(appraisal: Appraisal) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,11 +17,15 @@ from corrosion.command_line import (
     planning,
     yard,
 )
+from corrosion.command_line.argument_types import (
+    date_or_time,
+    days_ahead,
+    some_date,
+    weeks_ahead,
+    weeks_back,
+)
 
 FORMATS = ("table", "csv", "json")
-MOST_WEEKS = 13  # a quarter; the plan takes longer to find the more weeks it has
-LONGEST_WEEKS_BACK = 260
-LONGEST_DAYS = 730  # past two years ahead, no use of a hull is known at all
 
 
 @dataclass(frozen=True)
@@ -48,54 +51,6 @@ def argument(*names: str, **settings: Any) -> Argument:
     return Argument(names, settings)
 
 
-def date_or_time(text: str) -> str:
-    """Let a date or a time through as it was typed.
-
-    It is read later, in the fleet's own time zone, which only the fleet's settings tell.
-    """
-    try:
-        datetime.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(
-            f"{text!r} is no date or time; write 2031-05-02 or 2031-05-02T14:30"
-        ) from None
-    return text
-
-
-def days_ahead(text: str) -> int:
-    """Read a number of whole days, 1 to `LONGEST_DAYS`."""
-    days = int(text) if text.isascii() and text.isdigit() else 0
-    if not 1 <= days <= LONGEST_DAYS:
-        raise argparse.ArgumentTypeError(f"{text!r} is not between 1 and {LONGEST_DAYS} whole days")
-    return days
-
-
-def some_date(text: str) -> date:
-    """Read a date."""
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no date; write 2031-05-02") from None
-
-
-def weeks_ahead(text: str) -> int:
-    """Read a number of whole weeks, 1 to `MOST_WEEKS`."""
-    weeks = int(text) if text.isascii() and text.isdigit() else 0
-    if not 1 <= weeks <= MOST_WEEKS:
-        raise argparse.ArgumentTypeError(f"{text!r} is not between 1 and {MOST_WEEKS} whole weeks")
-    return weeks
-
-
-def weeks_back(text: str) -> int:
-    """Read a number of whole weeks to go back, 1 to 260."""
-    weeks = int(text) if text.isascii() and text.isdigit() else 0
-    if not 1 <= weeks <= LONGEST_WEEKS_BACK:
-        raise argparse.ArgumentTypeError(
-            f"{text!r} is not between 1 and {LONGEST_WEEKS_BACK} whole weeks"
-        )
-    return weeks
-
-
 FLEET = argument("fleet", metavar="FLEET", type=Path, help="the folder with the fleet's logs")
 DAYS = argument(
     "--days",
@@ -103,6 +58,11 @@ DAYS = argument(
     type=days_ahead,
     default=7,
     help="how many days to look ahead (7)",
+)
+WIDENED = argument(
+    "--widened",
+    action="store_true",
+    help="widen the ranges by what the fleet's newest track record asks (they stay as fitted)",
 )
 COMMON = (
     argument(
@@ -136,13 +96,13 @@ COMMANDS = (
     Command(
         "rank",
         "the hulls in service, riskiest first",
-        (FLEET, DAYS, *COMMON),
+        (FLEET, DAYS, WIDENED, *COMMON),
         answers.rank,
     ),
     Command(
         "anodes",
         "every anode in service: how worn, and how many days are left",
-        (FLEET, DAYS, *COMMON),
+        (FLEET, DAYS, WIDENED, *COMMON),
         answers.anodes,
     ),
     Command(
@@ -199,6 +159,7 @@ COMMANDS = (
                 type=Path,
                 help="write that week's calendar there (iCalendar)",
             ),
+            WIDENED,
             *COMMON,
         ),
         planning.plan,
@@ -216,6 +177,7 @@ COMMANDS = (
                 default=4,
                 help="how many weeks ahead: 4, 13 or 26 (4)",
             ),
+            WIDENED,
             *COMMON,
         ),
         yard.parts,
@@ -231,6 +193,7 @@ COMMANDS = (
                 help="the coming half year instead: the plan's rule beside calendar, hours and "
                 "replace at half",
             ),
+            WIDENED,
             *COMMON,
         ),
         yard.costs,

@@ -9,24 +9,29 @@ from corrosion.common import formatting
 from corrosion.common.arrays import HOURS_A_DAY, YEAR_H, Codes, Floats, hours_since_epoch
 from corrosion.common.csv_file import as_csv, cells, formula_safe, iso_time, plain, to_json, unknown
 from corrosion.common.errors import LogMissing, LogRefused, Refusal, TooLittle
+from corrosion.common.local_time import ClockReading, after_days, moment_at, read_clock
 from corrosion.common.whole_file import write_whole
 
 __all__ = [
     "HOURS_A_DAY",
     "YEAR_H",
+    "ClockReading",
     "Codes",
     "Floats",
     "LogMissing",
     "LogRefused",
     "Refusal",
     "TooLittle",
+    "after_days",
     "as_csv",
     "cells",
     "formatting",
     "formula_safe",
     "hours_since_epoch",
     "iso_time",
+    "moment_at",
     "plain",
+    "read_clock",
     "to_json",
     "unknown",
     "write_whole",

@@ -21,7 +21,6 @@ from corrosion.data_entry.amend import (
 from corrosion.data_entry.arrangements import ARRANGEMENTS, blank_layout, layout_rows
 from corrosion.data_entry.askers import next_question
 from corrosion.data_entry.cells import columns_of, label_of, row_of, shown
-from corrosion.data_entry.clock import Placed, placed
 from corrosion.data_entry.codes import hull_address, qr_sheet
 from corrosion.data_entry.doubts import doubted_rows, findings_by_gravity
 from corrosion.data_entry.drafts import Draft, Row
@@ -49,7 +48,6 @@ __all__ = [
     "Kept",
     "Kind",
     "Place",
-    "Placed",
     "Question",
     "Row",
     "Typed",
@@ -77,7 +75,6 @@ __all__ = [
     "next_question",
     "number",
     "objections_to_file",
-    "placed",
     "plain_settings",
     "qr_sheet",
     "recent",

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import pandas as pd
 
-from corrosion.data_entry.clock import placed
+from corrosion.common import read_clock
 from corrosion.data_entry.drafts import AS_TYPED, Draft, Row
 from corrosion.data_entry.typed import MM_PER_INCH, number, size
 from corrosion.records import ENTRY, LOGS, Column, Settings
@@ -145,7 +145,7 @@ def _moment(column: Column, text: str, settings: Settings) -> _Read:
             wall = datetime.strptime(text, form)
         except ValueError:
             continue
-        at = placed(wall.date(), wall.time(), settings.timezone)
+        at = read_clock(wall, settings.timezone)
         if at.skipped:
             return None, f"{name}: the clocks were put forward and never showed {text}.", ""
         return at.moment, "", ""

@@ -8,7 +8,7 @@ from typing import Final
 
 import pandas as pd
 
-from corrosion.data_entry.clock import Placed
+from corrosion.common import ClockReading
 from corrosion.data_entry.drafts import AS_TYPED, Draft, Row
 from corrosion.data_entry.known import Desk
 from corrosion.data_entry.typed import Typed, number, size
@@ -37,8 +37,8 @@ def draft(kind: str, filled: Filled, desk: Desk) -> Draft:
     kind : str
         A name in `KINDS`.
     filled : mapping
-        What the form holds: texts as they were typed, words, flags, `Placed` moments. A field that
-        is left out, or None, is unknown.
+        What the form holds: texts as they were typed, words, flags, readings of the clock. A field
+        that is left out, or None, is unknown.
     desk : Desk
         What the form started from.
 
@@ -207,7 +207,7 @@ class _Form:
     def moment(self, name: str, called: str, *, ahead: bool = False) -> pd.Timestamp | None:
         """A moment that has come; with `ahead` it may be still to come."""
         given = self.filled.get(name)
-        if not isinstance(given, Placed):
+        if not isinstance(given, ClockReading):
             self.wrong.append(f"{called}: choose day and time.")
             return None
         if given.skipped:

@@ -14,9 +14,11 @@ from corrosion.forecast.backtest import (
     forecasts,
     in_one_line,
     outcomes,
+    record_file,
     remembered,
     scores,
     track_record,
+    widening_asked,
 )
 from corrosion.forecast.backtest.widening import widening
 from corrosion.forecast.prospects import Forecast, forecast
@@ -42,6 +44,7 @@ __all__ = [
     "odd_ones",
     "outcomes",
     "paths",
+    "record_file",
     "remembered",
     "scores",
     "track_record",
@@ -50,4 +53,5 @@ __all__ = [
     "what_if",
     "whatif",
     "widening",
+    "widening_asked",
 ]

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
 
 import pandas as pd
 
-from corrosion.common import TooLittle
+from corrosion.common import TooLittle, after_days
 from corrosion.exposure import Exposure, Lives, build_exposure, build_lives
 from corrosion.forecast.prospects import Forecast, forecast
 from corrosion.forecast.usage_forecast import use_ahead
@@ -37,6 +37,12 @@ class Appraisal:
         return habits(self.life, self.logbook.on)
 
     @property
+    def until(self) -> pd.Timestamp:
+        """Return the moment that the horizon reaches to, by the fleet's own calendar."""
+        zone = self.logbook.settings.timezone
+        return after_days(self.forecast.on, self.forecast.days, zone)
+
+    @property
     def fit(self) -> LifeResults:
         """Return the fitted life model."""
         return self.life.results
@@ -53,7 +59,10 @@ class Appraisal:
 
 
 def appraise(
-    folder: str | Path, on: pd.Timestamp | str | date | None = None, days: int = 7
+    folder: str | Path,
+    on: pd.Timestamp | str | date | None = None,
+    days: int = 7,
+    widen: float = 1.0,
 ) -> Appraisal:
     """Read, check, fit and forecast a fleet.
 
@@ -63,6 +72,8 @@ def appraise(
     on : moment of the report; nothing logged after it is seen. Default: now, or the last logged
         moment of a simulated fleet
     days : int, the horizon
+    widen : float, by how much the ranges of the forecast are widened, 1 or more, as
+        `corrosion.forecast.widening_asked` gives it; 1 leaves them as they were fitted
 
     Returns
     -------
@@ -82,7 +93,7 @@ def appraise(
             "readings, fittings: no anode of a hull of the fleet was ever fitted or read "
             f"until {_here(checked):%Y-%m-%d %H:%M}. Enter the fittings, or measure once."
         )
-    fit = fit_life(lives, exposure)
+    fit = replace(fit_life(lives, exposure), widen=widen)
     ahead = use_ahead(checked, exposure, days)
     return Appraisal(checked, forecast(fit, checked, ahead, days), fit)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
+from corrosion.common import HOURS_A_DAY, Codes, Floats, after_days, hours_since_epoch
 from corrosion.exposure import Exposure
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.records import Checked
@@ -49,11 +49,8 @@ def inspect_by(
     days = np.fmin(by_hours, by_days)
     hours_first = by_hours <= np.where(np.isnan(by_days), np.inf, by_days)
     said = np.where(np.isnan(days), "", np.where(hours_first, "hours", "months"))
-    local = on.tz_convert(checked.logbook.settings.timezone)
-    dates = [
-        None if np.isnan(d) else (local + pd.Timedelta(days=float(max(d, 0.0)))).date()
-        for d in days
-    ]
+    zone = checked.logbook.settings.timezone
+    dates = [None if np.isnan(d) else after_days(on, float(max(d, 0.0)), zone).date() for d in days]
     return pd.DataFrame(
         {"inspect_by": pd.Series(dates, dtype=object), "inspect_rule": said}
     ).set_axis(anodes.index)

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Floats, formatting, hours_since_epoch
+from corrosion.common import Floats, after_days, formatting, hours_since_epoch
 from corrosion.exposure import ANODE, SALTY
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
 from corrosion.forecast.usage_forecast import Ahead
@@ -61,9 +61,7 @@ class Forecast:
     sisters: pd.DataFrame
 
 
-def forecast(
-    fit: Fit, checked: Checked, ahead: Ahead, days: int = 7, widen: float = 1.0
-) -> Forecast:
+def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecast:
     """Turn paths of worn share into the tables that people read.
 
     Parameters
@@ -72,13 +70,12 @@ def forecast(
     checked : Checked
     ahead : Ahead
     days : int, the horizon
-    widen : float, by how much all standard deviations are widened, 1: as fitted
 
     Returns
     -------
     Forecast
     """
-    path, grid = paths(fit, checked, ahead).widened(widen), ahead.days
+    path, grid = paths(fit, checked, ahead), ahead.days
     at = int(np.searchsorted(grid, days))
     beside = paces(fit, path.lives, _hours(checked.logbook.on))
     anodes = _with_looks(_anodes(fit, checked, path, beside, grid, at), fit, checked, ahead, path)
@@ -201,8 +198,8 @@ def pull_by(checked: Checked, chance: Floats, grid: Floats) -> pd.Series:
     """
     settings, on = checked.logbook.settings, checked.logbook.on
     days = days_until(chance, grid, settings.tolerated_risk)
-    local = on.tz_convert(settings.timezone)
-    dates = [(local + pd.Timedelta(days=float(d))).date() if d < grid[-1] else None for d in days]
+    zone = settings.timezone
+    dates = [after_days(on, float(d), zone).date() if d < grid[-1] else None for d in days]
     return pd.Series(dates, dtype=object)
 
 

@@ -198,7 +198,7 @@ def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
 
     The spread adds up what is not known of the anode's own rate, wear that comes and goes, the
     hull's rate, the fleet's parameters (delta method) and the use ahead; the last three are
-    shared by the hull's anodes.
+    shared by the hull's anodes. It is widened by what the fit was told to widen.
 
     Parameters
     ----------
@@ -229,7 +229,7 @@ def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
         k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet), _by_clock(fit, found, now),
         1.0 + effect.own[k], np.sqrt(effect.own_variance[k]), design.start_worn[k] + course.now,
         design.growth,
-    )  # fmt: skip
+    ).widened(fit.widen)  # fmt: skip
 
 
 def _by_clock(fit: Fit, found: Evaluation, now: _Now) -> Floats:

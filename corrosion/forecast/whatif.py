@@ -42,9 +42,7 @@ class WhatIf:
     over_then: int
 
 
-def what_if(
-    appraisal: Appraisal, worse_by: float = 0.0, false_flushes: float = 0.0, widen: float = 1.0
-) -> WhatIf:
+def what_if(appraisal: Appraisal, worse_by: float = 0.0, false_flushes: float = 0.0) -> WhatIf:
     """Work the forecast out again under other assumptions.
 
     Parameters
@@ -56,8 +54,6 @@ def what_if(
     false_flushes : float
         So many of the flushes on record were not done, 0 to 1: the habit of flushing that is
         carried ahead is by so much the poorer. Past wear stays as it was measured.
-    widen : float
-        Standard deviations are so many times as wide, 1 or more.
 
     Returns
     -------
@@ -66,7 +62,7 @@ def what_if(
     days = appraisal.forecast.days
     claimed = _claimed(appraisal.exposure, false_flushes)
     ahead = _faster(use_ahead(appraisal.checked, claimed, days), 1.0 + worse_by)
-    found = forecast(appraisal.life, appraisal.checked, ahead, days, widen)
+    found = forecast(appraisal.life, appraisal.checked, ahead, days)
     tolerated = appraisal.logbook.settings.tolerated_risk
     changed = _beside(appraisal.forecast, found)
     return WhatIf(

@@ -87,10 +87,11 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
     def evaluate(self, params: Floats) -> Evaluation:
         """Return the likelihood with everything that the forecast starts from."""
         key = np.asarray(params, dtype=float).tobytes()
-        if self._last is None or self._last[0] != key:
-            found = evaluate(np.asarray(params), self.design, self.moorings, self.trust)
-            self._last = (key, found)
-        return self._last[1]
+        known = self._last  # one look: sessions share the model, and another may write here
+        if known is None or known[0] != key:
+            known = key, evaluate(np.asarray(params), self.design, self.moorings, self.trust)
+            self._last = known
+        return known[1]
 
     def loglike_data(self, params: Floats) -> float:
         """Return the log likelihood of the looks alone."""
@@ -247,11 +248,22 @@ class LifeResults(GenericLikelihoodModelResults):  # type: ignore[misc]
 
 @dataclass(frozen=True)
 class Fit:
-    """The life model of a fleet, with the exposure and lives that it was fitted to."""
+    """The life model of a fleet, with the exposure and lives that it was fitted to.
+
+    Attributes
+    ----------
+    results : LifeResults
+    lives : Lives
+    exposure : Exposure
+    widen : float
+        By how much the standard deviations of whatever is carried ahead from here are widened, 1:
+        as fitted. A track record may ask for more.
+    """
 
     results: LifeResults
     lives: Lives
     exposure: Exposure
+    widen: float = 1.0
 
     @property
     def model(self) -> AnodeLife:

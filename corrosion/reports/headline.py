@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import UTC
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from corrosion.common import formatting
+from corrosion.common import after_days, formatting
 
 PAST_LIMIT = "past-limit"
 
@@ -162,7 +163,7 @@ def weeks_ahead(
     table = pd.DataFrame(
         {
             "hull_id": np.repeat(names, len(ends)),
-            "week": [_short_day(on + pd.Timedelta(days=end)) for end in ends] * len(names),
+            "week": [_short_day(after_days(on, end, on.tz or UTC)) for end in ends] * len(names),
             "chance": np.concatenate([*by_end, []]),
             "ahead": list(range(len(ends))) * len(names),
         }

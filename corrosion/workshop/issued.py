@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, tzinfo
+from datetime import date, datetime, tzinfo
 from pathlib import Path
 from typing import Any, Final
 from uuid import uuid4
@@ -11,6 +11,7 @@ from uuid import uuid4
 import numpy as np
 import pandas as pd
 
+from corrosion.common import moment_at
 from corrosion.forecast import Appraisal
 from corrosion.records import VERSION, append
 from corrosion.workshop.plan import Plan
@@ -213,8 +214,7 @@ def _midnight(day: object, zone: tzinfo) -> pd.Timestamp | None:
     """Give a date as the moment at which it begins, UTC; none stays none."""
     if not isinstance(day, date) or pd.isna(day):
         return None
-    naive = pd.Timestamp(day.year, day.month, day.day)
-    return naive.tz_localize(zone, nonexistent="shift_forward", ambiguous=True).tz_convert("UTC")
+    return moment_at(datetime(day.year, day.month, day.day), zone)
 
 
 def _records(table: pd.DataFrame) -> list[dict[Any, Any]]:

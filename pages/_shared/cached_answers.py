@@ -1,15 +1,18 @@
 """The cached questions that pages ask of the core.
 
 Nothing else in `pages/` caches. Answers are shared between visitors: read them, never change them.
+An answer is kept for one state of the logs; a refusal is never kept.
 """
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import Concatenate, Generic, ParamSpec, TypeVar
 
 import pandas as pd
 import plotly.graph_objects as go
@@ -27,8 +30,10 @@ from corrosion.forecast import (
     WhatIf,
     appraise,
     odd_ones,
+    record_file,
     remembered,
     track_record,
+    widening_asked,
 )
 from corrosion.forecast import what_if as work_out_what_if
 from corrosion.records import Checked, check_logs, export_zip, fingerprint, read_fleet
@@ -38,6 +43,163 @@ from corrosion.workshop import costs as add_up_costs
 from corrosion.workshop import parts as count_parts
 from corrosion.workshop import savings as compare_rules
 from pages._shared import session
+
+Asked = ParamSpec("Asked")
+Answer = TypeVar("Answer")
+
+
+@dataclass(frozen=True)
+class Key:
+    """What an answer hangs on: the state of the logs, the moment, the horizon, the record.
+
+    `widen` is what the newest track record asks of the ranges.
+    """
+
+    logs: str
+    folder: str
+    on: str | None
+    days: int
+    widen: float
+
+
+class Cached(Generic[Asked, Answer]):
+    """A question that is answered once for each state of the logs, whoever asks."""
+
+    def __init__(
+        self,
+        answer: Callable[Concatenate[Key, Asked], Answer],
+        entries: int,
+        says: str,
+        any_horizon: bool,
+    ) -> None:
+        # half an hour: a live fleet's "now" moves on although its logs may not
+        keep = st.cache_resource(max_entries=entries, ttl="30m", show_spinner=False)
+        self._kept, self._says, self._any_horizon = keep(answer), says, any_horizon
+
+    def __call__(self, seen: session.View, *asked: Asked.args, **named: Asked.kwargs) -> Answer:
+        """Answer a page; says that it works when that takes long."""
+        key = key_of(seen)
+        with st.spinner(self._says, show_time=True) if self._says else nullcontext():
+            return self.of(key, *asked, **named)
+
+    def of(self, key: Key, *asked: Asked.args, **named: Asked.kwargs) -> Answer:
+        """Answer another answer."""
+        if self._any_horizon:
+            key = replace(key, days=session.HORIZONS[0])
+        return self._kept(key, *asked, **named)
+
+
+def cached(
+    entries: int, says: str = "", any_horizon: bool = False
+) -> Callable[[Callable[Concatenate[Key, Asked], Answer]], Cached[Asked, Answer]]:
+    """Keep the answers to a question; `any_horizon`: they do not hang on the horizon."""
+    return lambda answer: Cached(answer, entries, says, any_horizon)
+
+
+def key_of(seen: session.View) -> Key:
+    """Say what an answer to a visitor hangs on."""
+    on = None if seen.on is None else seen.on.isoformat()
+    file = record_file(seen.folder)
+    made = file.stat().st_mtime_ns if file.exists() else 0
+    folder = str(seen.folder)
+    return Key(fingerprint(seen.folder), folder, on, seen.days, _widen(folder, on, made))
+
+
+@st.cache_data(max_entries=32, show_spinner=False)
+def _widen(folder: str, on: str | None, made: int) -> float:
+    return widening_asked(folder, on)
+
+
+# ---- the week and its hulls ----------------------------------------------------------------
+
+
+@cached(12, "Reading the logs and fitting the wear of every anode …")
+def appraisal(key: Key) -> Appraisal:
+    """Appraise the fleet; a Refusal where its logs are missing, refused, or too thin."""
+    return appraise(key.folder, key.on, key.days, key.widen)
+
+
+@cached(200)
+def hull(key: Key, hull_id: str) -> Dossier | None:
+    """Give everything about one hull, or None when the fleet has no such hull."""
+    return dossier(appraisal.of(key), hull_id)
+
+
+@cached(60)
+def hull_story(key: Key, hull_id: str, paper: Paper) -> str:
+    """Write one hull's whole story as a page that prints."""
+    return hull_report(appraisal.of(key), hull_id, paper)
+
+
+@cached(16, "Looking for the cheapest plan: each hull on each day in each bay …")
+def week(key: Key, day: date | None = None) -> PlannedWeek:
+    """Plan the pull-outs from a week on; None: the next one; a Refusal where it is out of reach."""
+    return plan_week(appraisal.of(key), day)
+
+
+@cached(12)
+def odd(key: Key) -> pd.DataFrame:
+    """List the odd anodes, hulls and berths."""
+    return odd_ones(appraisal.of(key))
+
+
+@cached(24, "Working it out under that assumption …")
+def what_if(key: Key, worse_by: float, false_flushes: float) -> WhatIf:
+    """Work the forecast out under other assumptions."""
+    return work_out_what_if(appraisal.of(key), worse_by, false_flushes)
+
+
+# ---- money ---------------------------------------------------------------------------------
+
+
+@cached(8)
+def costs(key: Key) -> Costs:
+    """Add up what anode work has cost."""
+    return add_up_costs(appraisal.of(key))
+
+
+@cached(12, "Counting the parts …")
+def parts(key: Key) -> Parts:
+    """Say what parts the coming weeks take."""
+    return count_parts(appraisal.of(key))
+
+
+@cached(12, "Working four rules through the coming half year …")
+def savings(key: Key) -> Savings:
+    """Work the rules through the coming half year."""
+    return compare_rules(appraisal.of(key))
+
+
+# ---- comparisons ---------------------------------------------------------------------------
+
+
+@cached(8, "Comparing flushed and unflushed hours …", any_horizon=True)
+def flushing(key: Key) -> Report:
+    """Judge flushing, with everything that stands behind the verdict."""
+    return report(appraisal.of(key))
+
+
+@cached(64, any_horizon=True)
+def flush_bill(key: Key, policy: Policy, minutes: float) -> Bill:
+    """Work out what a flushing policy costs and spares over a year."""
+    checked = appraisal.of(key).checked
+    zone = checked.logbook.settings.timezone
+    return bill(outcome(flushing.of(key).verdict, policy, zone), checked, minutes)
+
+
+@cached(8, "Comparing the moorings …")
+def moorings(key: Key) -> Study:
+    """Compare the fleet's moorings."""
+    return study_moorings(appraisal.of(key))
+
+
+@cached(40, "Working out the move …")
+def move(key: Key, hulls: tuple[str, ...], to: str, stays: str) -> Move:
+    """Say what moving hulls would change; TooLittle where nobody ever lay there."""
+    return what_if_moved(appraisal.of(key), hulls, to, stays)
+
+
+# ---- trust ---------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
@@ -49,168 +211,13 @@ class Chemistry:
     last_potentials: pd.DataFrame
 
 
-# half an hour: a live fleet's "now" moves on although its logs may not
-@st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
-def _appraisal(logs: str, place: str, on: str | None, days: int) -> Appraisal:
-    answer = appraise(place, on, days)
-    known = remembered(place, on)
-    factor = 1.0 if known is None else known.widening.factor
-    if factor == 1.0:
-        return answer
-    return replace(answer, forecast=work_out_what_if(answer, widen=factor).forecast)
-
-
-@st.cache_resource(max_entries=200, ttl="30m", show_spinner=False)
-def _dossier(logs: str, place: str, on: str | None, days: int, hull_id: str) -> Dossier | None:
-    return dossier(_appraisal(logs, place, on, days), hull_id)
-
-
-def appraisal(seen: session.View) -> Appraisal:
-    """Appraise the fleet, once for each state of its logs; says that it works when it takes long.
-
-    Raises
-    ------
-    Refusal
-        The logs are missing, refused, or too thin.
-    """
-    key = _key(seen)
-    with st.spinner("Reading the logs and fitting the wear of every anode …", show_time=True):
-        return _appraisal(*key)
-
-
-def hull(seen: session.View, hull_id: str) -> Dossier | None:
-    """Give everything about one hull, or None when the fleet has no such hull."""
-    return _dossier(*_key(seen), hull_id)
-
-
-@st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
-def _flush_report(logs: str, place: str, on: str | None) -> Report:
-    return report(_appraisal(logs, place, on, session.HORIZONS[0]))
-
-
-def flushing(seen: session.View) -> Report:
-    """Judge flushing, with everything that stands behind the verdict."""
-    with st.spinner("Comparing flushed and unflushed hours …", show_time=True):
-        return _flush_report(*_key(seen)[:3])
-
-
-@st.cache_resource(max_entries=64, ttl="30m", show_spinner=False)
-def _flush_bill(logs: str, place: str, on: str | None, policy: Policy, minutes: float) -> Bill:
-    answer = _appraisal(logs, place, on, session.HORIZONS[0])
-    done = outcome(_flush_report(logs, place, on).verdict, policy, answer.logbook.settings.timezone)
-    return bill(done, answer.checked, minutes)
-
-
-def flush_bill(seen: session.View, policy: Policy, minutes: float) -> Bill:
-    """Work out what a flushing policy costs and spares over a year."""
-    return _flush_bill(*_key(seen)[:3], policy, minutes)
-
-
-@st.cache_resource(max_entries=16, ttl="30m", show_spinner=False)
-def _week(logs: str, place: str, on: str | None, days: int, week: date | None) -> PlannedWeek:
-    return plan_week(_appraisal(logs, place, on, days), week)
-
-
-def week(seen: session.View, day: date | None = None) -> PlannedWeek:
-    """Plan the pull-outs from a week on, once for each state of the logs; None: the next one.
-
-    Raises
-    ------
-    Refusal
-        The week is over, or too far ahead.
-    """
-    key = _key(seen)
-    with st.spinner("Looking for the cheapest plan: each hull on each day in each bay …",
-                    show_time=True):  # fmt: skip
-        return _week(*key, day)
-
-
-@st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
-def _moorings(logs: str, place: str, on: str | None, days: int) -> Study:
-    return study_moorings(_appraisal(logs, place, on, days))
-
-
-@st.cache_resource(max_entries=40, ttl="30m", show_spinner=False)
-def _move(
-    logs: str, place: str, on: str | None, days: int, hulls: tuple[str, ...], to: str, stays: str
-) -> Move:
-    return what_if_moved(_appraisal(logs, place, on, days), hulls, to, stays)
-
-
-@st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
-def _costs(logs: str, place: str, on: str | None, days: int) -> Costs:
-    return add_up_costs(_appraisal(logs, place, on, days))
-
-
-def costs(seen: session.View) -> Costs:
-    """Add up what anode work has cost."""
-    return _costs(*_key(seen))
-
-
-def moorings(seen: session.View) -> Study:
-    """Compare the fleet's moorings."""
-    with st.spinner("Comparing the moorings …", show_time=True):
-        return _moorings(*_key(seen))
-
-
-def move(seen: session.View, hulls: tuple[str, ...], to: str, stays: str) -> Move:
-    """Say what moving hulls would change.
-
-    Raises
-    ------
-    TooLittle
-        Nobody ever lay there.
-    """
-    with st.spinner("Working out the move …", show_time=True):
-        return _move(*_key(seen), hulls, to, stays)
-
-
-@st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
-def _odd(logs: str, place: str, on: str | None, days: int) -> pd.DataFrame:
-    return odd_ones(_appraisal(logs, place, on, days))
-
-
-def odd(seen: session.View) -> pd.DataFrame:
-    """List the odd anodes, hulls and berths."""
-    return _odd(*_key(seen))
-
-
-@st.cache_resource(max_entries=24, ttl="30m", show_spinner=False)
-def _what_if(
-    logs: str, place: str, on: str | None, days: int, worse_by: float, false_flushes: float
-) -> WhatIf:
-    return work_out_what_if(_appraisal(logs, place, on, days), worse_by, false_flushes)
-
-
-def what_if(seen: session.View, worse_by: float, false_flushes: float) -> WhatIf:
-    """Work the forecast out under other assumptions."""
-    with st.spinner("Working it out under that assumption …", show_time=True):
-        return _what_if(*_key(seen), worse_by, false_flushes)
-
-
-@st.cache_resource(max_entries=60, ttl="30m", show_spinner=False)
-def _hull_story(
-    logs: str, place: str, on: str | None, days: int, hull_id: str, paper: Paper
-) -> str:
-    return hull_report(_appraisal(logs, place, on, days), hull_id, paper)
-
-
-def hull_story(seen: session.View, hull_id: str, paper: Paper) -> str:
-    """Write one hull's whole story as a page that prints."""
-    return _hull_story(*_key(seen), hull_id, paper)
-
-
-@st.cache_resource(max_entries=8, ttl="30m", show_spinner=False)
-def _chemistry(logs: str, place: str, on: str | None, days: int) -> Chemistry:
-    logbook = _appraisal(logs, place, on, days).logbook
+@cached(8)
+def chemistry(key: Key) -> Chemistry:
+    """Read the potentials and contact resistances on record."""
+    logbook = appraisal.of(key).logbook
     known = logbook.readings.dropna(subset=["potential_mv"]).sort_values("read_at", kind="stable")
     last = known.drop_duplicates(["hull_id", "position"], keep="last")
     return Chemistry(measured_meanings(logbook), potential_drift(logbook), last)
-
-
-def chemistry(seen: session.View) -> Chemistry:
-    """Read the potentials and contact resistances on record."""
-    return _chemistry(*_key(seen))
 
 
 def record(seen: session.View) -> Record | None:
@@ -233,10 +240,9 @@ def make_record(seen: session.View) -> None:
 
     track_record(seen.folder, None if seen.on is None else seen.on.isoformat(), progress=tell)
     bar.empty()
-    # the record may ask for wider ranges: what was worked out without it is forgotten
-    widened = (_appraisal, _dossier, _odd, _what_if, _week, _move, _hull_story, _parts, _savings)
-    for known in widened:
-        known.clear()
+
+
+# ---- pictures ------------------------------------------------------------------------------
 
 
 @st.cache_resource(max_entries=400, ttl="30m", show_spinner=False)
@@ -246,27 +252,27 @@ def _picture(about: tuple[object, ...], _draw: Callable[[], go.Figure]) -> go.Fi
 
 def picture(seen: session.View, *about: object, draw: Callable[[], go.Figure]) -> go.Figure:
     """Draw a figure once for each state of the logs; `about` tells it from its neighbours."""
-    return _picture((*_key(seen), *about, session.is_dark()), draw)
+    return _picture((key_of(seen), *about, session.is_dark()), draw)
+
+
+# ---- writing down, taking away -------------------------------------------------------------
 
 
 @st.cache_resource(max_entries=4, ttl="30m", show_spinner=False)
-def _checked(logs: str, place: str) -> Checked:
-    return check_logs(read_fleet(place))
+def _checked(logs: str, folder: str) -> Checked:
+    return check_logs(read_fleet(folder))
 
 
 # by the day, not by the logs: what an anode should measure moves little with one more entry, and
 # nobody with wet hands waits for a fit after each
 @st.cache_resource(max_entries=8, ttl="6h", show_spinner=False)
-def _expected(place: str, day: str) -> pd.DataFrame | None:
-    try:
-        return expected_sizes(
-            _appraisal(*_key(session.View(Path(place), None, session.HORIZONS[0])))
-        )
-    except Refusal:
-        return None
+def _expected(folder: str, day: str) -> pd.DataFrame:
+    return expected_sizes(
+        appraisal.of(key_of(session.View(Path(folder), None, session.HORIZONS[0])))
+    )
 
 
-def desk(place: Path) -> Desk:
+def desk(folder: Path) -> Desk:
     """Sit down at the desk of a fleet: its newest logs, and what its anodes should measure.
 
     Raises
@@ -274,54 +280,31 @@ def desk(place: Path) -> Desk:
     Refusal
         The logs are missing or refused; too little to forecast is no refusal here.
     """
+    now = pd.Timestamp.now("UTC")
     with st.spinner("Reading the logs …", show_time=True):
-        checked = _checked(fingerprint(place), str(place))
-        expected = _expected(str(place), pd.Timestamp.now("UTC").strftime("%Y-%m-%d"))
-    return desk_of(checked, expected, pd.Timestamp.now("UTC"))
+        checked = _checked(fingerprint(folder), str(folder))
+        try:
+            expected = _expected(str(folder), now.strftime("%Y-%m-%d"))
+        except Refusal:
+            expected = None
+    return desk_of(checked, expected, now)
 
 
 @st.cache_data(max_entries=2, show_spinner=False)
-def _exported(logs: str, place: str, form: str) -> bytes:
-    return export_zip(Path(place), "parquet" if form == "parquet" else "csv")
+def _exported(logs: str, folder: str, form: str) -> bytes:
+    return export_zip(Path(folder), "parquet" if form == "parquet" else "csv")
 
 
-def exported(place: Path, form: str) -> bytes:
+def exported(folder: Path, form: str) -> bytes:
     """Zip every log with its history, as CSV or Parquet."""
-    return _exported(fingerprint(place), str(place), form)
-
-
-@st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
-def _parts(logs: str, place: str, on: str | None, days: int) -> Parts:
-    return count_parts(_appraisal(logs, place, on, days))
-
-
-def parts(seen: session.View) -> Parts:
-    """Say what parts the coming weeks take, once for each state of the logs."""
-    with st.spinner("Counting the parts …", show_time=True):
-        return _parts(*_key(seen))
-
-
-@st.cache_resource(max_entries=12, ttl="30m", show_spinner=False)
-def _savings(logs: str, place: str, on: str | None, days: int) -> Savings:
-    return compare_rules(_appraisal(logs, place, on, days))
-
-
-def savings(seen: session.View) -> Savings:
-    """Work the rules through the coming half year, once for each state of the logs."""
-    with st.spinner("Working four rules through the coming half year …", show_time=True):
-        return _savings(*_key(seen))
+    return _exported(fingerprint(folder), str(folder), form)
 
 
 def warm() -> None:
     """Answer the first visitor's question before it is asked; a refusal waits for the page."""
-    place = Path(os.environ["FLEET_LOGS"]) if session.folder_is_fixed() else session.DEMO
-    if place.is_dir():
+    folder = Path(os.environ["FLEET_LOGS"]) if session.folder_is_fixed() else session.DEMO
+    if folder.is_dir():
         try:
-            _week(*_key(session.View(place, None, session.HORIZONS[0])), None)
+            week.of(key_of(session.View(folder, None, session.HORIZONS[0])))
         except Refusal:
             return
-
-
-def _key(seen: session.View) -> tuple[str, str, str | None, int]:
-    on = None if seen.on is None else seen.on.isoformat()
-    return fingerprint(seen.folder), str(seen.folder), on, seen.days

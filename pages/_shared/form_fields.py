@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, time
+from datetime import date, datetime, time
 from typing import Final
 
 import pandas as pd
 import streamlit as st
 
-from corrosion.common import formatting
-from corrosion.data_entry import Desk, Place, placed
+from corrosion.common import formatting, read_clock
+from corrosion.data_entry import Desk, Place
 from corrosion.records import ALLOYS, WATERS
 
 WAYS: Final = {"caliper": "Caliper", "eye": "By eye", "look": "Look only"}
@@ -92,7 +92,9 @@ class Fields:
             at = st.time_input(f"{label}: time", step=60, width=150, key=time_key)
         self.typed |= {f"{field}_day": day, f"{field}_time": at}
         if isinstance(day, date) and isinstance(at, time):
-            self.filled[field] = placed(day, at, self.zone)
+            self.filled[field] = read_clock(
+                datetime.combine(day, at.replace(tzinfo=None)), self.zone
+            )
 
 
 def reading(fields: Fields, place: Place, way: str) -> None:

@@ -17,9 +17,8 @@ CLOCK = {"hours": "by hours", "months": "by the calendar"}
 
 def week(answer: Appraisal) -> None:
     """List the hulls with anodes to look at by the end of the horizon; then where a look pays."""
-    anodes, forecast = answer.forecast.anodes, answer.forecast
-    zone = answer.logbook.settings.timezone
-    end = (forecast.on + pd.Timedelta(days=forecast.days)).tz_convert(zone).date()
+    anodes = answer.forecast.anodes
+    end = answer.until.date()
     due = anodes[[isinstance(d, type(end)) and d <= end for d in anodes["inspect_by"]]]
     pays = anodes[anodes["look_pays"].eq(True)]
     if due.empty and pays.empty:

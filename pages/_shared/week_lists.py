@@ -56,8 +56,7 @@ def ranked(answer: Appraisal) -> None:
 
 def hull_list(hulls: pd.DataFrame, answer: Appraisal, key: str, caption: str) -> None:
     """List hulls with their chance, pull-by, worst anode and why."""
-    by = answer.forecast.on + pd.Timedelta(days=answer.forecast.days)
-    day = formatting.day(by, answer.logbook.settings.timezone, year=False)
+    day = formatting.day(answer.until, answer.logbook.settings.timezone, year=False)
     headings = ("Hull", f"Chance by {day}", "Pull by", "Worst anode", "Why")
     listing.show(headings, [_hull_row(hull, answer) for hull in hulls.itertuples()], key, caption)
 

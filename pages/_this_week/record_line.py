@@ -23,7 +23,7 @@ def show(seen: View) -> None:
         st.warning(
             "The track record shows ranges that were too narrow, so the forecasts on these pages "
             f"are widened by {formatting.number(record.widening.factor)} times; the commands "
-            "are not."
+            "are where they are asked with --widened."
         )
     with suppress(StreamlitPageNotFoundError):  # opened past the front door, which lists the pages
         st.page_link("pages/track_record.py", label="How often was the forecast right?")

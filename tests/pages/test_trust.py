@@ -1,15 +1,13 @@
 """Can it be trusted: the track record and the odd ones, as a visitor sees them."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
 import pytest
 
-from corrosion.forecast.backtest import track_record
+from corrosion.forecast.backtest import cache, record_file, track_record
 from corrosion.records.method import VERSION
-from pages._shared import cached_answers
-from tests.fleets import FleetLogs
+from tests.fleets import FleetLogs, write_log
 from tests.pages.reading import DEMO, Run, lists, said
 
 
@@ -126,9 +124,8 @@ def test_a_record_whose_ranges_were_too_narrow_widens_the_pages_and_says_so(
     poor = record.judged.assign(low=record.judged["next_worn"] + 0.01)
     poor["high"] = poor["low"] + 0.02
     monkeypatch.setattr("corrosion.forecast.backtest.widening.LEAST_LOOKS", 10)
-    monkeypatch.setattr(cached_answers, "remembered", lambda *_: replace(record, judged=poor))
-    cached_answers._appraisal.clear()
-    cached_answers._dossier.clear()
+    kept = cache.recall(record_file(folder))
+    cache.keep(poor.assign(state=kept["state"].iloc[0], on=record.on), record_file(folder))
     app = run("week", folder)
     assert any("were too narrow" in box.value for box in app.warning)
     widened = run("hull", folder, hull="H3")
@@ -136,8 +133,11 @@ def test_a_record_whose_ranges_were_too_narrow_widens_the_pages_and_says_so(
         lists(widened)["Days left: 8 times in 10 inside the range."]
         != (lists(calm)["Days left: 8 times in 10 inside the range."])
     )
-    cached_answers._appraisal.clear()
-    cached_answers._dossier.clear()
+    # one more entry does not undo what the past has shown, and another assumption keeps it
+    write_log(folder, "outings", FleetLogs().outing("H3", "2031-06-20 09:00").rows["outings"])
+    app = run("hull", folder, hull="H3")
+    still = lists(app)["Days left: 8 times in 10 inside the range."]
+    assert still != lists(calm)["Days left: 8 times in 10 inside the range."]
 
 
 def test_a_switch_shows_which_hulls_faster_wear_would_bring_onto_the_list(

@@ -6,8 +6,24 @@ other, `cache` remembers forecasts already made, and `runner` puts it together.
 `python -m corrosion.forecast.backtest` is one of the processes that share the work of going back.
 """
 
-from corrosion.forecast.backtest.runner import WEEKS, Record, remembered, track_record
+from corrosion.forecast.backtest.runner import (
+    WEEKS,
+    Record,
+    record_file,
+    remembered,
+    track_record,
+    widening_asked,
+)
 from corrosion.forecast.backtest.scores import by
 from corrosion.forecast.backtest.summary import in_one_line
 
-__all__ = ["WEEKS", "Record", "by", "in_one_line", "remembered", "track_record"]
+__all__ = [
+    "WEEKS",
+    "Record",
+    "by",
+    "in_one_line",
+    "record_file",
+    "remembered",
+    "track_record",
+    "widening_asked",
+]

@@ -9,15 +9,25 @@ import sys
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import Final, TextIO
 
 import pandas as pd
 
+from corrosion.common import Refusal
 from corrosion.forecast.backtest import cache, scores
 from corrosion.forecast.backtest.weeks import FORM, keys, mondays
 from corrosion.forecast.backtest.widening import Widening, widening
-from corrosion.records import VERSION, Logbook, Settings, fingerprint, read_fleet, read_settings
+from corrosion.records import (
+    VERSION,
+    Logbook,
+    Settings,
+    fingerprint,
+    parse_on,
+    read_fleet,
+    read_settings,
+)
 
 WEEKS: Final = 52
 ALONE: Final = 3
@@ -124,7 +134,7 @@ def track_record(
     count = int(table["week"].nunique()) if len(table) else 0
     if len(table):
         state = _state(folder, on, weeks)
-        cache.keep(table.assign(state=state, on=logbook.on), cache.file_of(folder, place, "judged"))
+        cache.keep(table.assign(state=state, on=logbook.on), record_file(folder, place))
     return Record(logbook.settings, logbook.on, count, made, table)
 
 
@@ -147,13 +157,53 @@ def remembered(
         None too where any log changed since.
     """
     folder = Path(folder)
-    file = cache.file_of(folder, place or cache.usual_place(), "judged")
-    known = cache.recall(file)
+    known = cache.recall(record_file(folder, place))
     if known.empty or not folder.is_dir() or known["state"].iloc[0] != _state(folder, on, weeks):
         return None
     table = known.drop(columns=["state", "on"])
     count = int(table["week"].nunique())
     return Record(read_settings(folder), known["on"].iloc[0], count, 0, table)
+
+
+def widening_asked(
+    folder: str | Path,
+    on: pd.Timestamp | str | date | None = None,
+    place: Path | None = None,
+) -> float:
+    """Return what the newest record of a fleet asks standard deviations to be multiplied with.
+
+    It holds until a newer record is made: one more entry does not undo what the past has shown.
+    Only looks that were taken by `on` speak.
+
+    Parameters
+    ----------
+    folder : path of the fleet's folder
+    on : Timestamp, date or str, optional
+        The moment of the forecast; all looks of the record when left out.
+    place : Path, optional
+        Where forecasts are kept; the user's cache folder by default.
+
+    Returns
+    -------
+    float
+        1 where no record of this method was made, or where it asks for nothing.
+    """
+    known = cache.recall(record_file(folder, place))
+    if known.empty or not known["state"].iloc[0].startswith(_method()):
+        return 1.0
+    if on is not None:
+        by_then = known["next_at"] <= parse_on(on, read_settings(Path(folder)).timezone)
+        known = known[by_then.to_numpy(bool)]
+    return widening(known).factor
+
+
+def record_file(folder: str | Path, place: Path | None = None) -> Path:
+    """Return the file that keeps the newest record of a fleet, whether it is there or not."""
+    return cache.file_of(Path(folder), place or cache.usual_place(), "judged")
+
+
+def _method() -> str:
+    return repr((FORM, VERSION))[:-1]
 
 
 def _state(folder: Path, on: pd.Timestamp | str | None, weeks: int) -> str:
@@ -203,12 +253,13 @@ def _made(folder: Path, weeks: list[pd.Timestamp], progress: Progress | None) ->
 
 def _shared_out(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> list[pd.DataFrame]:
     """Let one process a core make its share of the weeks; each prints a line a week."""
-    cores = max(min(len(os.sched_getaffinity(0)), 4), 1)
+    cores = max(min(_cores(), 4), 1)
     with tempfile.TemporaryDirectory() as spare, contextlib.ExitStack() as stack:
         files = [Path(spare) / f"{core}.parquet" for core in range(cores)]
         # late weeks have more logs, so they are dealt out in turn
+        trouble = stack.enter_context((Path(spare) / "trouble.txt").open("w+", encoding="utf-8"))
         running = [
-            stack.enter_context(_process(folder, file, weeks[core::cores]))
+            stack.enter_context(_process(folder, file, weeks[core::cores], trouble))
             for core, file in enumerate(files)
         ]
         done = 0
@@ -216,18 +267,36 @@ def _shared_out(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> 
             for _ in process.stdout or ():
                 done += 1
                 progress(done, len(weeks))
-        for process in running:
-            process.wait()
+        failed = [code for code in (process.wait() for process in running) if code != 0]
+        if failed:
+            trouble.seek(0)
+            why = trouble.read().strip().rpartition("\n")[2] or f"code {failed[0]}"
+            raise Refusal(
+                f"track-record: {len(failed)} of {cores} processes that share the work failed "
+                f"({why}). Nothing was kept. Ask again; if it fails again, ask for fewer weeks."
+            )
         tables = [pd.read_parquet(file) for file in files if file.exists()]
     return [part for table in tables if len(table) for _, part in table.groupby("week")]
 
 
-def _process(folder: Path, file: Path, weeks: list[pd.Timestamp]) -> subprocess.Popen[str]:
+def _cores() -> int:
+    """Return how many cores this process may use; not every system tells."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def _process(
+    folder: Path, file: Path, weeks: list[pd.Timestamp], trouble: TextIO
+) -> subprocess.Popen[str]:
     words = [sys.executable, "-m", "corrosion.forecast.backtest", str(folder.resolve()), str(file)]
     here = str(Path(__file__).parents[3])
     threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
     paths = os.pathsep.join(filter(None, [here, os.environ.get("PYTHONPATH", "")]))
     return subprocess.Popen(
         [*words, *(week.isoformat() for week in weeks)],
-        stdout=subprocess.PIPE, text=True, env={**os.environ, **threads, "PYTHONPATH": paths},
-    )  # fmt: skip
+        stdout=subprocess.PIPE,
+        stderr=trouble,
+        text=True,
+        env={**os.environ, **threads, "PYTHONPATH": paths},
+    )

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 import pandas as pd
 
-from corrosion.common import TooLittle
+from corrosion.common import TooLittle, moment_at
 from corrosion.forecast.backtest.spans import BOOKED_DAYS
 from corrosion.records import LOGS, VERSION, Logbook, hidden
 
@@ -45,11 +45,9 @@ def mondays(logbook: Logbook, weeks: int) -> list[pd.Timestamp]:
     last = here.normalize() - pd.Timedelta(days=here.weekday())
     back = [n for n in range(weeks) if n < CLOSE_WEEKS or n % 2 == 0]
     days = [last - pd.Timedelta(weeks=n) for n in back]
-    stamps = pd.DatetimeIndex(days[::-1]).tz_localize(
-        logbook.settings.timezone, nonexistent="shift_forward", ambiguous=False
-    )
+    stamps = [moment_at(day, logbook.settings.timezone) for day in days[::-1]]
     first = read.min() + pd.Timedelta(days=FIRST_DAYS) if len(read) else pd.Timestamp.max
-    past = [t for t in stamps.tz_convert("UTC").as_unit("us") if len(read) and t >= first]
+    past = [t for t in stamps if len(read) and t >= first]
     if not past:
         raise TooLittle(
             "readings: there are no four weeks of readings yet, so no forecast can be set beside "

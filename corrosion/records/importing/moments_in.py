@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
 
+from corrosion.common import read_clock
 from corrosion.records.importing.raw import Cell
 
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -161,11 +162,11 @@ def _offset(text: str) -> timedelta:
 
 def _placed(naive: datetime, clock: Clock) -> tuple[datetime | None, str]:
     """A clock reading as a moment, where the clock hung."""
-    early, late = (naive.replace(tzinfo=clock.zone, fold=fold).astimezone(UTC) for fold in (0, 1))
-    if early.astimezone(clock.zone).replace(tzinfo=None) != naive:
+    reading = read_clock(naive, clock.zone)
+    if reading.skipped:
         return None, SKIPPED
-    if early == late:
-        return early, ""
+    if reading.second is None:
+        return reading.moment.to_pydatetime(), ""
     if clock.twice is None:
         return None, TWICE
-    return (early if clock.twice == "earlier" else late), ""
+    return (reading.moment if clock.twice == "earlier" else reading.second).to_pydatetime(), ""

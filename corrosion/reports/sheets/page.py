@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
+from functools import cache
+from importlib.resources import files
 from typing import Final, Literal, get_args
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -88,6 +91,23 @@ def sheet(
         lang=lang,
         heading=heading,
         css_text=css_text,
+        faces=font_faces(),
+    )
+
+
+@cache
+def font_faces() -> Markup:
+    """Return the sheets' own font as a style: lines break the same on every machine."""
+    fonts = files("corrosion.reports.sheets") / "fonts"
+    weights = {"regular": 400, "bold": 700}
+    return Markup(
+        "".join(
+            f'@font-face {{ font-family: "Sheet Sans"; font-weight: {weight}; '
+            f"src: url(data:font/woff2;base64,{b64encode(content).decode()}) "
+            'format("woff2"); }\n'
+            for name, weight in weights.items()
+            for content in [(fonts / f"sheet-sans-{name}.woff2").read_bytes()]
+        )
     )
 
 

@@ -7,9 +7,8 @@ from datetime import timedelta
 from typing import Any
 
 import numpy as np
-import pandas as pd
 
-from corrosion.common import formatting
+from corrosion.common import after_days, formatting
 from corrosion.forecast import Appraisal
 from corrosion.workshop.plan.cases import Flags
 from corrosion.workshop.plan.columns import Option, Setting
@@ -112,7 +111,7 @@ def _when(option: Option, setting: Setting) -> str:
     days = float(option.times[len(setting.horizon.days) + int(beyond.argmin())])
     if days > 365 or days >= FARTHEST_DAYS:
         return "a year from now"
-    when = setting.horizon.on + pd.Timedelta(days=days)
+    when = after_days(setting.horizon.on, days, setting.horizon.zone)
     return formatting.day(when, setting.horizon.zone)
 
 

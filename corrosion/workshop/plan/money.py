@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from corrosion.common import after_days
 from corrosion.workshop.plan.cases import Case
 from corrosion.workshop.plan.columns import Option, Setting
 from corrosion.workshop.plan.jobs import Job
@@ -61,8 +62,7 @@ def life_thrown_away(case: Case, ahead: Prospects, k: int, at: float) -> float:
 
 
 def _date(setting: Setting, days: float) -> Any:
-    when = setting.horizon.on + pd.Timedelta(days=days)
-    return when.tz_convert(setting.horizon.zone).date()
+    return after_days(setting.horizon.on, days, setting.horizon.zone).date()
 
 
 def total_costs(jobs: Sequence[Job], options: Sequence[Option], setting: Setting) -> pd.DataFrame:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from datetime import timedelta
 
 import numpy as np
-import pandas as pd
 from scipy.special import ndtr, ndtri
 
-from corrosion.common import formatting
+from corrosion.common import after_days, formatting
 from corrosion.workshop.plan.jobs import WEEK_DAYS, Job
 
 YEARS_DAYS = 730.0
@@ -56,8 +55,8 @@ def _due(job: Job, days: float) -> str:
     horizon = job.setting.horizon
     if days > YEARS_DAYS:
         return "not for years"
-    when = (horizon.on + pd.Timedelta(days=days)).tz_convert(horizon.zone)
-    return formatting.deadline(when.date(), horizon.on, horizon.zone)
+    when = after_days(horizon.on, days, horizon.zone).date()
+    return formatting.deadline(when, horizon.on, horizon.zone)
 
 
 def slip(job: Job) -> str:

@@ -5,17 +5,16 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from corrosion.common import ClockReading, read_clock
 from corrosion.data_entry import (
     KINDS,
     Desk,
     Draft,
-    Placed,
     Question,
     desk_of,
     draft,
     expected_sizes,
     next_question,
-    placed,
     write_draft,
 )
 from corrosion.forecast.appraisal import appraise
@@ -24,7 +23,7 @@ from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs, usual_fleet
 
 NOW = pd.Timestamp("2031-06-01 12:00", tz="UTC")
-EARLIER = Placed(NOW - pd.Timedelta(hours=2))
+EARLIER = ClockReading(NOW - pd.Timedelta(hours=2))
 
 
 @pytest.fixture
@@ -49,12 +48,12 @@ def desk(fleet: FleetLogs, tmp_path: Path) -> Desk:
 
 
 def reading(desk: Desk, text: str, **more: object) -> Draft:
-    filled = {"hull_id": "H1", "position": "pencil", "at": Placed(NOW), "size": text}
+    filled = {"hull_id": "H1", "position": "pencil", "at": ClockReading(NOW), "size": text}
     return draft("reading", filled | more, desk)
 
 
 def outing(desk: Desk, **more: object) -> Draft:
-    filled = {"hull_id": "H1", "started": EARLIER, "ended": Placed(NOW)}
+    filled = {"hull_id": "H1", "started": EARLIER, "ended": ClockReading(NOW)}
     return draft("outing", filled | more, desk)
 
 
@@ -142,8 +141,9 @@ def test_removed_and_a_new_one_fitted_go_in_together_without_a_question(desk: De
 
 
 def test_a_range_by_eye_and_a_verdict_alone_are_readings(desk: Desk) -> None:
-    eye = draft("reading", {"hull_id": "H1", "position": "pencil", "at": Placed(NOW), "way": "eye",
-                            "low": "6,5", "high": "7,5"}, desk)  # fmt: skip
+    by_eye = {"way": "eye", "low": "6,5", "high": "7,5"}
+    filled = {"hull_id": "H1", "position": "pencil", "at": ClockReading(NOW), **by_eye}
+    eye = draft("reading", filled, desk)
     assert (eye.main.cells["size_low_mm"], eye.main.cells["size_high_mm"]) == (6.5, 7.5)
     look = reading(desk, "", way="look", verdict="ok")
     assert look.main.cells["verdict"] == "ok"
@@ -158,7 +158,7 @@ def test_a_range_by_eye_and_a_verdict_alone_are_readings(desk: Desk) -> None:
         ({"way": "eye", "low": "7", "high": ""}, "the least and the most"),
         ({"way": "eye", "low": "8", "high": "7"}, "above the most"),
         ({"way": "look"}, "choose ok or worn"),
-        ({"at": Placed(NOW + pd.Timedelta(hours=1))}, "still to come"),
+        ({"at": ClockReading(NOW + pd.Timedelta(hours=1))}, "still to come"),
         ({"at": None}, "choose day and time"),
         ({"position": None}, "Choose the position"),
     ],
@@ -183,14 +183,14 @@ def test_more_engine_hours_than_the_outing_lasted_are_asked_about(desk: Desk) ->
 
 def test_the_same_outing_again_is_asked_about_and_can_be_left(desk: Desk) -> None:
     at = pd.Timestamp("2031-05-29 09:00", tz="UTC")
-    again = {"started": Placed(at), "ended": Placed(at + pd.Timedelta(hours=2))}
+    again = {"started": ClockReading(at), "ended": ClockReading(at + pd.Timedelta(hours=2))}
     question = asked(outing(desk, engine_hours="1.8", **again), desk)
     assert question.name in {"exact-duplicate", "double-entry"}
     assert after(question, "Yes").rows == ()
 
 
 def test_an_outing_that_ends_before_it_began_is_wrong(desk: Desk) -> None:
-    made = outing(desk, started=Placed(NOW), ended=EARLIER, engine_hours="1")
+    made = outing(desk, started=ClockReading(NOW), ended=EARLIER, engine_hours="1")
     assert any("later than cast off" in wrong for wrong in made.wrong)
 
 
@@ -225,7 +225,7 @@ def test_the_meter_typed_as_engine_hours_is_asked_about(fleet: FleetLogs, tmp_pa
 
 
 def test_fahrenheit_and_microsiemens_are_asked_about(desk: Desk) -> None:
-    filled = {"mooring_id": "E", "at": Placed(NOW)}
+    filled = {"mooring_id": "E", "at": ClockReading(NOW)}
     hot = asked(draft("water", filled | {"temperature": "68"}, desk), desk)
     # 68 degrees Fahrenheit are 20 degrees Celsius: NIST SP 811 (2008), Appendix B.8
     assert after(hot, "Degrees Fahrenheit").main.cells["temperature_c"] == 20.0
@@ -237,7 +237,7 @@ def test_magnesium_that_moves_into_salt_is_stopped(fleet: FleetLogs, tmp_path: P
     fleet.hull("H9", "light").position("rod", "hull", 20.0, 10.0, layout="light", alloy="magnesium")
     fleet.berth("H9", "L")
     desk = desk_of(check_logs(read_fleet(fleet.write(tmp_path / "m"), NOW)), None, NOW)
-    move = {"hull_id": "H9", "mooring_id": "E", "at": Placed(NOW), "stays": "afloat"}
+    move = {"hull_id": "H9", "mooring_id": "E", "at": ClockReading(NOW), "stays": "afloat"}
     question = asked(draft("berth", move, desk), desk)
     assert question.asks.startswith("Stop")
     assert question.answers[0].draft.rows == ()
@@ -246,7 +246,7 @@ def test_magnesium_that_moves_into_salt_is_stopped(fleet: FleetLogs, tmp_path: P
 def test_a_time_that_came_twice_is_asked_about(desk: Desk) -> None:
     # Lisbon puts its clocks back at 01:00 UTC on the last Sunday of October (IANA tz database)
     night = pd.Timestamp("2031-10-26 01:30").to_pydatetime()
-    twice = placed(night.date(), night.time(), desk.logbook.settings.timezone)
+    twice = read_clock(night.replace(tzinfo=None), desk.logbook.settings.timezone)
     late = Desk(desk.checked, pd.Timestamp("2031-10-27", tz="UTC"), desk.expected)
     made = draft("flush", {"hull_id": "H1", "at": twice, "done": "yes"}, late)
     question = asked(made, late)
@@ -259,11 +259,11 @@ def test_a_time_that_came_twice_is_asked_about(desk: Desk) -> None:
 @pytest.mark.parametrize("kind", sorted(set(KINDS) - {"reading", "outing", "water"}))
 def test_each_kind_writes_a_row_that_reads_back(desk: Desk, tmp_path: Path, kind: str) -> None:
     filled = {
-        "flush": {"at": Placed(NOW), "done": "could-not", "minutes": "7"},
-        "berth": {"at": Placed(NOW), "mooring_id": "B", "stays": "lifted"},
-        "hire": {"starts": Placed(NOW), "ends": Placed(NOW + pd.Timedelta(hours=2))},
-        "meter": {"at": Placed(NOW), "event": "zeroed", "meter_after_hours": "0"},
-        "engine": {"at": Placed(NOW), "engine": "second-hand"},
+        "flush": {"at": ClockReading(NOW), "done": "could-not", "minutes": "7"},
+        "berth": {"at": ClockReading(NOW), "mooring_id": "B", "stays": "lifted"},
+        "hire": {"starts": ClockReading(NOW), "ends": ClockReading(NOW + pd.Timedelta(hours=2))},
+        "meter": {"at": ClockReading(NOW), "event": "zeroed", "meter_after_hours": "0"},
+        "engine": {"at": ClockReading(NOW), "engine": "second-hand"},
     }[kind]
     made = draft(kind, {"hull_id": "H1", **filled}, desk)
     assert not made.wrong

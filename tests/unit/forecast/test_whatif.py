@@ -1,10 +1,14 @@
 """Another assumption changes the list the way it must, at no other cost."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
 
 from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.forecast.prospects import forecast
+from corrosion.forecast.usage_forecast import use_ahead
 from corrosion.forecast.whatif import what_if
 from tests.fleets import FleetLogs
 
@@ -19,6 +23,21 @@ def stands(tmp_path_factory: pytest.TempPathFactory) -> Appraisal:
         for day, size in (("2031-04-20", 8.7), ("2031-05-10", 8.2), ("2031-05-25", 7.8)):
             fleet.reading(hull, "pencil", day, size - 0.1 * number)
     return appraise(fleet.write(tmp_path_factory.mktemp("whatif")), "2031-06-01", 14)
+
+
+def widened(stands: Appraisal, by: float) -> Appraisal:
+    """Return the same fleet as a track record that asks for wider ranges would have it."""
+    fit = replace(stands.life, widen=by)
+    ahead = use_ahead(stands.checked, stands.exposure, stands.forecast.days)
+    return replace(stands, life=fit, forecast=forecast(fit, stands.checked, ahead, 14))
+
+
+def test_asking_for_no_change_moves_nothing_where_a_record_widens_the_ranges(stands):
+    wide = widened(stands, 1.6)
+    same = what_if(wide)
+    assert same.changed["risk"].equals(same.changed["risk_then"])
+    faster = what_if(wide, worse_by=0.3).changed
+    assert (faster["risk_then"] >= faster["risk"] - 1e-9).all()
 
 
 def test_no_other_assumption_gives_the_forecast_that_stands(stands):
@@ -51,7 +70,7 @@ def test_wear_to_come_is_by_so_much_faster(stands):
 
 
 def test_widening_pulls_chances_towards_even_and_leaves_the_middle(stands):
-    wide = what_if(stands, widen=2.0).forecast
+    wide = what_if(widened(stands, 2.0)).forecast
     for name in ("worn", "worn_then", "days_left_50"):
         left, right = (t.set_index("hull_id")[name] for t in (wide.anodes, stands.forecast.anodes))
         np.testing.assert_allclose(left, right.reindex(left.index), rtol=0.03)
