@@ -24,6 +24,7 @@ ANODES = (
     *("days_left_10", "days_left_50", "days_left_90", "flag"),
 )
 HABITS = ("circuit", "water", "state", "hours", "worn_per_100h", "low", "high")
+LOG_COLUMNS = ("log", "column", "required", "holds", "meaning")
 FINDINGS = ("log", "rule", "severity", "rows", "first", "what_to_do")
 
 
@@ -86,6 +87,17 @@ def habits(options: argparse.Namespace) -> Answer:
     """List what an hour in each operating state wears, with its interval."""
     appraisal = appraised(options)
     return about_fleet(appraisal.habits, HABITS, appraisal.checked)
+
+
+def logs(options: argparse.Namespace) -> Answer:
+    """Print the log dictionary: every log's columns, with unit and meaning."""
+    from corrosion.common import Refusal
+    from corrosion.records import LOGS, column_dictionary
+
+    if options.log and options.log not in LOGS:
+        raise Refusal(f"{options.log}: is no log. Ask for one of {', '.join(LOGS)}, or for all.")
+    table = column_dictionary()
+    return Answer(table[table["log"] == options.log] if options.log else table, (), LOG_COLUMNS)
 
 
 def demo(options: argparse.Namespace) -> Answer:

@@ -7,15 +7,15 @@ import sys
 from pathlib import Path
 
 
-def refuse_place(output: Path, fleet: Path) -> None:
+def refuse_place(output: Path, fleet: Path | None) -> None:
     """Refuse a place that an answer must not be written to.
 
     Parameters
     ----------
     output : Path
         The file asked for.
-    fleet : Path
-        The fleet's folder.
+    fleet : Path or None
+        The fleet's folder; None where the command takes none.
 
     Raises
     ------
@@ -26,8 +26,9 @@ def refuse_place(output: Path, fleet: Path) -> None:
     from corrosion.common import Refusal
     from corrosion.records import LOGS
 
-    place, house = output.resolve(), fleet.resolve()
-    inside = place.relative_to(house) if place.is_relative_to(house) else Path()
+    place = output.resolve()
+    house = None if fleet is None else fleet.resolve()
+    inside = place.relative_to(house) if house and place.is_relative_to(house) else Path()
     if inside.parts[:1] and (inside.parts[0] in LOGS or inside.suffix in {".parquet", ".toml"}):
         raise Refusal(f"{output}: is part of the fleet's own logs. Write the answer elsewhere.")
     if not place.parent.is_dir():

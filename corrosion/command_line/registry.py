@@ -251,6 +251,15 @@ COMMANDS = (
         moving.files,
     ),
     Command(
+        "logs",
+        "the log dictionary: every column of every log, with its unit and its meaning",
+        (
+            argument("log", metavar="LOG", nargs="?", help="one log alone (all)"),
+            *COMMON,
+        ),
+        answers.logs,
+    ),
+    Command(
         "demo",
         "write the simulated demo fleet, with its answer sheet",
         (

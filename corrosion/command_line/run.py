@@ -79,7 +79,7 @@ def command_line(commands: Iterable[Command]) -> argparse.ArgumentParser:
 def answer_to(options: argparse.Namespace) -> None:
     """Answer one command, onto the screen or into a file."""
     if options.output:
-        refuse_place(options.output, options.fleet)
+        refuse_place(options.output, getattr(options, "fleet", None))
     answer: Answer = options.command.answer(options)
     from corrosion.command_line.printing import as_text
 

@@ -3,6 +3,29 @@
 In: texts from a form, and the fleet as it is known (`Desk`). Out: drafts of rows, the next question
 that stands in their way, and rows appended through `records`. The rules that would find a slip
 later ask about it here.
+
+Notes
+-----
+* A form's questions are the checks' objections. `trial` puts the row that was typed beside the
+  logs of the hull and up to 29 sisters and asks `check_logs`; `askers` turns the rules that
+  object into questions with answers. So a slip is asked about at the desk by the same rule, with
+  the same thresholds, that would find it later. Only three questions have no rule behind them: a
+  size that fits a neighbour better, a size far from the forecast (4.5 standard deviations of
+  forecast and caliper together, at least 0.6 mm), and a time that came twice.
+* An answer is a draft. `Question` carries for each answer the rows that it makes; the page only
+  shows labels. After an answer the changed draft is asked about again, so an inch that turns out
+  to be a new anode raises the next question.
+* What an anode should measure is looked up once a day, not at every entry: nobody with wet hands
+  waits for a fit. The rules, which need no fit, run at every entry (0.4 s for 40 hulls).
+* The name of a form is the `entry_id` of its row. Widgets carry it too, so a second tap either
+  finds the same name (the store adds nothing) or a form that was not pressed. Between write and
+  new name no call of Streamlit stands, since a second tap stops the script at the next one.
+* What was typed is kept on the server under that name (and the name in the address) until it is
+  written, so that a page loaded again after a refusal has it. The newest 200 forms are kept, in
+  memory.
+* A trial row has no time of entry, so that of two rows that say the same it is the second.
+* Arrangements hold no sizes. Places, circuits and what is measured are common practice (no
+  source); a limit without its manual's page is not entered.
 """
 
 from corrosion.data_entry.amend import (

@@ -1,4 +1,11 @@
-"""Looks at one anode in order: lives, what each look said, and brackets around the limit."""
+"""Looks at one anode in order: lives, what each look said, and brackets around the limit.
+
+Notes
+-----
+* Engines are counted, not dated, in `wear`: every start and look of an engine-circuit anode
+  carries the number of swaps before it; a fitting up to six hours before a swap sits in the new
+  engine. Lives are joined to looks within one engine only.
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,18 @@
 In: the fit, and use ahead from bookings, habit and season. Out: chance of wear, pull-by dates and
 days left (`Forecast`), the whole chain from a folder of logs at once (`appraise`), what is odd,
 what if an assumption is wrong, and the track record.
+
+Notes
+-----
+* Use ahead is learned, then carried through the year. How far bookings and habit told past use is
+  measured on the fleet itself; a yearly wave, held back where little of a year is on record,
+  carries it on. Taking the last 28 days as they are expected 5 to 25 % too much use in autumn.
+* A book that is still filling is no quiet season (`booking_curve`): by the leads of past bookings
+  where `entered_at` is kept (an import, half entered on one day, tells nothing), else by how
+  steeply the book thins out from this week to three weeks ahead. Where no book tells, the spread
+  is that of habit alone (`usage_regression`).
+* `whatif` carries the fit ahead under other hours or spreads; nothing is fitted again.
+* `Appraisal.habits` is worked out when first asked for; `rank` and `anodes` do not pay for it.
 """
 
 from corrosion.forecast import wear_projection, whatif

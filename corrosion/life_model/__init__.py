@@ -3,6 +3,35 @@
 In: lives with their looks, and hours by state. Out: a fitted wear clock (`Fit`, `LifeResults`:
 parameters, covariance, summary, as statsmodels gives them), each hull's and anode's own pace, what
 each operating state costs. It knows the past alone; what comes is the forecast's.
+
+Notes
+-----
+* Readings drive the forecast, worn-out days do not. Anodes are changed early because a reading
+  shows them nearly spent; a life model on worn-out events alone takes those for chance and says
+  lives are too long. Survival curves are kept as the picture that people know and as a
+  cross-check.
+* Time is exposure. Engine hours, salty wet hours and hours afloat wear anodes, not the calendar.
+* The likelihood is exact, not of differences. Two neighbouring differences share a reading error,
+  so a scalar Kalman filter per anode whitens looks and wear clock alike (`kalman`), and the
+  hull's and the anode's own rate are integrated out in closed form (`likelihood`). The gradient
+  is exact; the mode is climbed to in coordinates in which it is round. `AnodeLife` is a
+  statsmodels `GenericLikelihoodModel`.
+* The drying time constant is a parameter, interpolated over a grid of seven, so that its doubt is
+  in every interval.
+* No single look pulls the fit far. What stands three standard deviations off has its variance
+  raised until it stands just there. A last look that shows *more* wear than was due is believed
+  as a jump (a hot berth); one that shows less is not. An early build threw such looks away, and
+  called a bracket at its limit half worn.
+* Verdicts and by-eye ranges are looks. A verdict is worth the normal look that it leaves behind
+  (expectation propagation).
+* Flooded passages are let in by the looks. Hours afloat act on engine circuits only where a score
+  test asks for it (likelihood ratio above 12).
+* Habits are at 15 C, per drying hour for `unflushed`, averaged over the positions of the hulls
+  that spent the hours.
+* A fit that lands far from its priors climbs from them too (`life._highest`): one wild look in a
+  fleet of six hulls had led to a lesser top.
+* `habits`: low is 0 unless the state's likelihood ratio against no wear (its own prior left out)
+  is above 5.41 (boundary mixture, 1 %).
 """
 
 from corrosion.life_model import peer_comparison

@@ -6,6 +6,15 @@ forecast of an anode that is looked at often this matters little; for a comparis
 hulls it is most of the doubt. Here the spread between hulls, between the circuits of a hull and
 between anodes is estimated again at the fitted rates, raised for the groups that the rates had to
 tell apart, and the information of the looks is worked out under it (three nested rank-one updates).
+
+Notes
+-----
+* The interval counts hulls, circuits of hulls, few hulls, and the model's own simplification
+  (`life_model.clusters`): the spread between hulls is estimated again beside one between the
+  circuits of a hull, raised for the groups that the rates tell apart (as REML does), the
+  information of all looks is worked out under it (three nested rank-one updates), Student's t
+  with hulls less groups, and 4 % for what the clocks simplify. A hull that moved is another hull
+  after the move: otherwise one boat carries a whole comparison.
 """
 
 from __future__ import annotations

@@ -4,6 +4,12 @@ In: a fleet folder (Parquet logs, `fleet.toml`), or rows and tables that somebod
 log book as it stood at a moment, the same after the checks (`Checked`) with a finding for each
 doubt, and rows appended. Logs are read and appended here and nowhere else; a row is never rewritten
 and none is lost without being counted.
+
+Notes
+-----
+* Unknown is not no. A missing flush, reading or temperature is unknown, and widens the range.
+* No row is rewritten. A correction is a new row; a look back with `--on` gives what was known
+  then.
 """
 
 from corrosion.records import method
@@ -30,7 +36,7 @@ from corrosion.records.logbook.appending import Written, append
 from corrosion.records.logbook.contents import log_files
 from corrosion.records.logbook.custody import file_findings, holdings
 from corrosion.records.logbook.lookback import hidden
-from corrosion.records.logs import ALLOYS, ENTRY, LOGS, WATERS, Column
+from corrosion.records.logs import ALLOYS, ENTRY, LOGS, WATERS, Column, column_dictionary
 from corrosion.records.method import VERSION, stamp
 from corrosion.records.settings import (
     WEEKDAYS,
@@ -71,6 +77,7 @@ __all__ = [
     "append_all",
     "changed_text",
     "check_logs",
+    "column_dictionary",
     "entry_names",
     "export_logs",
     "export_zip",

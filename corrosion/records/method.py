@@ -2,6 +2,11 @@
 
 The version changes whenever the same logs would be given another answer; a change in wording
 alone leaves it as it is.
+
+Notes
+-----
+* `method.VERSION` changes when the same logs would get another answer; it is part of every key of
+  kept forecasts.
 """
 
 from __future__ import annotations

@@ -1,4 +1,12 @@
-"""The plan as a calendar file (iCalendar, RFC 5545): one event a pull-out, in the fleet's zone."""
+"""The plan as a calendar file (iCalendar, RFC 5545): one event a pull-out, in the fleet's zone.
+
+Notes
+-----
+* A visit is a hull in a week. The UID of a calendar event is made of fleet, hull and week;
+  SEQUENCE counts the plans issued before. A hull moved to another week is one event cancelled and
+  one new.
+* Hours are counted as they pass, in UTC, and shown by the wall clock.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,12 @@
-"""The clock changes of a time zone, written out as iCalendar wants them (RFC 5545, 3.6.5)."""
+"""The clock changes of a time zone, written out as iCalendar wants them (RFC 5545, 3.6.5).
+
+Notes
+-----
+* Clock changes are written out by `zone_rules`. icalendar 7.3.2 gives the onset of summer time an
+  hour late (by the new clock, where RFC 5545, 3.6.5 asks for the old one) and definitions that
+  say they hold only between two dates. Ours are whole years without recurrence rules; a test
+  works local times back to UTC from the file's VTIMEZONE alone.
+"""
 
 from __future__ import annotations
 

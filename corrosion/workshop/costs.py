@@ -1,4 +1,12 @@
-"""What anode work has cost: by mooring, by hull-season and by hire hour, from what was done."""
+"""What anode work has cost: by mooring, by hull-season and by hire hour, from what was done.
+
+Notes
+-----
+* Labour is worked out, not clocked. No log says how long a job took: haul, access once for a
+  group, swap by the register's minutes. Lost hire: hires booked over a visit on which the hull
+  did not go out; a no-show that day counts too. What has no price is said and is in no sum; a sum
+  of nothing known is not known, never nought.
+"""
 
 from __future__ import annotations
 

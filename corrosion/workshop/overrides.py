@@ -1,4 +1,10 @@
-"""What the manager decided otherwise than the plan: written down, and which of it still holds."""
+"""What the manager decided otherwise than the plan: written down, and which of it still holds.
+
+Notes
+-----
+* A decision's order is its entry's order: two decisions of one moment (a simulated fleet stands
+  still) are told apart by `entered_at`.
+"""
 
 from __future__ import annotations
 

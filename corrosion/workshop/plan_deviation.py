@@ -1,4 +1,13 @@
-"""What became of an issued plan: done, moved, left out, new, or nothing written down."""
+"""What became of an issued plan: done, moved, left out, new, or nothing written down.
+
+Notes
+-----
+* An issued plan is compared from its first day to the end of the week looked at. What moves in
+  later weeks is not news: it is planned again every week.
+* "Done" is what the logs say: a fitting at a planned position, or, where nothing was to be
+  replaced, a look at a planned one. A day that passed without either is asked about, never taken
+  as done.
+"""
 
 from __future__ import annotations
 

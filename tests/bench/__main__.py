@@ -26,4 +26,6 @@ def main(wanted: list[str]) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    from tests.results import recorded
+
+    sys.exit(recorded("tests.bench", main))

@@ -6,6 +6,7 @@ python -m tests.known_truth.objections_study --kinds standard coarse by_eye --se
 from __future__ import annotations
 
 import argparse
+import sys
 import tempfile
 import zlib
 from collections.abc import Callable
@@ -95,10 +96,18 @@ def by_kind(table: pd.DataFrame) -> pd.DataFrame:
     return summed.assign(objected_share=(summed["objected"] / summed["sound"]).round(5))
 
 
-if __name__ == "__main__":
+def main(words: list[str]) -> int:
+    """Run the study that the command line asks for."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--kinds", nargs="+", default=["standard"])
     parser.add_argument("--seeds", nargs="+", type=int, default=[41])
     parser.add_argument("--hulls", type=int)
-    asked = parser.parse_args()
+    asked = parser.parse_args(words)
     print(by_kind(study(asked.kinds, asked.seeds, asked.hulls)).to_string())
+    return 0
+
+
+if __name__ == "__main__":
+    from tests.results import recorded
+
+    sys.exit(recorded("tests.known_truth.objections_study", main))

@@ -4,6 +4,18 @@
 logs as they stood, `outcomes` says what the looks since then found, `scores` sets one beside the
 other, `cache` remembers forecasts already made, and `runner` puts it together.
 `python -m corrosion.forecast.backtest` is one of the processes that share the work of going back.
+
+Notes
+-----
+* The record judges the *next look*, not a fixed horizon, because anodes are pulled just before
+  their limit: those left over within a horizon are the ones that did not need pulling. The
+  horizon table stands beside it with its gaps counted.
+* The factor by which a record widens ranges belongs to the fit (`Fit.widen`), so that every path
+  has it, in whatever is asked: the pages take it from the newest record, the commands where they
+  are asked with `--widened`, since a run of a command depends on the logs alone. Only widening,
+  only by the lower 95 % end, at most 2.5 times, never below 60 looks.
+* A record goes back through subprocesses (`python -m corrosion.forecast.backtest`), one a core:
+  Streamlit forbids process pools.
 """
 
 from corrosion.forecast.backtest.runner import (

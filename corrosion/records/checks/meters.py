@@ -1,4 +1,11 @@
-"""Rules for hour meters: each is read in segments, from one event of the meter log to the next."""
+"""Rules for hour meters: each is read in segments, from one event of the meter log to the next.
+
+Notes
+-----
+* Hour meters are read in segments: `records/checks/meters.py` begins a segment at each event;
+  zeroed and rolled over begin at zero where nobody wrote the new reading down, a replaced meter
+  at an unknown one; while it is on record as stuck nothing is said.
+"""
 
 from __future__ import annotations
 

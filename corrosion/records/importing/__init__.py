@@ -14,6 +14,18 @@ reasons why some can't be, `proposing` says how a file would be read and what ha
 A page shows `proposal.mapping` (change it through `Options.mapping`), the first of `proposal.rows`,
 `proposal.reasons`, `proposal.missing` and `proposal.questions`; offers "Take these rows" when
 `proposal.ready`; and shows `Imported.taken`, `.already`, `.aside` and `.aside_file` afterwards.
+
+Notes
+-----
+* Imports ask, never guess (`importing/`): a `Proposal` has the mapping, the rows as they would be
+  taken, a reason for each that would not, and `Question`s; nothing is taken while one is open.
+  The decimal mark and the day-month order are decided over all columns of the file together.
+  Reasons set the whole row aside. An import leaves `entered_at` unknown (the row was kept
+  elsewhere at the time) and says the file in `imported_from`: else a look back at last year would
+  find an empty log.
+* openpyxl reads spreadsheets (no macro runs, values as last worked out); it breaks in every way
+  on broken files, so one place turns any exception of it into a refusal. `.ods` and `.xls` are
+  refused with what to do.
 """
 
 from corrosion.records.importing.options import Options, Question

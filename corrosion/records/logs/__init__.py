@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields
 from types import MappingProxyType
 
 import pandas as pd
@@ -32,20 +31,37 @@ YARD_LOGS = frozenset(log.name for log in YARD)
 
 
 def column_dictionary() -> pd.DataFrame:
-    """The dictionary as a table, one row per column of a log.
+    """Return the dictionary as a table, one row per column of a log; the columns of an entry last.
 
     Returns
     -------
     DataFrame, shape (columns, 9)
-        `log`, then the fields of `Column` (`words` joined by commas), then `event_time` (bool:
-        this column orders the log).
+        `log` (``any`` for the columns that every log may carry), `column`, `required` (bool: a log
+        without it is refused), `holds` (unit, words or kind, for people), `meaning`, then `kind`,
+        `unit`, `words` (joined by commas) and `event_time` (bool: this column orders the log).
     """
-    names = [field.name for field in fields(Column)]
-    rows = [
-        {"log": log.name}
-        | {name: getattr(column, name) for name in names}
-        | {"words": ", ".join(column.words), "event_time": column.name == log.event_time}
-        for log in LOGS.values()
-        for column in log
+    own = [
+        (log, column) for log in LOGS.values() for column in log if column.name not in _ENTRY_NAMES
     ]
-    return pd.DataFrame(rows)
+    rows = [_described(log.name, column, column.name == log.event_time) for log, column in own]
+    return pd.DataFrame([*rows, *(_described("any", column, False) for column in ENTRY)])
+
+
+_ENTRY_NAMES = frozenset(column.name for column in ENTRY)
+_KINDS = {"id": "text", "moment": "time", "flag": "true / false"}
+
+
+def _described(log: str, column: Column, event_time: bool) -> dict[str, object]:
+    words = " / ".join(column.words)
+    missing = f" ({column.if_missing} when missing)" if column.if_missing else ""
+    return {
+        "log": log,
+        "column": column.name,
+        "required": column.required,
+        "holds": column.unit or words or _KINDS.get(column.kind, column.kind),
+        "meaning": column.meaning + missing,
+        "kind": column.kind,
+        "unit": column.unit,
+        "words": ", ".join(column.words),
+        "event_time": event_time,
+    }

@@ -2,6 +2,11 @@
 
 `jobs` gathers what a mechanic needs at each hull, `papers` writes it for the printer. No chance
 and no score stands on a work sheet: positions, sizes, limits, parts, cautions and boxes to fill in.
+
+Notes
+-----
+* Seals go by the number of the anode that they seal, as the plan counts them, and are never taken
+  from the anodes on the shelf: stock of seals is not kept, so they are "not counted".
 """
 
 from corrosion.reports.worksheets.jobs import Job, Task, jobs

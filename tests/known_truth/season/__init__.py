@@ -7,4 +7,12 @@ rules     rules of thumb: by the calendar, by engine hours, at half
 ours      the plan, asked each Monday on the logs as they stand
 run       one policy through one season
 compare   policies put beside each other, fleet by fleet
+
+Notes
+-----
+* One hidden truth for every policy. In the season study the n-th anode of a place wears by
+  numbers drawn for that place and n alone, and whoever looks on a day reads with the same error:
+  policies differ by what they do, not by luck. Rules of thumb get the same looks, bays and book,
+  do neighbours at 80 % of their mark in the same visit, pull out what a reading shows at its
+  limit, and are swept over their own mark with hindsight, season by season.
 """

@@ -21,7 +21,7 @@ from corrosion.command_line.answers import Answer
 from corrosion.command_line.printing import as_text, chance_text, formula_safe
 from corrosion.command_line.registry import COMMANDS
 from corrosion.command_line.run import CAUTION
-from corrosion.records.logs import LOGS, YARD_LOGS
+from corrosion.records.logs import ENTRY, LOGS, YARD_LOGS
 
 HOUSE = Path(__file__).parents[3]
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -471,3 +471,22 @@ def test_on_gives_what_logs_cut_at_that_moment_give(
     before = rows_of(capsys, command, DEMO, "--on", THEN)
     after = rows_of(capsys, command, cut, "--on", THEN)
     pd.testing.assert_frame_equal(before, after, rtol=1e-9)
+
+
+def test_the_log_dictionary_is_printed_without_a_fleet(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["logs", "--format", "csv"]) == 0
+    table = pd.read_csv(io.StringIO(capsys.readouterr().out), keep_default_na=False)
+    for log in LOGS.values():
+        names = table.loc[table["log"] == log.name, "column"].tolist()
+        assert [*names, *(c.name for c in ENTRY if c.name in log.names)] == list(log.names)
+    assert main(["logs", "readings"]) == 0
+    shown = capsys.readouterr().out
+    assert "size by caliper" in shown
+    assert "flushed_at" not in shown
+
+
+def test_a_log_that_does_not_exist_is_refused_with_those_that_do(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["logs", "reading"]) == 1
+    assert "Ask for one of hulls, moorings" in capsys.readouterr().err

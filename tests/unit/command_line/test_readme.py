@@ -1,7 +1,4 @@
-"""README.md and DEVELOPERS.md say what is so.
-
-Run as a program, this file writes the log dictionary into README.md again.
-"""
+"""README.md and DEVELOPERS.md say what is so, and no more than a reader takes in."""
 
 import re
 import shlex
@@ -12,53 +9,13 @@ import pytest
 
 from corrosion.command_line.registry import COMMANDS
 from corrosion.command_line.run import command_line
-from corrosion.records.logs import ENTRY, LOGS, Column
+from corrosion.records.logs import LOGS
+from tests.house import CORE, wings
 
 HOUSE = Path(__file__).parents[3]
 README = HOUSE / "README.md"
 DEVELOPERS = HOUSE / "DEVELOPERS.md"
-BEGIN, END = "<!-- log dictionary: begin -->", "<!-- log dictionary: end -->"
-
-
-def dictionary() -> str:
-    """The logs and their columns as Markdown, from the data that the reader of logs uses."""
-    parts = []
-    for log in LOGS.values():
-        entry = " May carry the columns of an entry." if set(ENTRY) <= set(log.columns) else ""
-        needed = "Needed. " if log.needed else ""
-        head = f"**`{log.name}`**: {needed}One row: {log.row}.{entry}"
-        own = [column for column in log if column not in ENTRY]
-        lines = ["| column | holds | meaning |", "|---|---|---|", *map(line, own)]
-        parts.append("\n".join([head, "", *lines]))
-    return "\n\n".join(parts)
-
-
-def line(column: Column) -> str:
-    holds = column.unit or {
-        "id": "text",
-        "text": "text",
-        "word": " / ".join(f"`{word}`" for word in column.words),
-        "number": "number",
-        "moment": "time",
-        "date": "date",
-        "flag": "true / false",
-    }.get(column.kind, column.kind)
-    missing = f" (`{column.if_missing}` when missing)" if column.if_missing else ""
-    star = "*" if column.required else ""
-    return f"| `{column.name}`{star} | {holds} | {column.meaning}{missing} |"
-
-
-def split_at_dictionary(text: str) -> tuple[str, str, str]:
-    before, _, rest = text.partition(BEGIN + "\n")
-    between, _, after = rest.partition(END)
-    return before + BEGIN + "\n", between, END + after
-
-
-def test_the_log_dictionary_of_the_readme_is_the_one_the_reader_of_logs_uses() -> None:
-    _, shown, _ = split_at_dictionary(README.read_text(encoding="utf-8"))
-    assert shown == dictionary() + "\n", (
-        "write it again: PYTHONPATH=. python tests/unit/command_line/test_readme.py"
-    )
+LONGEST = {README: 330, DEVELOPERS: 250}
 
 
 def blocks(page: Path) -> list[str]:
@@ -108,6 +65,28 @@ def test_what_has_to_pass_is_the_readmes_own_test_command() -> None:
     assert found.splitlines() == [each for each in blocks(README) if each.endswith("-m pytest")]
 
 
-if __name__ == "__main__":
-    before, _, after = split_at_dictionary(README.read_text(encoding="utf-8"))
-    README.write_text(before + dictionary() + "\n" + after, encoding="utf-8")
+def test_the_readme_names_every_log() -> None:
+    text = README.read_text(encoding="utf-8").partition("# The logs")[2].partition("# The com")[0]
+    assert [log for log in LOGS if f"`{log}`" not in text] == []
+
+
+@pytest.mark.parametrize("page", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
+def test_a_page_is_short_enough_to_be_read(page: Path) -> None:
+    assert len(page.read_text(encoding="utf-8").splitlines()) <= LONGEST[page]
+
+
+@pytest.mark.parametrize("page", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
+def test_every_path_that_a_page_names_is_there(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    named = re.findall(r"`((?:corrosion|pages|tests|demo_fleet|\.ci)/[\w./]+)`", text)
+    assert [path for path in named if not (HOUSE / path).exists()] == []
+
+
+def test_the_developers_page_names_every_wing_and_every_room() -> None:
+    text = DEVELOPERS.read_text(encoding="utf-8")
+    for wing in wings():
+        row = next(row for row in text.splitlines() if row.startswith(f"| `{wing}` |"))
+        if "..." in row:
+            continue
+        rooms = {path.stem for path in (CORE / wing).iterdir()} - {"__init__", "__pycache__"}
+        assert [room for room in sorted(rooms) if f"`{room}`" not in row] == [], wing
