@@ -10,8 +10,9 @@ import numpy as np
 import pandas as pd
 
 from demo_fleet.clock import Floats
-from demo_fleet.desk import Table, Tables
+from demo_fleet.desk import Tables
 from demo_fleet.policy import could_flush_shares, habit_rates, mooring_ratios, share_saved
+from demo_fleet.registers import Table
 from demo_fleet.scenario import WATERS
 from demo_fleet.truth import HullTruth, Life, World
 from demo_fleet.workshop import Record

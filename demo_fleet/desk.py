@@ -13,6 +13,15 @@ import numpy as np
 import pandas as pd
 
 from demo_fleet.clock import Floats, Ints
+from demo_fleet.registers import (
+    Table,
+    berths_table,
+    hulls_table,
+    moorings_table,
+    no_later,
+    positions_table,
+    stamps,
+)
 from demo_fleet.salt import conductivity_ms_per_cm
 from demo_fleet.scenario import WATERS, Scenario
 from demo_fleet.season import book, could_flush, last_of_day
@@ -20,12 +29,7 @@ from demo_fleet.truth import HullTruth, Life, World
 from demo_fleet.workshop import Look, Record
 from demo_fleet.yard import berth_at
 
-Table = pd.DataFrame
 Tables = dict[str, pd.DataFrame]
-
-
-def _stamps(world: World, hours: Floats) -> pd.Series[pd.Timestamp]:
-    return pd.Series(world.calendar.stamps(hours))
 
 
 def _entered(world: World, event_h: Floats, rng: np.random.Generator) -> Floats:
@@ -49,73 +53,6 @@ def _number(table: Table, letter: str) -> Table:
     return table.assign(entry_id=ids)
 
 
-def hulls_table(truths: list[HullTruth], world: World) -> Table:
-    """The register of hulls."""
-    hulls = [truth.hull for truth in truths]
-    calendar = world.calendar
-    years = np.array([3 + (7 * hull.number) % 5 for hull in hulls])
-    sold = np.array(
-        [hull.last_day if hull.last_day < world.scenario.days else -1 for hull in hulls]
-    )
-    retired_h = np.where(sold >= 0, calendar.hours(np.maximum(sold, 0), 0.0), np.nan)
-    first = pd.Timestamp(world.scenario.first_day)
-    born = [(first - pd.DateOffset(years=int(y))).tz_localize(calendar.timezone) for y in years]
-    return pd.DataFrame(
-        {
-            "hull_id": [hull.hull_id for hull in hulls],
-            "name": [hull.name for hull in hulls],
-            "layout": [hull.layout for hull in hulls],
-            "in_service": pd.DatetimeIndex(born).tz_convert("UTC").as_unit("us"),
-            "retired": _stamps(world, retired_h),
-        }
-    )
-
-
-def moorings_table(scenario: Scenario) -> Table:
-    """The register of moorings."""
-    return pd.DataFrame(
-        {
-            "mooring_id": [m.mooring_id for m in scenario.moorings],
-            "name": [m.name for m in scenario.moorings],
-            "water": [m.water for m in scenario.moorings],
-            "salinity_g_per_kg": [m.salinity_g_per_kg for m in scenario.moorings],
-            "flush_point": pd.array([m.flush_point for m in scenario.moorings], dtype="boolean"),
-            "shore_power": pd.array([m.shore_power for m in scenario.moorings], dtype="boolean"),
-        }
-    )
-
-
-def positions_table(scenario: Scenario) -> Table:
-    """The register of anode positions; the true pace is nobody's to see."""
-    return pd.DataFrame([vars(p) for p in scenario.positions]).drop(columns="pace")
-
-
-def _no_later(table: Table, time: str, world: World) -> Table:
-    last = world.calendar.stamps(np.array([world.end_h]))[0]
-    return table[table[time] <= last].reset_index(drop=True)
-
-
-def berths_table(truths: list[HullTruth], world: World) -> Table:
-    """Where each hull lives, from when."""
-    places = [m.mooring_id for m in world.scenario.moorings]
-    parts = [
-        pd.DataFrame(
-            {
-                "hull_id": truth.hull.hull_id,
-                "mooring_id": [places[m] for m in truth.use.berths.mooring],
-                "stays": np.where(truth.use.berths.afloat, "afloat", "lifted"),
-                "since": world.calendar.stamps(truth.use.berths.since_h),
-                "pontoon": truth.use.berths.pontoon,
-            }
-        )
-        for truth in truths
-    ]
-    table = _no_later(pd.concat(parts, ignore_index=True), "since", world)
-    sold = world.calendar.stamps(24.0 * np.array([truth.hull.last_day for truth in truths]))
-    sold_at = table["hull_id"].map(dict(zip([t.hull.hull_id for t in truths], sold, strict=True)))
-    return table[table["since"] < sold_at].reset_index(drop=True)
-
-
 def _outings_of(truth: HullTruth, world: World, rng: np.random.Generator) -> Table:
     use = truth.use
     home = world.mooring_water[use.berths.mooring[berth_at(use.berths, use.start_h)]]
@@ -125,12 +62,12 @@ def _outings_of(truth: HullTruth, world: World, rng: np.random.Generator) -> Tab
     return pd.DataFrame(
         {
             "hull_id": truth.hull.hull_id,
-            "started": _stamps(world, use.start_h),
-            "ended": _stamps(world, use.end_h),
+            "started": stamps(world, use.start_h),
+            "ended": stamps(world, use.end_h),
             "engine_hours": np.round(use.engine_h, 1),
             "water": water,
             "meter_hours": np.round(first_meter + np.cumsum(use.engine_h), 1),
-            "entered_at": _stamps(world, _entered(world, use.end_h, rng)),
+            "entered_at": stamps(world, _entered(world, use.end_h, rng)),
         }
     )
 
@@ -138,7 +75,7 @@ def _outings_of(truth: HullTruth, world: World, rng: np.random.Generator) -> Tab
 def outings_table(truths: list[HullTruth], world: World, rng: np.random.Generator) -> Table:
     """Every outing that has ended, in the order of return."""
     table = pd.concat([_outings_of(truth, world, rng) for truth in truths], ignore_index=True)
-    table = _no_later(table, "ended", world).sort_values(["ended", "hull_id"], ignore_index=True)
+    table = no_later(table, "ended", world).sort_values(["ended", "hull_id"], ignore_index=True)
     table["entered_by"] = np.where(
         table["ended"].dt.tz_convert(world.scenario.timezone).dt.hour < 15,
         "dock, early shift", "dock, late shift",
@@ -173,11 +110,11 @@ def _flushes_of(truth: HullTruth, world: World, rng: np.random.Generator) -> Tab
     return pd.DataFrame(
         {
             "hull_id": truth.hull.hull_id,
-            "flushed_at": _stamps(world, at_h),
+            "flushed_at": stamps(world, at_h),
             "minutes": minutes,
             "done": [*yes, *words],
             "method": [str(method)] * len(done_h) + [None] * len(none_h),
-            "entered_at": _stamps(world, _entered(world, at_h, rng)),
+            "entered_at": stamps(world, _entered(world, at_h, rng)),
         }
     )  # fmt: skip
 
@@ -185,7 +122,7 @@ def _flushes_of(truth: HullTruth, world: World, rng: np.random.Generator) -> Tab
 def flushes_table(truths: list[HullTruth], world: World, rng: np.random.Generator) -> Table:
     """Flushes done, and some of those that were not."""
     table = pd.concat([_flushes_of(truth, world, rng) for truth in truths], ignore_index=True)
-    table = _no_later(table, "flushed_at", world)
+    table = no_later(table, "flushed_at", world)
     table = table.sort_values(["flushed_at", "hull_id"], ignore_index=True)
     table["entered_by"] = "dock, late shift"
     table["_file"] = _file_names(table, "flushed_at", "month", world.scenario.timezone)
@@ -211,8 +148,8 @@ def fittings_table(records: list[Record], world: World, rng: np.random.Generator
     rows = [_fitting(life) for record in records for life in record.lives]
     table = pd.DataFrame(rows).sort_values(["at_h", "hull_id", "position"], ignore_index=True)
     at_h = table.pop("at_h").to_numpy(dtype=np.float64)
-    table.insert(2, "fitted_at", _stamps(world, at_h))
-    table["entered_at"] = _stamps(world, _entered(world, at_h, rng))
+    table.insert(2, "fitted_at", stamps(world, at_h))
+    table["entered_at"] = stamps(world, _entered(world, at_h, rng))
     table["entered_by"] = "workshop"
     table["_file"] = "all"
     return _number(table, "a")
@@ -242,11 +179,11 @@ def readings_table(records: list[Record], world: World, rng: np.random.Generator
     rows = [_reading(look) for record in records for look in record.looks]
     table = pd.DataFrame(rows).sort_values(["at_h", "hull_id"], kind="stable", ignore_index=True)
     at_h = table.pop("at_h").to_numpy(dtype=np.float64)
-    table.insert(2, "read_at", _stamps(world, at_h))
+    table.insert(2, "read_at", stamps(world, at_h))
     for flag in ("removed", "cleaned"):
         table[flag] = table[flag].astype("boolean")
     table["removed"] = table["removed"].where(table["removed"])  # nobody ticks a "no"
-    table["entered_at"] = _stamps(world, _entered(world, at_h, rng))
+    table["entered_at"] = stamps(world, _entered(world, at_h, rng))
     table["entered_by"] = "workshop"
     table["_file"] = _file_names(table, "read_at", "quarter", world.scenario.timezone)
     return _number(table, "r")
@@ -272,7 +209,7 @@ def _samples_at(mooring_id: str, world: World, rng: np.random.Generator) -> Tabl
     return pd.DataFrame(
         {
             "mooring_id": mooring_id,
-            "sampled_at": _stamps(world, world.calendar.hours(days, local)),
+            "sampled_at": stamps(world, world.calendar.hours(days, local)),
             "salinity_g_per_kg": np.where(only_meter, np.nan, np.round(salinity, 2)),
             "conductivity_ms_per_cm": np.where(with_meter, np.round(conductivity, 2), np.nan),
             "temperature_c": np.round(temperature, 1),

@@ -19,10 +19,11 @@ from corrosion.forecast.usage_forecast import day_grid
 from corrosion.records.settings import Settings
 from corrosion.workshop.plan.away import Away
 from corrosion.workshop.plan.cases import build_case
-from corrosion.workshop.plan.columns import Option, Setting, lay_out_columns, weigh_hull
+from corrosion.workshop.plan.columns import lay_out_columns
 from corrosion.workshop.plan.hire import LostHire
 from corrosion.workshop.plan.horizon import Horizon, lay_out_days
 from corrosion.workshop.plan.making import _overdue, when_parts_are_there
+from corrosion.workshop.plan.options import Option, Setting, weigh_hull
 from corrosion.workshop.plan.prices import Prices, read_prices
 from corrosion.workshop.plan.prospects import Prospects, added_up
 from corrosion.workshop.plan.rules import Programme, lay_out_programme

@@ -21,15 +21,12 @@ from corrosion.exposure.exposure_totals import (
     Stretches,
     clock,
     effective_hours,
-    hull_key,
 )
 from corrosion.exposure.flush_matching import SALTY as SALTY
 from corrosion.exposure.flush_matching import rinsed
+from corrosion.exposure.outings import placed, placed_berths, placed_outings, waters_of
 from corrosion.exposure.water import WaterTemperature, water_temperature
 from corrosion.records import Checked
-
-USUAL_ENGINE_SHARE = 0.85
-"""Engine hours in an hour of outing where no outing of the fleet tells (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -119,13 +116,13 @@ def build_exposure(checked: Checked) -> Exposure:
     """
     hull_ids, mooring_ids = _ids(checked.hulls["hull_id"]), _ids(checked.moorings["mooring_id"])
     on_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
-    berths = _berths(checked.berths, hull_ids, mooring_ids, on_h)
-    outings = _outings(checked.outings, hull_ids)
+    berths = placed_berths(checked.berths, hull_ids, mooring_ids, on_h)
+    outings = placed_outings(checked.outings, hull_ids)
     starts = [table["start_h"].min() for table in (berths, outings) if len(table)]
     first_h = float(min([*starts, on_h]))
     warmth = water_temperature(checked.water_samples, mooring_ids, first_h, on_h)
-    waters = _known_waters(checked.moorings, mooring_ids)
-    outings = rinsed(_placed(outings, berths, waters), checked.flushes, hull_ids)
+    waters = waters_of(checked.moorings, mooring_ids)
+    outings = rinsed(placed(outings, berths, waters), checked.flushes, hull_ids)
     pairs = _cells(outings, berths, waters)
     clocks = (
         *_running(outings, pairs, mooring_ids, warmth),
@@ -142,75 +139,6 @@ def build_exposure(checked: Checked) -> Exposure:
 def _ids(column: pd.Series) -> pd.Index:
     ids: pd.Index = pd.Index(sorted(column.dropna().unique()), dtype=object)
     return ids
-
-
-def _known_waters(moorings: pd.DataFrame, mooring_ids: pd.Index) -> pd.Series:
-    return (
-        moorings.drop_duplicates("mooring_id").set_index("mooring_id")["water"].reindex(mooring_ids)
-    )
-
-
-def _berths(berths: pd.DataFrame, hulls: pd.Index, moorings: pd.Index, on_h: float) -> pd.DataFrame:
-    table = pd.DataFrame(
-        {
-            "hull": hulls.get_indexer(pd.Index(berths["hull_id"])),
-            "mooring": moorings.get_indexer(pd.Index(berths["mooring_id"])),
-            "start_h": hours_since_epoch(berths["since"]),
-            "afloat": (berths["stays"] == "afloat").to_numpy(bool),
-        }
-    )
-    table = table[(table["hull"] >= 0) & (table["mooring"] >= 0) & table["start_h"].notna()]
-    table = table.sort_values(["hull", "start_h"], kind="stable").reset_index(drop=True)
-    following = table.groupby("hull")["start_h"].shift(-1)
-    table["stop_h"] = following.fillna(on_h).clip(lower=table["start_h"])
-    return table
-
-
-def _outings(outings: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
-    table = pd.DataFrame(
-        {
-            "hull": hulls.get_indexer(pd.Index(outings["hull_id"])),
-            "start_h": hours_since_epoch(outings["started"]),
-            "stop_h": hours_since_epoch(outings["ended"]),
-            "engine_h": outings["engine_hours"].to_numpy(float),
-            "water": outings["water"].to_numpy(object),
-        }
-    )
-    table = table[(table["hull"] >= 0) & (table["stop_h"] > table["start_h"])]
-    order = np.argsort(
-        hull_key(table["hull"].to_numpy(), table["start_h"].to_numpy()), kind="stable"
-    )
-    table = table.iloc[order].reset_index(drop=True)
-    table["engine_h"] = _usual_where_unknown(table)
-    return table
-
-
-def _usual_where_unknown(outings: pd.DataFrame) -> pd.Series:
-    """Fill unknown engine hours with the hull's own usual share of an outing's length."""
-    length = outings["stop_h"] - outings["start_h"]
-    share = outings["engine_h"] / length
-    if not share.isna().any():
-        return outings["engine_h"]
-    fleet = share.median() if share.notna().any() else USUAL_ENGINE_SHARE
-    own = share.groupby(outings["hull"]).transform("median").fillna(fleet)
-    return outings["engine_h"].fillna(own * length)
-
-
-def _placed(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd.DataFrame:
-    """Give each outing its mooring (the berth at its start, else the hull's first) and water."""
-    hull, start = outings["hull"].to_numpy(np.intp), outings["start_h"].to_numpy(float)
-    key = hull_key(berths["hull"].to_numpy(np.intp), berths["start_h"].to_numpy(float))
-    last = np.searchsorted(key, hull_key(hull, start), side="right") - 1
-    first = np.searchsorted(key, hull_key(hull, np.full(hull.size, -SPAN / 4)))
-    index = np.maximum(last, first).clip(0, max(len(berths) - 1, 0))
-    if len(berths) == 0:
-        return outings.iloc[:0].assign(mooring=np.zeros(0, np.intp))
-    mooring = berths["mooring"].to_numpy(np.intp)[index]
-    own = berths["hull"].to_numpy(np.intp)[index] == hull
-    water = outings["water"].where(outings["water"].notna(), waters.to_numpy(object)[mooring])
-    table = outings.assign(mooring=mooring, water=water)
-    known: pd.DataFrame = table.loc[own & water.notna().to_numpy(bool)]
-    return known.reset_index(drop=True)
 
 
 def _cells(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd.DataFrame:

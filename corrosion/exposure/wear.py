@@ -15,12 +15,18 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import hours_since_epoch
+from corrosion.exposure.life_starts import (
+    ANODE,
+    PLACE,
+    SAME_VISIT_H,
+    engine_number,
+    engine_swaps,
+    life_starts,
+    middle_value,
+)
 from corrosion.records import Checked
 
-ANODE = ["hull_id", "position"]
 IN_SERVICE = "in service"
-_SAME_VISIT_H = 6.0
-_PLACE = [*ANODE, "engine_no"]
 
 
 @dataclass(frozen=True)
@@ -58,40 +64,11 @@ def build_lives(checked: Checked) -> Lives:
     positions = _positions(checked)
     swaps = engine_swaps(checked)
     readings = _readings(checked, positions)
-    readings = readings.assign(engine_no=_engine_no(readings, "at_h", swaps, positions))
-    starts = _starts(checked, readings, positions, swaps)
+    readings = readings.assign(engine_no=engine_number(readings, "at_h", swaps, positions))
+    starts = life_starts(checked, readings, positions, swaps)
     lives = _closed(starts, positions, swaps)
     looks = _looks(_assigned(readings, lives), lives)
     return Lives(lives, looks)
-
-
-def engine_swaps(checked: Checked) -> pd.DataFrame:
-    """Return when another engine went into a hull, one row a swap: hull_id, swap_h; by time."""
-    table = checked.engine_swaps
-    table = table[table["swapped_at"].notna()]
-    swaps = pd.DataFrame(
-        {"hull_id": table["hull_id"], "swap_h": hours_since_epoch(table["swapped_at"])}
-    )
-    return swaps.sort_values("swap_h", kind="stable").reset_index(drop=True)
-
-
-def _engine_no(
-    rows: pd.DataFrame, at: str, swaps: pd.DataFrame, positions: pd.DataFrame, slack_h: float = 0.0
-) -> pd.Series:
-    """Count the engines before that of each row; hull-circuit anodes know no engine.
-
-    A swap up to `slack_h` after the row counts as before it: the anode went into the new engine.
-    """
-    number = pd.Series(0, index=rows.index)
-    if swaps.empty or rows.empty:
-        return number
-    engine = positions.loc[positions["circuit"] == "engine", ANODE]
-    own = pd.MultiIndex.from_frame(rows[ANODE]).isin(pd.MultiIndex.from_frame(engine))
-    for hull_id, times in swaps.groupby("hull_id")["swap_h"]:
-        mine = own & (rows["hull_id"] == hull_id)
-        passed = np.searchsorted(times.to_numpy(float), rows.loc[mine, at] + slack_h, "right")
-        number[mine] = passed
-    return number
 
 
 def _positions(checked: Checked) -> pd.DataFrame:
@@ -119,93 +96,9 @@ _SIZES_AND_SHARES = (
 )
 
 
-def _starts(
-    checked: Checked, readings: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame
-) -> pd.DataFrame:
-    """Return every moment at which a new anode life began, one row each."""
-    fitted = _fitted(checked, positions)
-    # an anode fitted at the visit of the new engine sits in the new one
-    fitted["engine_no"] = _engine_no(fitted, "start_h", swaps, positions, _SAME_VISIT_H)
-    changed = _changed(readings)
-    removed = _removed_without_fitting(readings, fitted)
-    starts = pd.concat([t for t in (fitted, changed, removed) if len(t)] or [fitted])
-    first = _first_looks(readings, starts)
-    starts = pd.concat([t for t in (starts, first) if len(t)] or [starts])
-    return starts.sort_values([*ANODE, "start_h"], kind="stable").reset_index(drop=True)
-
-
-def _fitted(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
-    table = checked.fittings[[*ANODE, "fitted_at", "size_mm"]].merge(
-        positions[[*ANODE, "new_size_mm", "allowance_mm"]], on=ANODE
-    )
-    worn = (table["new_size_mm"] - table["size_mm"]) / table["allowance_mm"]
-    return pd.DataFrame(
-        {
-            "hull_id": table["hull_id"],
-            "position": table["position"],
-            "fitted_at": table["fitted_at"],
-            "start_h": hours_since_epoch(table["fitted_at"]),
-            "started": "fitting",
-            "start_worn": worn.fillna(0.0).clip(-0.2, 1.0),
-            "start_known": True,
-        }
-    ).drop_duplicates([*ANODE, "start_h"])
-
-
-def _started_by_look(readings: pd.DataFrame, started: str) -> pd.DataFrame:
-    return pd.DataFrame(
-        {
-            "hull_id": readings["hull_id"],
-            "position": readings["position"],
-            "fitted_at": pd.Series(pd.NaT, index=readings.index, dtype="datetime64[us, UTC]"),
-            "start_h": readings["at_h"],
-            "started": started,
-            "start_worn": readings["worn"],
-            "start_known": False,
-            "engine_no": readings["engine_no"],
-        }
-    )
-
-
-def _changed(readings: pd.DataFrame) -> pd.DataFrame:
-    broken = readings[readings["breaks_life"] & _value(readings).notna()]
-    return _started_by_look(broken.assign(worn=_value(broken)), "change")
-
-
-def _removed_without_fitting(readings: pd.DataFrame, fitted: pd.DataFrame) -> pd.DataFrame:
-    """Assume a new anode went in where one came out and nobody wrote down the next."""
-    out = readings.loc[readings["removed"], [*ANODE, "at_h", "read_at", "engine_no"]]
-    if out.empty:
-        return _started_by_look(readings.iloc[:0], "removal")
-    right = fitted[[*ANODE, "start_h"]].sort_values("start_h")  # of whichever engine
-    left = out.assign(from_h=out["at_h"] - _SAME_VISIT_H).sort_values("from_h")
-    next_fit = pd.merge_asof(
-        left, right, left_on="from_h", right_on="start_h", by=ANODE, direction="forward"
-    )
-    later = next_fit["start_h"] > next_fit["at_h"] + _SAME_VISIT_H
-    alone = next_fit[next_fit["start_h"].isna() | later]
-    return _started_by_look(alone.assign(worn=0.0, at_h=alone["at_h"] + 1 / 60), "removal").assign(
-        fitted_at=alone["read_at"]
-    )
-
-
-def _first_looks(readings: pd.DataFrame, starts: pd.DataFrame) -> pd.DataFrame:
-    """Start a life at the first sized look where no earlier start of that engine is on record."""
-    earliest = starts.groupby(_PLACE)["start_h"].min().rename("earliest")
-    sized = readings[_value(readings).notna() & ~readings["removed"]]
-    first = sized.drop_duplicates(_PLACE).merge(earliest, on=_PLACE, how="left")
-    first = first[~(first["earliest"] <= first["at_h"])]
-    return _started_by_look(first.assign(worn=_value(first)), "first look")
-
-
-def _value(readings: pd.DataFrame) -> pd.Series:
-    middle = (readings["worn_low"] + readings["worn_high"]) / 2
-    return readings["worn"].fillna(middle)
-
-
 def _closed(starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame) -> pd.DataFrame:
     """Close each life where the next one begins or its engine leaves, and describe its place."""
-    following = starts.groupby(_PLACE)["start_h"].shift(-1)
+    following = starts.groupby(PLACE)["start_h"].shift(-1)
     left_h = _engine_left(starts, positions, swaps)
     ended = np.where(following.notna(), "replaced", np.where(left_h.notna(), "removed", IN_SERVICE))
     following = following.fillna(left_h)
@@ -238,14 +131,14 @@ def _engine_left(starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFr
 
 def _assigned(readings: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
     """Give each reading the life that was in place when it was taken."""
-    usable = readings[_value(readings).notna() | readings["verdict"].notna()]
-    begun = lives.reset_index()[[*_PLACE, "start_h", "life", "started"]].sort_values("start_h")
+    usable = readings[middle_value(readings).notna() | readings["verdict"].notna()]
+    begun = lives.reset_index()[[*PLACE, "start_h", "life", "started"]].sort_values("start_h")
     table = pd.merge_asof(
         usable.sort_values("at_h"),
         begun,
         left_on="at_h",
         right_on="start_h",
-        by=_PLACE,
+        by=PLACE,
         direction="backward",
     )
     table = table.dropna(subset=["life"]).astype({"life": int})
@@ -254,12 +147,12 @@ def _assigned(readings: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
 
 def _old_anode_of_same_visit(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
     """Move a reading of the anode that came out, taken at the visit of the new one, back a life."""
-    same_visit = (table["at_h"] - table["start_h"] <= _SAME_VISIT_H) & (
+    same_visit = (table["at_h"] - table["start_h"] <= SAME_VISIT_H) & (
         table["started"] == "fitting"
     )
     exact = table["at_h"] == table["start_h"]
     start_worn = lives["start_worn"].reindex(table["life"]).to_numpy(float)
-    not_new = exact & ((_value(table) - start_worn) * table["allowance_mm"] > 0.5)
+    not_new = exact & ((middle_value(table) - start_worn) * table["allowance_mm"] > 0.5)
     move = same_visit & (table["removed"] | not_new)
     by_place = lives.groupby(ANODE).cumcount()
     has_earlier = by_place.reindex(table["life"]).to_numpy(int) > 0
@@ -271,7 +164,7 @@ def _old_anode_of_same_visit(table: pd.DataFrame, lives: pd.DataFrame) -> pd.Dat
 
 def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
     kind = np.select(
-        [table["worn"].notna(), _value(table).notna()], ["size", "range"], default="verdict"
+        [table["worn"].notna(), middle_value(table).notna()], ["size", "range"], default="verdict"
     )
     start_h = lives["start_h"].reindex(table["life"]).to_numpy(float)
     started = lives["started"].reindex(table["life"]).to_numpy(object)
@@ -281,7 +174,7 @@ def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
             "life": table["life"],
             "at_h": table["at_h"],
             "kind": kind,
-            "worn": _value(table),
+            "worn": middle_value(table),
             "worn_low": table["worn_low"],
             "worn_high": table["worn_high"],
             "spent": (table["verdict"] == "worn").to_numpy(bool),

@@ -33,9 +33,10 @@ from corrosion.forecast.backtest import (
     widening_asked,
 )
 from corrosion.forecast.backtest.widening import widening
+from corrosion.forecast.crossing import LEAST_CHANCE
 from corrosion.forecast.prospects import Forecast, forecast
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
-from corrosion.forecast.wear_projection import LEAST_CHANCE, STATES, UNEVEN, Paths, paths
+from corrosion.forecast.wear_projection import STATES, UNEVEN, Paths, paths
 from corrosion.forecast.whatif import WhatIf, what_if
 
 __all__ = [

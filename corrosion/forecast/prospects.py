@@ -3,31 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import tzinfo
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Floats, after_days, formatting, hours_since_epoch
-from corrosion.exposure import ANODE, SALTY
+from corrosion.common import Floats, after_days
+from corrosion.exposure import ANODE
+from corrosion.forecast.crossing import days_until
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
+from corrosion.forecast.reasons import flags_of_anodes, hours_of, hulls_not_judged, why_risky
 from corrosion.forecast.usage_forecast import Ahead
-from corrosion.forecast.wear_projection import (
-    STATES,
-    Paths,
-    days_until,
-    hull_chances,
-    in_service,
-    paths,
-)
+from corrosion.forecast.wear_projection import STATES, Paths, hull_chances, in_service, paths
 from corrosion.life_model import Fit, Paces, paces
 from corrosion.records import Checked
 
 Z80 = 1.2815515655446004
-UNREAD_DAYS = 60
-GREW_DAYS = 42
-SAY = {"running": "engine hours", "unflushed": "unflushed hours", "afloat": "hours afloat"}
 
 
 @dataclass(frozen=True)
@@ -77,7 +67,7 @@ def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecas
     """
     path, grid = paths(fit, checked, ahead), ahead.days
     at = int(np.searchsorted(grid, days))
-    beside = paces(fit, path.lives, _hours(checked.logbook.on))
+    beside = paces(fit, path.lives, hours_of(checked.logbook.on))
     anodes = _with_looks(_anodes(fit, checked, path, beside, grid, at), fit, checked, ahead, path)
     unseen = _never_seen(fit, checked, anodes)
     order = np.lexsort((anodes["position"], anodes["hull_id"], -anodes["risk"]))
@@ -87,15 +77,11 @@ def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecas
     blank = np.full((len(unseen), grid.size), np.nan)
     hulls, hull_chance = _hulls(fit, checked, path, anodes, grid, at)
     return Forecast(
-        checked.logbook.on, days, table, hulls, _not_judged(fit, checked, hulls, anodes), grid,
+        checked.logbook.on, days, table, hulls, hulls_not_judged(fit, checked, hulls, anodes), grid,
         np.concatenate([path.worn[order], blank]), np.concatenate([path.worn_sd[order], blank]),
         np.concatenate([path.chance[order], blank]), hull_chance,
         beside.hulls.set_index(pd.Index(fit.exposure.hull_ids, name="hull_id")),
     )  # fmt: skip
-
-
-def _hours(on: pd.Timestamp) -> float:
-    return float(hours_since_epoch(pd.DatetimeIndex([on]))[0])
 
 
 def _anodes(
@@ -134,8 +120,8 @@ def _anodes(
         limit_size_mm=lives["limit_size_mm"],
         **{f"share_{s}": share[:, i] for i, s in enumerate(STATES)},
     )
-    table["flag"] = _flags(fit, checked, path, beside, table)
-    table["why"] = _reasons(table, checked)
+    table["flag"] = flags_of_anodes(fit, checked, path, beside, table)
+    table["why"] = why_risky(table, checked)
     return table
 
 
@@ -203,60 +189,6 @@ def pull_by(checked: Checked, chance: Floats, grid: Floats) -> pd.Series:
     return pd.Series(dates, dtype=object)
 
 
-def _flags(
-    fit: Fit, checked: Checked, path: Paths, beside: Paces, table: pd.DataFrame
-) -> np.ndarray:
-    on = checked.logbook.on
-    salty = pd.Series(fit.exposure.waters).reindex(table["mooring_id"]).isin(SALTY).to_numpy(bool)
-    unread = table["last_read_at"].isna() & (_age_days(fit, path, on) > UNREAD_DAYS)
-    unread |= (on - table["last_read_at"]) > pd.Timedelta(days=UNREAD_DAYS)
-    changed = (table["started"] == "change") & (_age_days(fit, path, on) < GREW_DAYS)
-    read_past = (table["last_worn"] >= 1.0) | (table["last_verdict"] == "worn")
-    return np.select(
-        [
-            (path.mean[:, 0] >= 1.0) | (read_past & (path.mean[:, 0] > 0.95)),
-            salty & beside.slow,
-            beside.fast,
-            changed.to_numpy(bool),
-            unread.to_numpy(bool),
-        ],
-        ["past-limit", "not-wearing", "wearing-fast", "grew", "unread"],
-        default="",
-    )
-
-
-def _age_days(fit: Fit, path: Paths, on: pd.Timestamp) -> Floats:
-    start = fit.lives.lives["start_h"].to_numpy(float)[fit.model.design.steps.lives[path.lives]]
-    return np.asarray((_hours(on) - start) / 24.0)
-
-
-def _reasons(table: pd.DataFrame, checked: Checked) -> list[str]:
-    settings = checked.logbook.settings
-    return [_reason(row, settings.timezone, settings.length_unit) for row in table.itertuples()]
-
-
-def _reason(row: Any, zone: tzinfo, unit: str) -> str:
-    worn = max(float(row.worn), 0.0)
-    state = "past its limit" if worn >= 1 else f"{round(100 * worn):d} % worn"
-    drive = SAY[str(row.clock)]
-    return f"{row.position} {state}, mostly by {drive}; {_seen(row, zone, unit)}"
-
-
-def _seen(row: Any, zone: tzinfo, unit: str) -> str:
-    at, size = row.last_read_at, row.last_size_mm
-    if pd.isna(at):
-        fitted = row.fitted_at
-        since = "" if pd.isna(fitted) else f" since it was fitted on {formatting.day(fitted, zone)}"
-        return f"no reading{since}"
-    when = formatting.day(at, zone)
-    if pd.notna(size):
-        return f"last read {formatting.size(size, unit)} on {when}"
-    verdict = row.last_verdict
-    return f"last looked at on {when}" + (
-        f": {verdict}" if isinstance(verdict, str) else ", by eye"
-    )
-
-
 def _never_seen(fit: Fit, checked: Checked, anodes: pd.DataFrame) -> pd.DataFrame:
     """Return the positions of hulls in service that have neither a fitting nor a reading."""
     serving = checked.hulls[checked.hulls["hull_id"].isin(in_service(checked))]
@@ -297,24 +229,3 @@ def _hulls(
     table = table.iloc[order].reset_index(drop=True)
     table.insert(0, "rank", np.arange(1, len(table) + 1))
     return table, chance[order]
-
-
-def _not_judged(
-    fit: Fit, checked: Checked, hulls: pd.DataFrame, anodes: pd.DataFrame
-) -> pd.DataFrame:
-    left = sorted(set(in_service(checked)) - set(hulls["hull_id"]))
-    berthed = set(fit.exposure.hull_ids[fit.exposure.berths["hull"].unique()])
-    layouts = checked.hulls.drop_duplicates("hull_id").set_index("hull_id")["layout"]
-    known = set(checked.anode_positions["layout"])
-    return pd.DataFrame(
-        {"hull_id": left, "reason": [_missing(h, berthed, layouts.get(h), known) for h in left]},
-        dtype=object,
-    )
-
-
-def _missing(hull: str, berthed: set[str], layout: object, known: set[object]) -> str:
-    if layout not in known:
-        return f"layout {layout} has no usable anode positions: enter them in anode_positions"
-    if hull not in berthed:
-        return "no berth on record: enter where it lies in berths"
-    return "no fitting and no reading on record: measure its anodes"

@@ -10,17 +10,14 @@ import pandas as pd
 from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
 from corrosion.exposure import Exposure, Hours, temperature_ahead
 from corrosion.forecast.booking_curve import fill_of_leads, fill_of_shape
+from corrosion.forecast.season import season_of_use, season_spread
 from corrosion.forecast.usage_regression import HABIT_DAYS, Rule, learn
 from corrosion.records import Checked
 
 MEMORY_DAYS = 56
 LONGEST_DAYS = 3650
-WAVE_HELD_DAYS = 40.0
 BOOK_IS_FULL = 0.6
 """Share of the usual bookings at which a week's book counts as filled."""
-SEASON_SPREAD = 0.25
-SEASON_DAYS = 90.0
-"""Use strays from what is expected, by SEASON_SPREAD far ahead, a third of it at SEASON_DAYS."""
 USUAL_H = 10.0
 """Engine hours at which a hull's own flushing habit counts as much as its mooring's."""
 
@@ -53,11 +50,6 @@ def day_grid(days: int) -> Floats:
     return np.unique(np.concatenate([near, weeks, months, np.array([days])])).astype(float)
 
 
-def season_spread(days: Floats) -> Floats:
-    """Return how far the whole fleet's use strays from what is expected, as a share, by days."""
-    return np.asarray(SEASON_SPREAD * (days / (days + SEASON_DAYS)) ** 1.5)
-
-
 def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
     """Say what every hull is expected to do.
 
@@ -81,7 +73,7 @@ def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
     booked = _booked(checked.bookings, exposure.hull_ids, on_h, daily.shape[1])
     rule = learn(daily, booked.past)
     habit = daily[:, -HABIT_DAYS:].mean(axis=1)
-    season = _season(daily, booked.ahead.shape[1])
+    season = season_of_use(daily, booked.ahead.shape[1])
     filled = _filled(checked.bookings, on_h, booked.ahead, rule.full * season)
     engine = _expected(habit, booked.ahead, rule, season, filled)
     upto = np.concatenate([np.zeros((len(engine), 1)), np.cumsum(engine, axis=1)], axis=1)
@@ -140,49 +132,6 @@ def _usual_engine_hours(hours: Floats, length: Floats) -> Floats:
     known = ~np.isnan(hours) & (length > 0)
     usual = float(np.median(hours[known] / length[known])) if known.any() else np.nan
     return np.where(np.isnan(hours), usual * length, hours)
-
-
-def _season(daily: Floats, ahead: int) -> Floats:
-    """Return the fleet's use ahead over its use of the last four weeks, shape (ahead,).
-
-    Last year's log tells where it reaches; before that a yearly wave through the weeks on
-    record, held back where they are few.
-    """
-    days, fleet = daily.shape[1], daily.sum(axis=0)
-    if fleet[-HABIT_DAYS:].sum() <= 0:
-        return np.ones(ahead)
-    wave = _yearly_wave(fleet, ahead)
-    last_year = _last_year(fleet, ahead)
-    told = np.isfinite(last_year)
-    share = np.clip((days - 365) / HABIT_DAYS, 0.0, 1.0)
-    blend = np.where(told, share * np.where(told, last_year, 0.0) + (1 - share) * wave, wave)
-    return np.clip(blend, 0.05, 4.0)
-
-
-def _yearly_wave(fleet: Floats, ahead: int) -> Floats:
-    days = np.arange(fleet.size + ahead) - fleet.size
-    turn = 2 * np.pi * days / 365.25
-    waves = np.column_stack([np.ones(days.size), np.cos(turn), np.sin(turn)])
-    seen, level = waves[: fleet.size], float(fleet.mean())
-    precision = np.diag([0.0, WAVE_HELD_DAYS, WAVE_HELD_DAYS]) + seen.T @ seen
-    path = waves @ np.linalg.solve(precision, seen.T @ fleet)
-    path = np.maximum(path, 0.05 * level)
-    return np.asarray(path[fleet.size :] / path[fleet.size - HABIT_DAYS : fleet.size].mean())
-
-
-def _last_year(fleet: Floats, ahead: int) -> Floats:
-    found = np.full(ahead, np.nan)
-    days, year = fleet.size, 365
-    if days <= year:
-        return found
-    smooth = np.convolve(fleet, np.ones(15), mode="same") / np.convolve(
-        np.ones(days), np.ones(15), mode="same"
-    )
-    floor = 0.05 * fleet.mean()
-    then = smooth[max(days - year - HABIT_DAYS, 0) : days - year].mean()
-    following = smooth[days - year :][:ahead]
-    found[: following.size] = (following + floor) / (then + floor)
-    return found
 
 
 def _filled(bookings: pd.DataFrame, on_h: float, booked: Floats, usual: Floats) -> Floats:

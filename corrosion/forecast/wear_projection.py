@@ -10,7 +10,9 @@ from scipy.special import ndtr
 
 from corrosion.common import Codes, Floats, hours_since_epoch
 from corrosion.exposure import Hours
-from corrosion.forecast.usage_forecast import Ahead, season_spread
+from corrosion.forecast.crossing import LEAST_CHANCE, NODES, chance_worn
+from corrosion.forecast.season import season_spread
+from corrosion.forecast.usage_forecast import Ahead
 from corrosion.life_model import (
     Columns,
     Effects,
@@ -27,12 +29,9 @@ from corrosion.life_model import (
 )
 from corrosion.records import Checked
 
-LEAST_CHANCE = 5e-4
-"""No forecast is surer than this: things happen that no log tells."""
 UNEVEN = 1.3
 """Wear between two looks comes more unevenly than a normal walk fitted to the middle of the looks
 says (outliers are held back in the fit); measured on simulated fleets of other physics."""
-NODES = 20
 UNCERTAIN_AT_DAYS = (0, 7, 28, 91, 360, 3660)
 STATES = ("running", "unflushed", "afloat")
 
@@ -95,21 +94,6 @@ class Paths:
     def chance(self) -> Floats:
         """Return the chance that the limit is reached by each day, shape (k, d)."""
         return chance_worn(self.mean, self.sd)
-
-
-def chance_worn(mean: Floats, sd: Floats) -> Floats:
-    """Return the chance that worn has reached 1, never falling with time nor quite sure.
-
-    Parameters
-    ----------
-    mean, sd : ndarray, shape (k, d), worn share over the days ahead
-
-    Returns
-    -------
-    ndarray, shape (k, d)
-    """
-    chance = np.maximum.accumulate(ndtr((mean - 1.0) / sd), axis=1)
-    return LEAST_CHANCE + (1 - 2 * LEAST_CHANCE) * chance
 
 
 @dataclass(frozen=True)
@@ -305,26 +289,3 @@ def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:
     least = np.zeros_like(total)
     np.maximum.at(least, place, path.chance)
     return np.maximum(LEAST_CHANCE + (1 - 2 * LEAST_CHANCE) * chance, least)
-
-
-def days_until(chance: Floats, days: Floats, level: float) -> Floats:
-    """Return the days until the chance reaches a level, shape (k,); the end of the grid at most.
-
-    Parameters
-    ----------
-    chance : ndarray, shape (k, d), never falling
-    days : ndarray, shape (d,)
-    level : float
-
-    Returns
-    -------
-    ndarray, shape (k,), days
-    """
-    reached = chance >= level
-    first = np.where(reached.any(axis=1), reached.argmax(axis=1), chance.shape[1] - 1)
-    before = np.maximum(first - 1, 0)
-    rows = np.arange(chance.shape[0])
-    low, high = chance[rows, before], chance[rows, first]
-    part = np.clip((level - low) / np.maximum(high - low, 1e-12), 0.0, 1.0)
-    found = days[before] + part * (days[first] - days[before])
-    return np.where(reached[:, 0], 0.0, np.minimum(found, days[-1]))

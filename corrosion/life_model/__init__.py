@@ -48,22 +48,22 @@ from corrosion.life_model.design import (
     drying_weights,
     wearing_columns,
 )
+from corrosion.life_model.fitting import Fit, fit_life
 from corrosion.life_model.habits import habits, warmth
-from corrosion.life_model.life import AnodeLife, Fit, LifeResults, climb, fit_life
-from corrosion.life_model.likelihood import (
+from corrosion.life_model.life import AnodeLife, LifeResults, climb
+from corrosion.life_model.likelihood import Evaluation, evaluate
+from corrosion.life_model.peer_comparison import Paces, paces
+from corrosion.life_model.priors import SURFACE_MM_PER_H
+from corrosion.life_model.robust_weights import Effects, effects
+from corrosion.life_model.surface import (
     COLDEST,
     WARMEST,
-    Evaluation,
     Rates,
     Surface,
-    evaluate,
     layout_of,
     surface_lost,
     take_apart,
 )
-from corrosion.life_model.peer_comparison import Paces, paces
-from corrosion.life_model.priors import SURFACE_MM_PER_H
-from corrosion.life_model.robust_weights import Effects, effects
 from corrosion.life_model.wear_acceleration import bend, bent, slope, straightened
 
 __all__ = [

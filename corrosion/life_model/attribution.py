@@ -13,9 +13,9 @@ import numpy as np
 from corrosion.common import Floats
 from corrosion.exposure import Exposure, Hours
 from corrosion.life_model.design import wearing_columns
-from corrosion.life_model.life import Fit
-from corrosion.life_model.likelihood import Rates, surface_lost, take_apart
+from corrosion.life_model.fitting import Fit
 from corrosion.life_model.robust_weights import effects
+from corrosion.life_model.surface import Rates, surface_lost, take_apart
 
 STEP = 1e-4
 

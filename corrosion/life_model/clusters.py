@@ -27,9 +27,11 @@ from scipy import optimize, stats
 
 from corrosion.common import Codes, Floats
 from corrosion.exposure import SPAN, hull_key
-from corrosion.life_model.life import AnodeLife, Fit
-from corrosion.life_model.likelihood import Evaluation, layout_of
+from corrosion.life_model.fitting import Fit
+from corrosion.life_model.life import AnodeLife
+from corrosion.life_model.likelihood import Evaluation
 from corrosion.life_model.priors import SHAPE
+from corrosion.life_model.surface import layout_of
 
 CIRCUIT_SD = (float(np.log(0.1)), 0.7)
 """Prior of the log spread between the circuits of one hull: mean, standard deviation."""

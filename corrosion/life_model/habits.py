@@ -9,8 +9,9 @@ from scipy import optimize
 from corrosion.common import Floats, hours_since_epoch
 from corrosion.life_model.attribution import caused
 from corrosion.life_model.design import drying_weights
-from corrosion.life_model.life import AnodeLife, Fit
-from corrosion.life_model.likelihood import layout_of
+from corrosion.life_model.fitting import Fit
+from corrosion.life_model.life import AnodeLife
+from corrosion.life_model.surface import layout_of
 
 Z95 = 1.959963984540054
 YEAR_H = 365 * 24.0

@@ -9,7 +9,6 @@ because anodes are changed early just when a reading shows that they are nearly 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -22,30 +21,16 @@ from statsmodels.base.model import (
 )
 
 from corrosion.common import Floats
-from corrosion.exposure import Exposure, Lives
-from corrosion.life_model.design import Design, build_design
+from corrosion.exposure import Exposure
+from corrosion.life_model.design import Design
 from corrosion.life_model.kalman import whiten
-from corrosion.life_model.likelihood import (
-    COLDEST,
-    WARMEST,
-    Evaluation,
-    Trust,
-    clock_slopes,
-    evaluate,
-    layout_of,
-)
+from corrosion.life_model.likelihood import Evaluation, clock_slopes, evaluate
 from corrosion.life_model.priors import means_and_sds, priors
-from corrosion.life_model.robust_weights import believe, settled
-from corrosion.life_model.score_tests import Climbed, gain_of_weights, growth_asked
-from corrosion.life_model.wear_acceleration import bend
+from corrosion.life_model.surface import COLDEST, WARMEST, Trust, layout_of
 
-ROUNDS = 4
 FAR = 4.0
 """Prior standard deviations at which a parameter is looked at twice."""
 STEP = 1e-4
-FLOODED_GAIN = 6.0
-"""Log likelihood that a clock for flooded passages must bring before it is let in (its
-likelihood ratio is then 12, a chance of 1 in 4,000 where there is none)."""
 
 
 class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
@@ -244,104 +229,3 @@ class LifeResults(GenericLikelihoodModelResults):  # type: ignore[misc]
                 "prior_sd": self.model.prior_sd,
             }
         )
-
-
-@dataclass(frozen=True)
-class Fit:
-    """The life model of a fleet, with the exposure and lives that it was fitted to.
-
-    Attributes
-    ----------
-    results : LifeResults
-    lives : Lives
-    exposure : Exposure
-    widen : float
-        By how much the standard deviations of whatever is carried ahead from here are widened, 1:
-        as fitted. A track record may ask for more.
-    """
-
-    results: LifeResults
-    lives: Lives
-    exposure: Exposure
-    widen: float = 1.0
-
-    @property
-    def model(self) -> AnodeLife:
-        """Return the fitted model."""
-        model: AnodeLife = self.results.model
-        return model
-
-
-def fit_life(lives: Lives, exposure: Exposure) -> Fit:
-    """Fit the life model, letting no single reading, anode or hull pull it far.
-
-    Each round fits, then lowers the trust in what stands far off, and gives verdicts without a
-    size their say (`robust_weights`); rounds end when nothing moves. Hours afloat are let into
-    engine circuits where the looks plainly ask for them, and so is wear that speeds up over a life.
-
-    Parameters
-    ----------
-    lives : Lives
-    exposure : Exposure
-
-    Returns
-    -------
-    Fit
-    """
-    laid_out = build_design(lives, exposure)
-    results = _rounds(AnodeLife(laid_out, exposure), exposure)
-    results = _growing(results, laid_out, exposure)
-    design = build_design(lives, exposure, flooded=True)
-    if layout_of(design).size > layout_of(laid_out).size:
-        flooded = _same_looks(bend(design, results.model.design.growth), results, exposure)
-        if _gain_of_flooding(results, flooded) > FLOODED_GAIN:
-            results = _rounds(flooded, exposure)
-    return Fit(results, lives, exposure)
-
-
-def _growing(results: LifeResults, laid_out: Design, exposure: Exposure) -> LifeResults:
-    """Let wear speed up or slow down over a life, where the looks plainly ask for it."""
-    model: AnodeLife = results.model
-    fitted = Climbed(results.params, model.loglike(results.params))
-    again = partial(AnodeLife, exposure=exposure, trust=model.trust)
-    growth = growth_asked(fitted, model, laid_out, again, _climbed)
-    if growth == 0:
-        return results
-    return _rounds(AnodeLife(bend(laid_out, growth), exposure), exposure, results.params)
-
-
-def _climbed(model: AnodeLife, start: Floats) -> Climbed:
-    top = climb(model, start)
-    return Climbed(top.params, model.loglike(top.params))
-
-
-def _rounds(model: AnodeLife, exposure: Exposure, start: Floats | None = None) -> LifeResults:
-    top = climb(model, model.prior_mean if start is None else start)
-    for _ in range(ROUNDS):
-        design, trust = believe(model.design, model.evaluate(top.params), model.trust)
-        if settled(model.design, model.trust, design, trust):
-            break
-        model = AnodeLife(design, exposure, trust)
-        top = _highest(model, climb(model, top.params, top.scale))
-    return model.results_at(top)
-
-
-def _highest(model: AnodeLife, top: Top) -> Top:
-    """Climb from the priors too where the top lies far off them: a wild look may have led there."""
-    if (np.abs(top.params - model.prior_mean) / model.prior_sd).max() < FAR:
-        return top
-    other = climb(model, model.prior_mean)
-    return other if model.loglike(other.params) > model.loglike(top.params) else top
-
-
-def _same_looks(design: Design, results: LifeResults, exposure: Exposure) -> AnodeLife:
-    seen = results.model.design
-    same = design.with_looks(seen.worn, seen.error, seen.trust, seen.jump)
-    return AnodeLife(same, exposure, results.model.trust)
-
-
-def _gain_of_flooding(results: LifeResults, flooded: AnodeLife) -> float:
-    """Return the log likelihood that hours afloat would bring to engine circuits."""
-    at = layout_of(results.model.design).weight.stop
-    new = np.arange(at, at + flooded.k_params - results.model.k_params)
-    return gain_of_weights(np.insert(results.params, at, np.zeros(new.size)), flooded, new)

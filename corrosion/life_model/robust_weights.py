@@ -18,7 +18,8 @@ from scipy.special import erfcx
 from corrosion.common import Floats
 from corrosion.life_model.design import VERDICT, VERDICT_ERROR, Design
 from corrosion.life_model.kalman import smooth
-from corrosion.life_model.likelihood import Evaluation, Trust
+from corrosion.life_model.likelihood import Evaluation
+from corrosion.life_model.surface import Trust
 
 OUTLIER = 3.0
 LEAST_TRUST = 1e-4

@@ -110,9 +110,6 @@ def _widen(folder: str, on: str | None, made: int) -> float:
     return widening_asked(folder, on)
 
 
-# ---- the week and its hulls ----------------------------------------------------------------
-
-
 @cached(12, "Reading the logs and fitting the wear of every anode …")
 def appraisal(key: Key) -> Appraisal:
     """Appraise the fleet; a Refusal where its logs are missing, refused, or too thin."""
@@ -149,9 +146,6 @@ def what_if(key: Key, worse_by: float, false_flushes: float) -> WhatIf:
     return work_out_what_if(appraisal.of(key), worse_by, false_flushes)
 
 
-# ---- money ---------------------------------------------------------------------------------
-
-
 @cached(8)
 def costs(key: Key) -> Costs:
     """Add up what anode work has cost."""
@@ -168,9 +162,6 @@ def parts(key: Key) -> Parts:
 def savings(key: Key) -> Savings:
     """Work the rules through the coming half year."""
     return compare_rules(appraisal.of(key))
-
-
-# ---- comparisons ---------------------------------------------------------------------------
 
 
 @cached(8, "Comparing flushed and unflushed hours …", any_horizon=True)
@@ -197,9 +188,6 @@ def moorings(key: Key) -> Study:
 def move(key: Key, hulls: tuple[str, ...], to: str, stays: str) -> Move:
     """Say what moving hulls would change; TooLittle where nobody ever lay there."""
     return what_if_moved(appraisal.of(key), hulls, to, stays)
-
-
-# ---- trust ---------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
@@ -242,9 +230,6 @@ def make_record(seen: session.View) -> None:
     bar.empty()
 
 
-# ---- pictures ------------------------------------------------------------------------------
-
-
 @st.cache_resource(max_entries=400, ttl="30m", show_spinner=False)
 def _picture(about: tuple[object, ...], _draw: Callable[[], go.Figure]) -> go.Figure:
     return _draw()
@@ -253,9 +238,6 @@ def _picture(about: tuple[object, ...], _draw: Callable[[], go.Figure]) -> go.Fi
 def picture(seen: session.View, *about: object, draw: Callable[[], go.Figure]) -> go.Figure:
     """Draw a figure once for each state of the logs; `about` tells it from its neighbours."""
     return _picture((key_of(seen), *about, session.is_dark()), draw)
-
-
-# ---- writing down, taking away -------------------------------------------------------------
 
 
 @st.cache_resource(max_entries=4, ttl="30m", show_spinner=False)

@@ -2,8 +2,8 @@
 
 lifelines' model is the usual way to use inspections: each row an interval in which the limit was
 passed, hours per state as covariates. It is a smaller model (no hull effect, no reading sizes),
-which is why it stands here as a yardstick of time and not of skill. Where lifelines is not installed
-scipy fits one Weibull to the same intervals instead.
+which is why it stands here as a yardstick of time and not of skill. Without
+lifelines one Weibull of scipy is fitted to the same intervals instead.
 """
 
 import tempfile
@@ -16,7 +16,7 @@ import pandas as pd
 from scipy import stats
 
 from corrosion.forecast.appraisal import appraise
-from corrosion.life_model.life import fit_life
+from corrosion.life_model.fitting import fit_life
 from tests.bench.clock import Measured, fastest
 from tests.known_truth.simulator import KINDS, simulate, write
 

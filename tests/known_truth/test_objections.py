@@ -18,6 +18,8 @@ from corrosion.records.logbook import read_fleet
 from tests.known_truth.simulator import KINDS, TrueFleet, simulate, write
 from tests.known_truth.small import small
 
+pytestmark = pytest.mark.slow
+
 DEMO = Path(__file__).parents[2] / "demo_fleet"
 FALSE_SHARE = 0.02
 FOUND_CHANGES = 0.8

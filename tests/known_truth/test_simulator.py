@@ -21,6 +21,8 @@ from tests.known_truth.simulator.physics import shrinking, unit_effects, wet_hou
 from tests.known_truth.simulator.timeline import build_timeline
 from tests.known_truth.small import SMALL, small
 
+pytestmark = pytest.mark.slow
+
 
 def test_the_simulator_knows_nothing_of_the_program_under_test():
     for file in (Path(__file__).parent / "simulator").glob("*.py"):

@@ -2,8 +2,12 @@
 
 from pathlib import Path
 
+import pytest
+
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import Run, lists, said
+
+pytestmark = pytest.mark.slow
 
 DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
 

@@ -9,6 +9,8 @@ from corrosion.forecast.appraisal import appraise
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.mark.parametrize("alone", [True, False])
 def test_the_hull_in_the_address_is_shown(run: Run, alone: bool) -> None:

@@ -12,6 +12,8 @@ from tests.fleets import FleetLogs
 from tests.pages.reading import Run
 from tests.pages.test_log_book import press, told
 
+pytestmark = pytest.mark.slow
+
 FILE = (
     "Boat;Anode;Date;Caliper (in)\n"
     "H1;pencil;29.05.2031 07:00;0,264\n"

@@ -11,6 +11,8 @@ from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, said
 
+pytestmark = pytest.mark.slow
+
 PAGE = "pages/log_book.py"
 
 

@@ -10,6 +10,8 @@ from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 from tests.wearing import Group, wearing_fleet
 
+pytestmark = pytest.mark.slow
+
 SALT, LAKE = Group("estuary", "salt", 6, 1, 0.012), Group("lake", "fresh", 5, 2, 0.003)
 
 

@@ -9,6 +9,8 @@ from pages._shared import cached_answers, session
 from tests.fleets import FleetLogs
 from tests.pages.reading import HOUSE, Run, said
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def screen() -> AppTest:

@@ -10,6 +10,8 @@ from corrosion.workshop.parts import parts
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.mark.parametrize("alone", [True, False])
 def test_the_first_order_is_the_answer(run: Run, alone: bool) -> None:

@@ -12,6 +12,8 @@ from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs, write_log
 from tests.pages.reading import Run, lists, said
 
+pytestmark = pytest.mark.slow
+
 ON = "2031-06-01"
 PULLS, LEFT = (
     "By day and bay. Press a row for the hull.",

@@ -12,6 +12,8 @@ from tests.fleets import FleetLogs
 from tests.pages.reading import Run, lists
 from tests.pages.test_log_book import press, told, type_in
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def folder(worn_fleet: FleetLogs, tmp_path: Path) -> Path:

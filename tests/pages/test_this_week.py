@@ -9,6 +9,8 @@ from pages._shared.frame import DISCLAIMER
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import DEMO, Run, lists, said
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.mark.parametrize("alone", [True, False])
 def test_the_demo_opens_with_an_answer_and_without_an_error(run: Run, alone: bool) -> None:

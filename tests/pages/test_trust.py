@@ -10,6 +10,8 @@ from corrosion.records.method import VERSION
 from tests.fleets import FleetLogs, write_log
 from tests.pages.reading import DEMO, Run, lists, said
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(autouse=True)
 def nothing_kept(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:

@@ -16,7 +16,7 @@ from statsmodels.base.model import GenericLikelihoodModel
 from corrosion.common import Floats
 from corrosion.life_model.design import CALIPER, Design, build_design
 from corrosion.life_model.life import AnodeLife, LifeResults
-from corrosion.life_model.likelihood import layout_of
+from corrosion.life_model.surface import layout_of
 from tests.chain import Links, links_of
 from tests.known_truth.simulator import write
 from tests.known_truth.small import small

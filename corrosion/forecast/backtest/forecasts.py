@@ -11,8 +11,9 @@ import pandas as pd
 from corrosion.common import Floats, TooLittle, hours_since_epoch
 from corrosion.exposure import Exposure, build_exposure, build_lives
 from corrosion.forecast.backtest.spans import BOOKED_DAYS, FARTHEST_DAYS, HORIZONS_DAYS, KNOTS_DAYS
+from corrosion.forecast.crossing import days_until
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
-from corrosion.forecast.wear_projection import Paths, days_until, paths
+from corrosion.forecast.wear_projection import Paths, paths
 from corrosion.life_model import Fit, fit_life
 from corrosion.records import Logbook, check_logs, read_fleet
 

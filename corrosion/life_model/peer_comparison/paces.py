@@ -10,7 +10,7 @@ from scipy.special import ndtr
 from scipy.stats import pearson3
 
 from corrosion.common import Codes, Floats
-from corrosion.life_model.life import Fit
+from corrosion.life_model.fitting import Fit
 from corrosion.life_model.peer_comparison.spans import (
     FleetLooks,
     Pace,

@@ -9,7 +9,7 @@ import pandas as pd
 
 from corrosion.common import Codes, Floats
 from corrosion.life_model.design import VERDICT
-from corrosion.life_model.life import Fit
+from corrosion.life_model.fitting import Fit
 
 LEAST_HULL_SD, MOST_HULL_SD, LEAST_ANODE_SD = 0.15, 0.28, 0.15
 """Spreads between hulls and between anodes of one hull are never taken for less or more (hulls

@@ -7,7 +7,7 @@ from datetime import date, tzinfo
 import numpy as np
 
 from corrosion.common import formatting
-from corrosion.workshop.plan.columns import NONE, Option, Setting
+from corrosion.workshop.plan.options import NONE, Option, Setting
 from corrosion.workshop.plan.rules import Programme
 from corrosion.workshop.plan.solving import Solved, solve
 

@@ -11,8 +11,8 @@ import numpy as np
 from corrosion.common import Floats
 from corrosion.forecast import LEAST_CHANCE, Appraisal
 from corrosion.workshop.plan.cases import Case, Flags
-from corrosion.workshop.plan.columns import Option, Setting
 from corrosion.workshop.plan.looking import Look, worth_of_looks
+from corrosion.workshop.plan.options import Option, Setting
 from corrosion.workshop.plan.packages import weigh
 
 WEEK_DAYS = 7.0

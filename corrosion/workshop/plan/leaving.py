@@ -11,7 +11,7 @@ import numpy as np
 from corrosion.common import after_days, formatting
 from corrosion.forecast import Appraisal
 from corrosion.workshop.plan.cases import Flags
-from corrosion.workshop.plan.columns import Option, Setting
+from corrosion.workshop.plan.options import Option, Setting
 from corrosion.workshop.plan.prospects import FARTHEST_DAYS
 
 

@@ -22,10 +22,11 @@ from corrosion.workshop.plan.away import (
     said_by_manager,
 )
 from corrosion.workshop.plan.cases import build_case
-from corrosion.workshop.plan.columns import Option, Setting, lay_out_columns, weigh_hull
+from corrosion.workshop.plan.columns import lay_out_columns
 from corrosion.workshop.plan.conflict import say_conflict
 from corrosion.workshop.plan.hire import lost_hire
 from corrosion.workshop.plan.horizon import LATER_WEEKS, Horizon, lay_out_days
+from corrosion.workshop.plan.options import Option, Setting, weigh_hull
 from corrosion.workshop.plan.prices import MEASURE_MINUTES, Prices, read_prices
 from corrosion.workshop.plan.prospects import prospects
 from corrosion.workshop.plan.rules import lay_out_programme

@@ -10,8 +10,8 @@ import pandas as pd
 
 from corrosion.common import after_days
 from corrosion.workshop.plan.cases import Case
-from corrosion.workshop.plan.columns import Option, Setting
 from corrosion.workshop.plan.jobs import Job
+from corrosion.workshop.plan.options import Option, Setting
 from corrosion.workshop.plan.packages import weigh
 from corrosion.workshop.plan.prospects import Prospects
 

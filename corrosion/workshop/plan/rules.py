@@ -9,8 +9,9 @@ import numpy as np
 from scipy.sparse import coo_array
 
 from corrosion.common import Codes, Floats
-from corrosion.workshop.plan.columns import NONE, Columns, Option, Setting, usual_week
+from corrosion.workshop.plan.columns import Columns, usual_week
 from corrosion.workshop.plan.horizon import LATER_WEEKS
+from corrosion.workshop.plan.options import NONE, Option, Setting
 
 MOST_JOBS = 6
 USUAL_JOB_H = 3.0

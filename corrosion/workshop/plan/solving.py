@@ -17,7 +17,7 @@ from scipy.sparse import coo_array, csr_array, vstack
 from scipy.sparse.csgraph import connected_components
 
 from corrosion.common import Codes, Floats
-from corrosion.workshop.plan.columns import NONE
+from corrosion.workshop.plan.options import NONE
 from corrosion.workshop.plan.rules import RULES, Programme
 
 CLOSE_ENOUGH = 1e-4

@@ -11,11 +11,11 @@ import pandas as pd
 
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
-from corrosion.workshop.plan.columns import NONE, Option, Setting
 from corrosion.workshop.plan.jobs import Job
 from corrosion.workshop.plan.leaving import reasons_to_leave
 from corrosion.workshop.plan.lines import row_of
 from corrosion.workshop.plan.money import neighbours_of, total_costs
+from corrosion.workshop.plan.options import NONE, Option, Setting
 from corrosion.workshop.plan.prices import Prices
 from corrosion.workshop.plan.rules import Programme
 from corrosion.workshop.plan.solving import Solved

@@ -360,6 +360,7 @@ def test_demo_refuses_a_folder_that_holds_something(tmp_path: Path) -> None:
     assert contents(tmp_path) == {str(tmp_path / "mine.txt"): b"mine"}
 
 
+@pytest.mark.slow
 def test_demo_writes_a_fleet_that_the_other_commands_read(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -25,7 +25,7 @@ from corrosion.comparison.flushing.returns import last_returns
 from corrosion.comparison.flushing.trial import starting_order
 from corrosion.exposure.hours_by_state import rewetted
 from corrosion.forecast.appraisal import Appraisal, appraise
-from corrosion.life_model.life import Fit
+from corrosion.life_model.fitting import Fit
 from tests.chain import links
 from tests.fleets import usual_fleet
 from tests.known_truth.simulator import KINDS, simulate, write

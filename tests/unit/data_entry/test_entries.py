@@ -1,5 +1,6 @@
 """Entries at the desk: what a form becomes, what is asked back, and what is written."""
 
+import shutil
 from pathlib import Path
 
 import pandas as pd
@@ -17,7 +18,7 @@ from corrosion.data_entry import (
     next_question,
     write_draft,
 )
-from corrosion.forecast.appraisal import appraise
+from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs, usual_fleet
@@ -26,8 +27,7 @@ NOW = pd.Timestamp("2031-06-01 12:00", tz="UTC")
 EARLIER = ClockReading(NOW - pd.Timedelta(hours=2))
 
 
-@pytest.fixture
-def fleet() -> FleetLogs:
+def season_fleet() -> FleetLogs:
     """Three hulls over a season, each pencil looked at four times."""
     fleet = usual_fleet(3).setting(timezone="Europe/Lisbon")
     for number, lost_mm in ((1, 2.0), (2, 1.2), (3, 0.1)):
@@ -41,9 +41,19 @@ def fleet() -> FleetLogs:
 
 
 @pytest.fixture
-def desk(fleet: FleetLogs, tmp_path: Path) -> Desk:
-    folder = fleet.write(tmp_path / "fleet")
-    answer = appraise(folder, NOW)
+def fleet() -> FleetLogs:
+    return season_fleet()
+
+
+@pytest.fixture(scope="module")
+def answer(tmp_path_factory: pytest.TempPathFactory) -> Appraisal:
+    return appraise(season_fleet().write(tmp_path_factory.mktemp("season") / "fleet"), NOW)
+
+
+@pytest.fixture
+def desk(answer: Appraisal, tmp_path: Path) -> Desk:
+    """Sit down at a copy of the fleet, which the test may write into."""
+    shutil.copytree(answer.logbook.folder, tmp_path / "fleet")
     return desk_of(answer.checked, expected_sizes(answer), NOW)
 
 

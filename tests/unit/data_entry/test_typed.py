@@ -1,6 +1,5 @@
 """What people type: numbers, units, clocks, and cells shown in a form and read again."""
 
-from datetime import date, time
 from zoneinfo import ZoneInfo
 
 import pandas as pd
@@ -8,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from corrosion.data_entry import columns_of, number, placed, row_of, shown, size
+from corrosion.data_entry import columns_of, number, row_of, shown, size
 from corrosion.records.logs import LOGS
 from corrosion.records.settings import Settings
 
@@ -66,39 +65,6 @@ def test_limits_of_a_field_are_said() -> None:
 def test_no_text_breaks_the_reading_of_a_size(text: str) -> None:
     read = size(text, "Size", "mm")
     assert read.value is None or read.value >= 0
-
-
-def test_a_time_that_came_twice_has_two_moments() -> None:
-    # Lisbon puts its clocks back at 01:00 UTC on the last Sunday of October (IANA tz database)
-    at = placed(date(2031, 10, 26), time(1, 30), LISBON)
-    assert at.moment == pd.Timestamp("2031-10-26 00:30", tz="UTC")
-    assert at.second == pd.Timestamp("2031-10-26 01:30", tz="UTC")
-    assert not at.skipped
-
-
-def test_a_time_that_never_came_is_said() -> None:
-    # Lisbon puts its clocks forward at 01:00 UTC on the last Sunday of March (IANA tz database)
-    at = placed(date(2031, 3, 30), time(1, 30), LISBON)
-    assert at.skipped
-    assert at.second is None
-
-
-def test_summer_time_is_an_hour_ahead_of_utc_in_lisbon() -> None:
-    at = placed(date(2031, 6, 1), time(9), LISBON)
-    assert at.moment == pd.Timestamp("2031-06-01 08:00", tz="UTC")
-    assert at.second is None
-    assert not at.skipped
-
-
-CELLS = {
-    "id": "H 1",
-    "text": "Ferry *Steps*",
-    "word": "salt",
-    "number": 7.239,
-    "moment": pd.Timestamp("2031-06-01 08:05", tz="UTC"),
-    "date": pd.Timestamp("2031-05-31 23:00", tz="UTC"),
-    "flag": False,
-}
 
 
 @pytest.mark.parametrize("unit", ["mm", "in"])

@@ -120,6 +120,7 @@ def test_a_diameter_loses_twice_its_surface() -> None:
     assert yard.share_per_surface_mm(rod, CALM) == pytest.approx(twice)
 
 
+@pytest.mark.slow
 def test_estuary_lives_are_those_that_the_scenario_was_drawn_for() -> None:
     # invented data: about 160 engine hours for a jacket pencil, 440 to 560 for a block button
     calm = make_fleet(1, without_stories(HARBOUR), CALM, faults=None)
@@ -174,6 +175,7 @@ def test_flushing_saves_little_where_everybody_flushes() -> None:
     assert 0.4 < saved[1] < 0.7
 
 
+@pytest.mark.slow
 def test_hulls_afloat_where_no_hose_reaches_are_never_flushed_in_season(fleet: Fleet) -> None:
     for truth in fleet.truths:
         hull = truth.hull
@@ -194,6 +196,7 @@ def test_hard_worked_hulls_are_flushed_less(fleet: Fleet) -> None:
 # ---- logs ---------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_same_seed_gives_the_same_rows_and_another_gives_others(fleet: Fleet) -> None:
     again, other = make_fleet(), make_fleet(DEFAULT_SEED + 1)
     for log, table in fleet.tables.items():
@@ -201,6 +204,7 @@ def test_the_same_seed_gives_the_same_rows_and_another_gives_others(fleet: Fleet
     assert not fleet.tables["outings"].equals(other.tables["outings"])
 
 
+@pytest.mark.slow
 def test_the_committed_logs_and_answers_are_what_the_maker_writes(tmp_path: Path) -> None:
     write_fleet(tmp_path / "logs", answers=tmp_path / "answers")
     written = sorted(p.relative_to(tmp_path) for p in tmp_path.rglob("*.*") if p.is_file())
@@ -214,6 +218,7 @@ def test_the_committed_logs_and_answers_are_what_the_maker_writes(tmp_path: Path
     assert sum(p.stat().st_size for p in kept) < 6_000_000
 
 
+@pytest.mark.slow
 def test_writing_again_leaves_no_file_of_the_fleet_before(fleet: Fleet, tmp_path: Path) -> None:
     write_logs(tmp_path, fleet.tables, fleet.world.scenario)
     bare = make_fleet(faults=None)

@@ -229,6 +229,7 @@ RARELY = settings(
 )
 
 
+@pytest.mark.slow
 @RARELY
 @given(weeks())
 def test_hours_equal_integration_minute_by_minute(fleet: FleetLogs) -> None:
@@ -253,6 +254,7 @@ def test_hours_add_up_over_neighbouring_spans_are_never_negative_and_fill_the_ca
     assert whole + out_h == pytest.approx(700.0, abs=1e-6)
 
 
+@pytest.mark.slow
 @RARELY
 @given(weeks(), st.randoms(use_true_random=False))
 def test_row_order_and_file_splits_change_nothing(fleet: FleetLogs, random: object) -> None:

@@ -112,6 +112,7 @@ def test_a_new_reading_leaves_the_weeks_before_it_as_they_are(tmp_path):
     assert [f"{week:%m-%d}" for week in changed] == ["08-17", "08-24"]  # UTC of Lisbon's Mondays
 
 
+@pytest.mark.slow
 def test_weeks_shared_out_between_processes_are_the_weeks_made_alone(folder, record, tmp_path):
     shared = track_record(folder, weeks=5, place=tmp_path)
     both = shared.judged["week"].isin(record.judged["week"])

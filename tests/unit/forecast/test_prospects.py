@@ -9,9 +9,9 @@ import pandas as pd
 import pytest
 
 from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.forecast.crossing import days_until
 from corrosion.forecast.prospects import forecast
 from corrosion.forecast.usage_forecast import use_ahead
-from corrosion.forecast.wear_projection import days_until
 from corrosion.records.logs import LOGS
 from tests.fleets import FleetLogs
 

@@ -1,5 +1,6 @@
 """What a track record asks of the forecasts holds, and a record is whole or not kept."""
 
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -9,17 +10,23 @@ import pytest
 
 from corrosion.command_line import main
 from corrosion.common import Refusal
-from corrosion.forecast.backtest import cache, record_file, runner, track_record, widening_asked
+from corrosion.forecast.backtest import (
+    Record,
+    cache,
+    record_file,
+    runner,
+    track_record,
+    widening_asked,
+)
 from tests.fleets import FleetLogs, write_log
 
 ON = "2031-08-01"
 
 
-@pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Three hulls, looked at every two weeks, with a record that says their ranges were narrow."""
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
-    monkeypatch.setattr("corrosion.forecast.backtest.widening.LEAST_LOOKS", 3)
+@pytest.fixture(scope="module")
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Record]:
+    """Three hulls, looked at every two weeks, and their record."""
+    place = tmp_path_factory.mktemp("recorded")
     fleet = FleetLogs().mooring("E", "salt").position("pencil", gauge="diameter")
     fleet.setting(simulated=True)
     for number in range(3):
@@ -28,9 +35,18 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         fleet.season(hull, "2031-04-02", 100)
         for turn, day in enumerate(pd.date_range("2031-04-15", periods=7, freq="14D")):
             fleet.reading(hull, "pencil", f"{day:%Y-%m-%d}", 8.8 - (0.2 + 0.02 * number) * turn)
-    folder = fleet.write(tmp_path / "fleet")
-    record = track_record(folder, weeks=3)
-    state = cache.recall(record_file(folder))["state"].iloc[0]
+    folder = fleet.write(place / "fleet")
+    return folder, track_record(folder, weeks=3, place=place / "cache")
+
+
+@pytest.fixture
+def folder(recorded: tuple[Path, Record], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return a copy of the fleet, with a record that says that its ranges were too narrow."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    monkeypatch.setattr("corrosion.forecast.backtest.widening.LEAST_LOOKS", 3)
+    original, record = recorded
+    folder = Path(shutil.copytree(original, tmp_path / "fleet"))
+    state = runner._state(folder, None, 3)
     poor = record.judged.assign(low=record.judged["next_worn"] + 0.01)
     poor["high"] = poor["low"] + 0.02
     cache.keep(poor.assign(state=state, on=record.on), record_file(folder))
@@ -75,7 +91,6 @@ def test_a_record_of_which_one_share_failed_is_refused_and_not_kept(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     record_file(folder).unlink()
-    cache.file_of(folder, cache.usual_place(), "said").unlink()
     begun: list[Path] = []
 
     def fails_once(folder: Path, file: Path, weeks: object, trouble: object) -> object:
@@ -86,8 +101,8 @@ def test_a_record_of_which_one_share_failed_is_refused_and_not_kept(
         )  # type: ignore[call-overload]
 
     monkeypatch.setattr(runner, "ALONE", 0)
-    monkeypatch.setattr(runner, "_cores", lambda: 2)
-    monkeypatch.setattr(runner, "_process", fails_once)
+    monkeypatch.setattr(sharing, "_cores", lambda: 2)
+    monkeypatch.setattr(sharing, "_process", fails_once)
     with pytest.raises(Refusal, match=r"1 of 2 processes .* failed \(no memory left\)"):
         track_record(folder, weeks=3)
     assert not record_file(folder).exists()
@@ -98,4 +113,4 @@ def test_where_a_system_does_not_tell_its_free_cores_all_are_counted(
 ) -> None:
     monkeypatch.delattr("os.sched_getaffinity", raising=False)
     monkeypatch.setattr("os.cpu_count", lambda: 7)
-    assert runner._cores() == 7
+    assert sharing._cores() == 7

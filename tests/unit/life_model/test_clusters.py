@@ -6,7 +6,7 @@ from scipy import stats
 
 from corrosion.forecast.appraisal import Appraisal
 from corrosion.life_model.clusters import Clustered, _information, _nest, clustered
-from corrosion.life_model.likelihood import layout_of
+from corrosion.life_model.surface import layout_of
 
 
 def test_without_a_spread_between_circuits_the_information_is_the_models_own(

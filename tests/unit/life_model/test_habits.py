@@ -12,8 +12,8 @@ import pytest
 
 from corrosion.common import hours_since_epoch
 from corrosion.life_model.attribution import caused
+from corrosion.life_model.fitting import Fit, fit_life
 from corrosion.life_model.habits import habits, warmth
-from corrosion.life_model.life import Fit, fit_life
 from tests.chain import links_of
 from tests.known_truth.simulator import KINDS, simulate, write
 

@@ -9,8 +9,9 @@ from corrosion.common import Floats
 from corrosion.life_model.design import Design, build_design
 from corrosion.life_model.kalman import Steps, Track, follow, lay_out, smooth, whiten
 from corrosion.life_model.life import AnodeLife
-from corrosion.life_model.likelihood import Trust, evaluate
+from corrosion.life_model.likelihood import evaluate
 from corrosion.life_model.robust_weights import effects
+from corrosion.life_model.surface import Trust
 from tests.chain import Links
 
 COUNTS = [4, 0, 1, 6, 3]

@@ -8,9 +8,9 @@ from scipy.stats import norm
 
 from corrosion.exposure.wear import Lives
 from corrosion.life_model.design import VERDICT, VERDICT_ERROR
-from corrosion.life_model.life import Fit, fit_life
-from corrosion.life_model.likelihood import layout_of
+from corrosion.life_model.fitting import Fit, fit_life
 from corrosion.life_model.robust_weights import LEAST_TRUST, _site
+from corrosion.life_model.surface import layout_of
 from tests.chain import Links
 from tests.known_truth.simulator import TrueFleet
 

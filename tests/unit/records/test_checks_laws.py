@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pandas as pd
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -16,6 +17,8 @@ from corrosion.records.checks import RULES, Checked
 from corrosion.records.logs import LOGS
 from tests.fleets import FleetLogs
 from tests.unit.records.checked import checked, looked, sound_fleet
+
+pytestmark = pytest.mark.slow
 
 PLACES = ["log_row", "log_file"]  # where a row was found, which a law of content says nothing of
 ADDED = ["doubtful", "breaks_life"]

@@ -19,6 +19,8 @@ from corrosion.records.logbook import Logbook, read_fleet
 from corrosion.records.logs import LOGS
 from tests.fleets import FleetLogs, usual_fleet, write_table
 
+pytestmark = pytest.mark.slow
+
 AT = "2031-05-10T12:00Z"
 PLACES = ["log_row", "log_file"]  # where a row was found, which a law of content says nothing of
 

@@ -16,6 +16,8 @@ from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.reports.flushing_papers import dock_notice, owner_page
 from tests.pages.reading import DEMO
 
+pytestmark = pytest.mark.slow
+
 STAMP = "Test fleet · as of Mon 16 Jun 2031, 07:10 (CET) · method 1"
 
 

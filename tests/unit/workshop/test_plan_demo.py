@@ -19,6 +19,8 @@ from corrosion.workshop.plan import (
     pulls_of_week,
 )
 
+pytestmark = pytest.mark.slow
+
 DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
 
 

@@ -205,6 +205,7 @@ def demo() -> Appraisal:
     return appraise(DEMO)
 
 
+@pytest.mark.slow
 def test_the_plan_is_the_same_whatever_the_order_of_rows_and_files(
     demo: Appraisal, tmp_path: Path
 ) -> None:

@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from corrosion.records.settings import Bay, DaysOff, Mechanic, Settings
-from corrosion.workshop.plan.columns import NONE
 from corrosion.workshop.plan.conflict import say_conflict
+from corrosion.workshop.plan.options import NONE
 from corrosion.workshop.plan.rules import Programme
 from corrosion.workshop.plan.solving import Solved, solve
 from tests.plan_cases import Anode, Work, day

@@ -22,6 +22,8 @@ from corrosion.workshop.savings.rules import (
 from corrosion.workshop.savings.working import work_through
 from tests.fleets import usual_fleet
 
+pytestmark = pytest.mark.slow
+
 WEEKS = 20
 
 

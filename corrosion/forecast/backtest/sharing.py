@@ -1,0 +1,69 @@
+"""One process a core makes its share of the past weeks; a share that fails fails the record."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import TextIO
+
+import pandas as pd
+
+from corrosion.common import Refusal
+
+Progress = Callable[[int, int], None]
+
+
+def shared_out(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> list[pd.DataFrame]:
+    """Let one process a core make its share of the weeks; each prints a line a week."""
+    cores = max(min(_cores(), 4), 1)
+    with tempfile.TemporaryDirectory() as spare, contextlib.ExitStack() as stack:
+        files = [Path(spare) / f"{core}.parquet" for core in range(cores)]
+        # late weeks have more logs, so they are dealt out in turn
+        trouble = stack.enter_context((Path(spare) / "trouble.txt").open("w+", encoding="utf-8"))
+        running = [
+            stack.enter_context(_process(folder, file, weeks[core::cores], trouble))
+            for core, file in enumerate(files)
+        ]
+        done = 0
+        for process in running:
+            for _ in process.stdout or ():
+                done += 1
+                progress(done, len(weeks))
+        failed = [code for code in (process.wait() for process in running) if code != 0]
+        if failed:
+            trouble.seek(0)
+            why = trouble.read().strip().rpartition("\n")[2] or f"code {failed[0]}"
+            raise Refusal(
+                f"track-record: {len(failed)} of {cores} processes that share the work failed "
+                f"({why}). Nothing was kept. Ask again; if it fails again, ask for fewer weeks."
+            )
+        tables = [pd.read_parquet(file) for file in files if file.exists()]
+    return [part for table in tables if len(table) for _, part in table.groupby("week")]
+
+
+def _cores() -> int:
+    """Return how many cores this process may use; not every system tells."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def _process(
+    folder: Path, file: Path, weeks: list[pd.Timestamp], trouble: TextIO
+) -> subprocess.Popen[str]:
+    words = [sys.executable, "-m", "corrosion.forecast.backtest", str(folder.resolve()), str(file)]
+    here = str(Path(__file__).parents[3])
+    threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+    paths = os.pathsep.join(filter(None, [here, os.environ.get("PYTHONPATH", "")]))
+    return subprocess.Popen(
+        [*words, *(week.isoformat() for week in weeks)],
+        stdout=subprocess.PIPE,
+        stderr=trouble,
+        text=True,
+        env={**os.environ, **threads, "PYTHONPATH": paths},
+    )

@@ -1,0 +1,142 @@
+"""Metal lost at the surface by hours in each state, and the rates that it is lost at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from corrosion.common import Codes, Floats
+from corrosion.life_model.design import Columns, Design, Terms, drying_weights
+from corrosion.life_model.priors import SHAPE
+
+COLDEST, WARMEST = -0.03, 0.05
+"""Bounds of the temperature coefficient, per C: wear must not run backwards in winter."""
+
+
+@dataclass(frozen=True)
+class Trust:
+    """How far each anode and hull may be believed to be one of the fleet, 1 or less.
+
+    Attributes
+    ----------
+    anode : ndarray, shape (k,)
+    hull : ndarray, shape (hulls,)
+    """
+
+    anode: Floats
+    hull: Floats
+
+
+@dataclass(frozen=True)
+class Rates:
+    """The parameter vector, taken apart.
+
+    Attributes
+    ----------
+    place : ndarray, shape (positions,), share of the allowance per mm of surface lost
+    weight : ndarray, shape (groups,), log mm of surface per hour
+    mooring : ndarray, shape (moorings of the fleet,), log factor, 0 where it has none
+    kappa : float, per C; log_tau : float, log hours
+    hull_sd, anode_sd, process_sd, reading_mm, by_eye : float
+    """
+
+    place: Floats
+    weight: Floats
+    mooring: Floats
+    kappa: float
+    log_tau: float
+    hull_sd: float
+    anode_sd: float
+    process_sd: float
+    reading_mm: float
+    by_eye: float
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Where each kind of parameter stands in the vector."""
+
+    position: slice
+    weight: slice
+    mooring: slice
+    shape: slice
+
+    @property
+    def size(self) -> int:
+        """Return how many parameters there are."""
+        return int(self.shape.stop)
+
+
+def layout_of(design: Design) -> Layout:
+    """Return where each kind of parameter stands."""
+    p, g = len(design.positions), len(design.terms.groups)
+    m = design.terms.shared_water.size
+    return Layout(
+        slice(0, p),
+        slice(p, p + g),
+        slice(p + g, p + g + m),
+        slice(p + g + m, p + g + m + len(SHAPE)),
+    )
+
+
+def take_apart(params: Floats, design: Design, moorings: int) -> Rates:
+    """Take a parameter vector apart.
+
+    Parameters
+    ----------
+    params : ndarray, shape (p,)
+    design : Design
+    moorings : int, number of moorings of the fleet
+
+    Returns
+    -------
+    Rates
+    """
+    at = layout_of(design)
+    per_mm = design.positions["loss_per_wear"] / design.positions["allowance_mm"]
+    kappa, log_tau, *logs = params[at.shape]
+    mooring = np.zeros(moorings)
+    mooring[design.terms.shared_water] = params[at.mooring]
+    place = np.exp(params[at.position]) * per_mm.to_numpy(float)
+    sds = np.exp(np.clip(logs, -12.0, 6.0))
+    return Rates(place, params[at.weight], mooring, float(kappa), float(log_tau), *map(float, sds))
+
+
+@dataclass(frozen=True)
+class Surface:
+    """Surface lost by each row, mm, with what its gradient needs."""
+
+    mm: Floats
+    hours: Floats
+    rate: Floats
+    group: Codes
+    mooring: Codes
+    by_kappa: Floats
+    by_log_tau: Floats
+
+
+def surface_lost(columns: Columns, terms: Terms, rates: Rates) -> Surface:
+    """Return the surface that an anode of the fleet's usual kind loses in these hours, mm.
+
+    Parameters
+    ----------
+    columns : Columns of shape (n, ...)
+    terms : Terms
+    rates : Rates
+
+    Returns
+    -------
+    Surface, `mm` of shape (n,)
+    """
+    dry = drying_weights(rates.log_tau)
+    wet, wet_warm = columns.drying @ dry.weight, columns.drying_warm @ dry.weight
+    warm = np.concatenate([columns.plain_warm, wet_warm], axis=1)
+    hours = np.concatenate([columns.plain, wet], axis=1) + rates.kappa * warm
+    group = np.concatenate([terms.plain[:, 1], terms.drying[:, 1]])
+    mooring = np.concatenate([terms.plain[:, 2], terms.drying[:, 2]])
+    rate = np.exp(rates.weight[group] + rates.mooring[mooring])
+    slope = columns.drying @ dry.slope + rates.kappa * (columns.drying_warm @ dry.slope)
+    return Surface(
+        hours @ rate, hours, rate, group, mooring, warm @ rate, slope @ rate[terms.plain.shape[0] :]
+    )

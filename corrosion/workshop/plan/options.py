@@ -1,0 +1,133 @@
+"""What may be done with a hull: the pull-outs worth weighing, and staying until later."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from corrosion.common import Floats
+from corrosion.workshop.plan.away import Away
+from corrosion.workshop.plan.cases import Case, Flags, choices
+from corrosion.workshop.plan.hire import LostHire
+from corrosion.workshop.plan.horizon import Horizon
+from corrosion.workshop.plan.packages import Best, Weighed, best_choices, weigh
+from corrosion.workshop.plan.prospects import Prospects
+from corrosion.workshop.plan.stock import Stock
+from corrosion.workshop.plan.yard import Yard
+
+NONE = -1
+
+
+EARLIER_IS_BETTER = 1e-3
+"""Currency a day: where two days cost the same, the earlier one is taken."""
+
+
+PIN_DROPPED = 10.0
+"""A pin that is not kept costs so many times the dearest choice, and a day between it and what is
+planned instead costs that once: nothing is worth it, and the nearest plan is near."""
+
+
+@dataclass(frozen=True)
+class Option:
+    """One hull over all its times: days of the horizon, weeks beyond, and far ahead.
+
+    Attributes
+    ----------
+    case : Case
+    place : int, row of the hull in `Away`
+    times : ndarray, shape (t,), days ahead; those of the horizon's days first
+    weighed : Weighed
+    best : Best, over the same times
+    penalty : ndarray, shape (t,), price of standing past the pull-by, currency
+    """
+
+    case: Case
+    place: int
+    times: Floats
+    weighed: Weighed
+    best: Best
+    penalty: Floats
+
+    @property
+    def cost(self) -> Floats:
+        """Return the cost at each time with the price of the pull-by, shape (t,)."""
+        return self.best.cost + self.penalty
+
+    @property
+    def least(self) -> float:
+        """Return the cost of the best time of all, whoever stands in the bay."""
+        return float(self.cost.min())
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Everything that the hulls of a plan share."""
+
+    horizon: Horizon
+    yard: Yard
+    away: Away
+    stock: Stock
+    ahead: Prospects
+    hire: LostHire
+
+
+def weigh_hull(
+    case: Case, place: int, setting: Setting, overdue: tuple[Floats, Floats], *, pinned: bool
+) -> Option:
+    """Weigh one hull on every day of the horizon and at times beyond.
+
+    Parameters
+    ----------
+    case : Case
+    place : int, its row in `setting.away`
+    setting : Setting
+    overdue : (ndarray, ndarray), days ahead and the price of standing past the pull-by until then
+    pinned : bool, whether a visit that replaces nothing counts
+
+    Returns
+    -------
+    Option
+    """
+    horizon = setting.horizon
+    times = np.concatenate([horizon.ahead, horizon.later, horizon.far])
+    days = len(horizon.days)
+    hire = np.full(times.size, case.hire)
+    hire[:days] = setting.hire.by_day[place]
+    replace = choices(case)
+    weighed = weigh(case, setting.ahead, times, hire, replace)
+    best = best_choices(
+        case, weighed, replace,
+        _most_hours(place, setting, times.size, float(case.hours(replace)[1:].min())),
+        _missing(case, place, setting, times), empty=pinned,
+    )  # fmt: skip
+    return Option(case, place, times, weighed, best, np.interp(times, *overdue))
+
+
+def _most_hours(place: int, setting: Setting, times: int, shortest: float) -> Floats:
+    """Return the longest job that any bay of the hull's mooring takes at each time, h.
+
+    Beyond the horizon it is that of the best day in it, unless not even the shortest job fits.
+    """
+    most = np.full(times, np.inf)
+    for at, mooring in enumerate(setting.away.mooring[place]):
+        hours = [bay.hours[at] for bay in setting.yard.at(mooring)]
+        most[at] = max(hours, default=0.0)
+    days = len(setting.horizon.days)
+    most[days:] = most[:days].max() if shortest <= most[:days].max() else np.inf
+    return most
+
+
+def _missing(case: Case, place: int, setting: Setting, times: Floats) -> Flags:
+    """Return which parts are not there at each time, not a single piece, shape (t, k)."""
+    table = np.zeros((times.size, case.rows.size), dtype=bool)
+    moorings, horizon, stock = setting.away.mooring[place], setting.horizon, setting.stock
+    for k, part in enumerate(case.part_numbers):
+        if part is not None and stock.counted(part):
+            before = times < horizon.days_until(stock.arrives[part])
+            none = [not stock.within_reach(part, str(mooring)) for mooring in moorings]
+            beyond = [none[-1]] * (times.size - len(none))
+            table[:, k] = before & np.array([*none, *beyond])
+            near = range(len(horizon.days))
+            table[near, k] = [stock.missing(part, moorings[at], horizon.days[at]) for at in near]
+    return table

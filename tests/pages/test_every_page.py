@@ -1,0 +1,28 @@
+"""Every page opens: on the demo fleet, on a thin fleet, and where the logs are damaged."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.fleets import FleetLogs, usual_fleet
+from tests.pages.conftest import PAGES
+from tests.pages.reading import Run, said
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_page_opens_on_the_demo_without_an_error(run: Run, page: str) -> None:
+    app = run(page, None)
+    assert not app.exception
+    assert "imulated" in said(app)
+
+
+@pytest.mark.parametrize("page", ["week", "hull", "book", "check"])
+def test_a_page_opens_on_a_fleet_that_says_little(run: Run, page: str, tmp_path: Path) -> None:
+    assert not run(page, usual_fleet(1).write(tmp_path)).exception
+
+
+@pytest.mark.parametrize("page", ["week", "hull", "book"])
+def test_a_page_says_what_to_do_where_a_log_is_missing(run: Run, page: str, tmp_path: Path) -> None:
+    app = run(page, FleetLogs().mooring("E").write(tmp_path))
+    assert not app.exception
+    assert "hulls" in said(app)
