@@ -1,6 +1,12 @@
 """What holds for every test."""
 
+import os
+
 from hypothesis import settings
+
+# Before numpy is loaded: each core has a test of its own, and threads would be in their way.
+for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+    os.environ.setdefault(threads, "1")
 
 # A law holds on a slow or busy machine too: no example is failed for the time it takes. Everything
 # else stays as the machine's own default, which on a continuous-integration machine is repeatable.

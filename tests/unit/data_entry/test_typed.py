@@ -67,6 +67,17 @@ def test_no_text_breaks_the_reading_of_a_size(text: str) -> None:
     assert read.value is None or read.value >= 0
 
 
+CELLS = {
+    "id": "H 1",
+    "text": "Ferry *Steps*",
+    "word": "salt",
+    "number": 7.239,
+    "moment": pd.Timestamp("2031-06-01 08:05", tz="UTC"),
+    "date": pd.Timestamp("2031-05-31 23:00", tz="UTC"),
+    "flag": False,
+}
+
+
 @pytest.mark.parametrize("unit", ["mm", "in"])
 @pytest.mark.parametrize("log", sorted(LOGS))
 def test_a_row_shown_in_a_form_and_read_again_is_the_same_row(log: str, unit: str) -> None:

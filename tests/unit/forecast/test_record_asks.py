@@ -15,6 +15,7 @@ from corrosion.forecast.backtest import (
     cache,
     record_file,
     runner,
+    sharing,
     track_record,
     widening_asked,
 )

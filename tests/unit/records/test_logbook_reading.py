@@ -302,7 +302,7 @@ def test_the_fingerprint_changes_with_every_file_of_the_fleet(tmp_path: Path) ->
 
 def test_the_dictionary_holds_every_column_once_and_says_what_it_means() -> None:
     table = column_dictionary()
-    assert not table.duplicated(["log", "name"]).any()
+    assert not table.duplicated(["log", "column"]).any()
     assert (table["meaning"] != "").all()
     assert (table.loc[table["kind"] == "number", "unit"] != "").all()
     ordered = table[table["event_time"]].groupby("log").size()
