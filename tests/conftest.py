@@ -1,5 +1,6 @@
 """What holds for every test."""
 
+import gc
 import os
 
 from hypothesis import settings
@@ -12,3 +13,9 @@ for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
 # else stays as the machine's own default, which on a continuous-integration machine is repeatable.
 settings.register_profile("patient", parent=settings(), deadline=None)
 settings.load_profile("patient")
+
+
+def pytest_collection_finish() -> None:
+    """Spare the collector what the imports left behind: it would go through all of it again."""
+    gc.collect()
+    gc.freeze()

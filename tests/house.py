@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 HOUSE = Path(__file__).parents[1]
@@ -20,8 +21,13 @@ def wings() -> list[str]:
     return sorted(path.parent.name for path in CORE.glob("*/__init__.py"))
 
 
-def imported(file: Path) -> Iterator[str]:
-    """Yield the full name of every module or name that a file imports."""
+@cache
+def imported(file: Path) -> tuple[str, ...]:
+    """Return the full name of every module or name that a file imports."""
+    return tuple(_imported(file))
+
+
+def _imported(file: Path) -> Iterator[str]:
     for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)

@@ -5,10 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.unit.recorded import FILE, FLEETS, answers, distance, moved
+from tests.unit.recorded import FILE, answers, distance, moved
 
 
-@pytest.mark.parametrize("kind", FLEETS)
+@pytest.mark.parametrize(
+    "kind", ["standard", "engine_afloat", pytest.param("messy", marks=pytest.mark.slow)]
+)
 def test_the_answers_are_those_that_were_recorded(kind: str, tmp_path: Path) -> None:
     was = json.loads(FILE.read_text(encoding="utf-8"))[kind]
     lines = moved(was, json.loads(json.dumps(answers(kind, tmp_path), default=str)))

@@ -30,6 +30,8 @@ from tests.chain import links
 from tests.fleets import usual_fleet
 from tests.known_truth.simulator import KINDS, simulate, write
 
+pytestmark = pytest.mark.slow
+
 UTC = ZoneInfo("UTC")
 AUCKLAND = ZoneInfo("Pacific/Auckland")
 CONTRACT = ["verdict", "share_saved", "low", "high", "raw", "hulls", "outings", "note"]

@@ -18,6 +18,8 @@ from corrosion.reports import charts
 from tests.fleets import FleetLogs
 from tests.wearing import Group, wearing_fleet
 
+pytestmark = pytest.mark.slow
+
 ON = "2031-07-12"
 SALT, LAKE = Group("A", "salt", 6, 1, 0.03), Group("B", "fresh", 5, 2, 0.004)
 

@@ -12,6 +12,8 @@ from corrosion.common.errors import LogMissing, LogRefused, Refusal, TooLittle
 from corrosion.forecast.appraisal import Appraisal, appraise
 from tests.fleets import FleetLogs, usual_fleet, write_table
 
+pytestmark = pytest.mark.slow
+
 ON = "2031-06-01"
 
 

@@ -10,6 +10,8 @@ from corrosion.forecast.appraisal import appraise
 from corrosion.workshop.costs import EVERYWHERE, Costs, costs
 from tests.fleets import FleetLogs
 
+pytestmark = pytest.mark.slow
+
 PRICED = {
     "access_minutes": 30.0,
     "swap_minutes": 15.0,

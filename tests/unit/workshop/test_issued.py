@@ -18,6 +18,8 @@ from corrosion.workshop.plan_deviation import since_issue
 from tests.fleets import FleetLogs, usual_fleet
 from tests.plans import a_plan, left, pull
 
+pytestmark = pytest.mark.slow
+
 Drift = Callable[..., dict[str, tuple[str, str]]]
 MONDAY = date(2031, 6, 2)
 ISSUED_AT = pd.Timestamp("2031-06-02 05:30", tz="UTC")

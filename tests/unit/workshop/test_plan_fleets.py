@@ -14,6 +14,8 @@ from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.workshop.plan import Plan, left_that_week, make_plan, pulls_of_week
 from tests.fleets import FleetLogs, usual_fleet
 
+pytestmark = pytest.mark.slow
+
 DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
 ON = "2031-06-02 06:00"  # a Monday
 COSTS = {"part_cost": 15.0, "seal_cost": 2.0, "late_cost": 3000.0, "access_minutes": 30.0,
