@@ -9,12 +9,12 @@ import streamlit as st
 from corrosion.chemistry import Meaning, galvanic, potentials
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
+from corrosion.records import ALLOYS
 from corrosion.reports import charts
 from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
 from pages._shared.session import View
 
 FIRST = 8
-ALLOYS = ("zinc", "aluminium", "magnesium")
 
 
 def show(seen: View, answer: Appraisal) -> None:

@@ -2,11 +2,12 @@
 
 import streamlit as st
 
-from pages._shared import first_run, frame, session
+from corrosion import CAUTION
+from pages._shared import first_run, session
 
 if session.folder_is_fixed():
     st.info("The fleet was chosen where the server was started (FLEET_LOGS).")
 else:
     first_run.choose()
 st.divider()
-st.caption(frame.DISCLAIMER)
+st.caption(CAUTION)

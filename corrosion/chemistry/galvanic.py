@@ -21,6 +21,7 @@ from corrosion.chemistry.salinity import (
     salinity_g_per_kg,
     venice_name,
 )
+from corrosion.common import YEAR_H
 
 __all__ = [
     "ALLOYS_AND_WATERS", "CAUTIONS", "CURRENT_CAPACITIES", "DRIVING_VOLTAGES", "METALS", "Advice",
@@ -31,7 +32,6 @@ __all__ = [
 FloatArray = npt.NDArray[np.float64]
 
 FARADAY_C_PER_MOL: float = constants.physical_constants["Faraday constant"][0]  # CODATA
-HOURS_PER_YEAR = 8766.0  # 365.25 days
 COMMON_PRACTICE = "common practice, no source"
 
 
@@ -197,7 +197,7 @@ def wear_rate_mm_per_year(
         Of the same shape. A pencil's diameter loses twice this.
     """
     ah_per_m3 = capacity_ah_per_kg(alloy, efficiency) * METALS[alloy].density_kg_per_m3
-    m_per_year = np.asarray(current_density, dtype=np.float64) * HOURS_PER_YEAR / ah_per_m3
+    m_per_year = np.asarray(current_density, dtype=np.float64) * YEAR_H / ah_per_m3
     return np.asarray(1000.0 * m_per_year)
 
 

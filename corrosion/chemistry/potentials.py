@@ -11,10 +11,10 @@ from scipy import stats
 
 from corrosion.chemistry.galvanic import (
     CURRENT_CAPACITIES,
-    HOURS_PER_YEAR,
     capacity_ah_per_kg,
     current_density_a_per_m2,
 )
+from corrosion.common import YEAR_H
 from corrosion.records import Logbook
 
 PROTECTED_STEEL_MV: Final = -800.0
@@ -26,7 +26,7 @@ GOOD_CONTACT_OHM: Final = 1.0
 """Resistance of a bond from anode to casting that is still good (common practice, from memory)."""
 LEAST_READINGS: Final = 3
 DRIFT_MV_PER_MONTH: Final = 5.0
-MONTH_H: Final = HOURS_PER_YEAR / 12
+MONTH_H: Final = YEAR_H / 12
 
 
 @dataclass(frozen=True)

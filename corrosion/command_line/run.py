@@ -7,12 +7,12 @@ import os
 import sys
 from collections.abc import Iterable, Sequence
 
+from corrosion import CAUTION
 from corrosion.command_line.answers import Answer
 from corrosion.command_line.output import refuse_place, terminal_width
 from corrosion.command_line.registry import COMMANDS, Command
 
 DONE, REFUSED, INTERRUPTED = 0, 1, 130
-CAUTION = "Decision support; does not certify a vessel fit for hire."
 ENDING = (
     "Exit code 0: done. 1: refused; one line on standard error says what, where and what to do, "
     "and no file was changed. 2: the command line was not understood. " + CAUTION

@@ -6,15 +6,28 @@ wing.
 """
 
 from corrosion.common import formatting
-from corrosion.common.arrays import HOURS_A_DAY, YEAR_H, Codes, Floats, hours_since_epoch
+from corrosion.common.arrays import (
+    DAYS_OF_A_YEAR,
+    HOURS_A_DAY,
+    YEAR_H,
+    Z80,
+    Z95,
+    Codes,
+    Floats,
+    central_slopes,
+    hours_since_epoch,
+)
 from corrosion.common.csv_file import as_csv, cells, formula_safe, iso_time, plain, to_json, unknown
 from corrosion.common.errors import LogMissing, LogRefused, Refusal, TooLittle
 from corrosion.common.local_time import ClockReading, after_days, moment_at, read_clock
 from corrosion.common.whole_file import write_whole
 
 __all__ = [
+    "DAYS_OF_A_YEAR",
     "HOURS_A_DAY",
     "YEAR_H",
+    "Z80",
+    "Z95",
     "ClockReading",
     "Codes",
     "Floats",
@@ -25,6 +38,7 @@ __all__ = [
     "after_days",
     "as_csv",
     "cells",
+    "central_slopes",
     "formatting",
     "formula_safe",
     "hours_since_epoch",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
@@ -11,6 +13,11 @@ Codes = npt.NDArray[np.intp]
 
 HOURS_A_DAY = 24.0
 YEAR_H = 365.25 * HOURS_A_DAY
+DAYS_OF_A_YEAR = 365.0
+"""Days that "the last year" of an answer looks back on."""
+
+Z80, Z95 = 1.2815515655446004, 1.959963984540054
+"""Standard deviations within which 80 and 95 % of normal values lie."""
 
 
 def hours_since_epoch(times: pd.Series | pd.DatetimeIndex) -> Floats:
@@ -28,3 +35,22 @@ def hours_since_epoch(times: pd.Series | pd.DatetimeIndex) -> Floats:
     micros = index.as_unit("us").asi8.astype(np.float64)
     micros[index.isna()] = np.nan
     return np.asarray(micros / 3.6e9, dtype=np.float64)
+
+
+def central_slopes(function: Callable[[Floats], Floats], at: Floats, step: float) -> Floats:
+    """Return the slopes of a function of p numbers by central differences.
+
+    Parameters
+    ----------
+    function : callable, from shape (p,) to any shape
+    at : ndarray, shape (p,)
+    step : float, how far to either side
+
+    Returns
+    -------
+    ndarray, shape (p, ...), one row a number
+    """
+    rows = [
+        (function(at + one) - function(at - one)) / (2 * step) for one in step * np.eye(at.size)
+    ]
+    return np.array(rows)

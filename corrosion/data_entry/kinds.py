@@ -16,7 +16,7 @@ from corrosion.data_entry.typed import Typed, number, size
 Filled = Mapping[str, object]
 
 SLACK = pd.Timedelta(minutes=10)
-YEAR_H, METER_MOST_H = 24.0 * 366, 99_999.9
+MOST_ENGINE_H, METER_MOST_H = 24.0 * 366, 99_999.9
 
 
 @dataclass(frozen=True)
@@ -103,7 +103,7 @@ def _outing(filled: Filled, desk: Desk) -> Draft:
     ended = form.moment("ended", "Back")
     if started is not None and ended is not None and ended <= started:
         form.wrong.append("Back must be later than cast off; past midnight, choose the next day.")
-    hours = form.number("engine_hours", "Engine hours", "h", 0, YEAR_H)
+    hours = form.number("engine_hours", "Engine hours", "h", 0, MOST_ENGINE_H)
     meter = form.number("meter_hours", "Hour meter", "h", 0, METER_MOST_H)
     if hours is None and meter is not None:
         hours = _by_meter(desk, str(cells.get("hull_id")), meter)
@@ -152,7 +152,9 @@ def _booking(filled: Filled, desk: Desk) -> Draft:
     if starts is not None and ends is not None and ends <= starts:
         form.wrong.append("The hire must end later than it begins.")
     cells |= {"starts": starts, "ends": ends}
-    cells["engine_hours"] = form.number("engine_hours", "Engine hours expected", "h", 0, YEAR_H)
+    cells["engine_hours"] = form.number(
+        "engine_hours", "Engine hours expected", "h", 0, MOST_ENGINE_H
+    )
     cells["hire_value"] = form.number("hire_value", "Hire value", "", 0, 1e9)
     return form.draft("bookings", cells)
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from corrosion.common import Z80
 from corrosion.forecast import Appraisal
 from corrosion.records import Checked, Logbook
-from corrosion.reports import Z80, reading_error_mm
+from corrosion.reports import reading_error_mm
 
 EXPECTED = ["hull_id", "position", "size_mm", "sd_mm"]
 MINUTE = pd.Timedelta(minutes=1)

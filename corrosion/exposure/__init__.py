@@ -7,7 +7,7 @@ Time is exposure, not calendar: engine hours, salty wet hours after a stop, hour
 
 from corrosion.exposure.exposure_totals import DRYING_GRID_H, SPAN, Hours, hull_key
 from corrosion.exposure.flush_matching import SHORT_STOP_H
-from corrosion.exposure.hours_by_state import SALTY, Exposure, build_exposure, rewetted
+from corrosion.exposure.hours_by_state import Exposure, build_exposure, rewetted
 from corrosion.exposure.life_starts import ANODE
 from corrosion.exposure.water import temperature_ahead
 from corrosion.exposure.wear import Lives, brackets, build_lives
@@ -15,7 +15,6 @@ from corrosion.exposure.wear import Lives, brackets, build_lives
 __all__ = [
     "ANODE",
     "DRYING_GRID_H",
-    "SALTY",
     "SHORT_STOP_H",
     "SPAN",
     "Exposure",

@@ -12,8 +12,8 @@ import pandas as pd
 
 from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
 from corrosion.exposure.exposure_totals import hull_key
+from corrosion.records import SALTY
 
-SALTY = ("salt", "brackish")
 FLUSH_SLACK_H = 0.5
 LOG_KEPT_WITHIN_H = 14 * HOURS_A_DAY
 SHORT_STOP_H = 8.0

@@ -22,11 +22,10 @@ from corrosion.exposure.exposure_totals import (
     clock,
     effective_hours,
 )
-from corrosion.exposure.flush_matching import SALTY as SALTY
 from corrosion.exposure.flush_matching import rinsed
 from corrosion.exposure.outings import placed, placed_berths, placed_outings, waters_of
 from corrosion.exposure.water import WaterTemperature, water_temperature
-from corrosion.records import Checked
+from corrosion.records import SALTY, Checked
 
 
 @dataclass(frozen=True)

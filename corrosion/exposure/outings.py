@@ -10,7 +10,6 @@ from corrosion.exposure.exposure_totals import (
     SPAN,
     hull_key,
 )
-from corrosion.exposure.flush_matching import SALTY as SALTY
 
 USUAL_ENGINE_SHARE = 0.85
 """Engine hours in an hour of outing where no outing of the fleet tells (common practice)."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Floats, after_days
+from corrosion.common import Z80, Floats, after_days
 from corrosion.exposure import ANODE
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
@@ -16,8 +16,6 @@ from corrosion.forecast.usage_forecast import Ahead
 from corrosion.forecast.wear_projection import STATES, Paths, hull_chances, in_service, paths
 from corrosion.life_model import Fit, Paces, paces
 from corrosion.records import Checked
-
-Z80 = 1.2815515655446004
 
 
 @dataclass(frozen=True)

@@ -9,10 +9,9 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Floats, formatting, hours_since_epoch
-from corrosion.exposure import SALTY
 from corrosion.forecast.wear_projection import Paths, in_service
 from corrosion.life_model import Fit, Paces
-from corrosion.records import Checked
+from corrosion.records import SALTY, Checked
 
 UNREAD_DAYS = 60
 

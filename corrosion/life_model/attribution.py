@@ -10,14 +10,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from corrosion.common import Floats
+from corrosion.common import Floats, central_slopes
 from corrosion.exposure import Exposure, Hours
 from corrosion.life_model.design import wearing_columns
 from corrosion.life_model.fitting import Fit
 from corrosion.life_model.robust_weights import effects
 from corrosion.life_model.surface import Rates, surface_lost, take_apart
+from corrosion.records import CIRCUITS
 
-STEP = 1e-4
+SLOPE_STEP = 1e-4
 
 
 @dataclass(frozen=True)
@@ -52,18 +53,15 @@ def caused(fit: Fit, since_h: float, until_h: float) -> Caused:
     Caused
     """
     hours = hours_of_hulls(fit.exposure, since_h, until_h)
-    paces = {circuit: places_of(fit, circuit) for circuit in ("engine", "hull")}
+    paces = {circuit: places_of(fit, circuit) for circuit in CIRCUITS}
 
     def worn(params: Floats) -> Floats:
         rates = take_apart(params, fit.model.design, len(fit.exposure.mooring_ids))
         return _worn(fit, hours, paces, rates)
 
     at = np.asarray(fit.results.params, dtype=float)
-    slope = [
-        (worn(at + step).sum(axis=0) - worn(at - step).sum(axis=0)) / (2 * STEP)
-        for step in STEP * np.eye(at.size)
-    ]
-    return Caused(worn(at), np.array(slope).T)
+    slope = central_slopes(lambda params: worn(params).sum(axis=0), at, SLOPE_STEP)
+    return Caused(worn(at), slope.T)
 
 
 def hours_of_hulls(exposure: Exposure, since_h: float, until_h: float) -> Hours:

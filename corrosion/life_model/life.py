@@ -20,7 +20,7 @@ from statsmodels.base.model import (
     LikelihoodModelResults,
 )
 
-from corrosion.common import Floats
+from corrosion.common import Floats, central_slopes
 from corrosion.exposure import Exposure
 from corrosion.life_model.design import Design
 from corrosion.life_model.kalman import whiten
@@ -30,7 +30,7 @@ from corrosion.life_model.surface import COLDEST, WARMEST, Trust, layout_of
 
 FAR = 4.0
 """Prior standard deviations at which a parameter is looked at twice."""
-STEP = 1e-4
+SCORE_STEP = 1e-4
 
 
 class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
@@ -95,11 +95,7 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
     def hessian(self, params: Floats) -> Floats:
         """Return the matrix of second derivatives of `loglike`, shape (p, p), from the score."""
         params = np.asarray(params, dtype=float)
-        rows = [
-            (self.score(params + step) - self.score(params - step)) / (2 * STEP)
-            for step in STEP * np.eye(params.size)
-        ]
-        table = np.array(rows)
+        table = central_slopes(self.score, params, SCORE_STEP)
         return np.asarray((table + table.T) / 2)
 
     def information(self, params: Floats) -> Floats:

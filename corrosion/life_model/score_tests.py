@@ -24,7 +24,7 @@ GROWTH_GAIN, LEAST_GROWTH = 12.0, 0.25
 """Log likelihood that a growth must bring, and how large it must be, before it is let in: an anode
 that wears evenly is not bent by the noise of its looks."""
 GROWTH_BETWEEN = (-0.45, 3.0)
-STEP = 0.05
+GROWTH_STEP = 0.05
 
 
 class Model(Protocol):
@@ -131,13 +131,13 @@ def _worth_a_climb(
 ) -> bool:
     """Tell whether a little growth promises enough, the other parameters profiled out."""
     tops, slopes = [], []
-    for growth in (-STEP, 0.0, STEP):
+    for growth in (-GROWTH_STEP, 0.0, GROWTH_STEP):
         other = rebuilt(bend(seen, growth))
         tops.append(_judged(other.loglike(params), seen, growth))
         slopes.append(other.score(params))
-    rise = (tops[2] - tops[0]) / (2 * STEP)
-    bow = -(tops[2] - 2 * tops[1] + tops[0]) / STEP**2
-    cross = -(slopes[2] - slopes[0]) / (2 * STEP)
+    rise = (tops[2] - tops[0]) / (2 * GROWTH_STEP)
+    bow = -(tops[2] - 2 * tops[1] + tops[0]) / GROWTH_STEP**2
+    cross = -(slopes[2] - slopes[0]) / (2 * GROWTH_STEP)
     kept = bow - cross @ np.linalg.solve(model.information(params), cross)
     # where the likelihood is hollow there, the test tells nothing
     return bool(kept <= 0 or 0.5 * rise**2 / kept > GROWTH_GAIN)

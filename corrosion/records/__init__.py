@@ -36,7 +36,16 @@ from corrosion.records.logbook.appending import Written, append
 from corrosion.records.logbook.contents import log_files
 from corrosion.records.logbook.custody import file_findings, holdings
 from corrosion.records.logbook.lookback import hidden
-from corrosion.records.logs import ALLOYS, ENTRY, LOGS, WATERS, Column, column_dictionary
+from corrosion.records.logs import (
+    ALLOYS,
+    CIRCUITS,
+    ENTRY,
+    LOGS,
+    SALTY,
+    WATERS,
+    Column,
+    column_dictionary,
+)
 from corrosion.records.method import VERSION, stamp
 from corrosion.records.settings import (
     WEEKDAYS,
@@ -53,11 +62,13 @@ from corrosion.records.settings import (
 
 __all__ = [
     "ALLOYS",
+    "CIRCUITS",
     "CONDUCTIVITY_MS_PER_CM",
     "ENTRY",
     "EVERYDAY",
     "LOGS",
     "SALINITY_G_PER_KG",
+    "SALTY",
     "TEMPERATURE_C",
     "VERSION",
     "WATERS",

@@ -5,7 +5,7 @@ papers, a calendar file, a hull's dossier and report. It works nothing out that 
 """
 
 from corrosion.reports import charts
-from corrosion.reports.dossier import Z80, Dossier, dossier, reading_error_mm
+from corrosion.reports.dossier import Dossier, dossier, reading_error_mm
 from corrosion.reports.flushing_papers import dock_notice, owner_page
 from corrosion.reports.headline import Headline, headline, next_hires, weeks_ahead
 from corrosion.reports.hull_report import hull_report
@@ -21,7 +21,6 @@ from corrosion.reports.week_papers import (
 
 __all__ = [
     "PAPERS",
-    "Z80",
     "Dossier",
     "Headline",
     "Paper",

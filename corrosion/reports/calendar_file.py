@@ -21,13 +21,13 @@ import numpy as np
 import pandas as pd
 from icalendar import Calendar, Event
 
+from corrosion import CAUTION
 from corrosion.records import Settings
 from corrosion.reports.zone_rules import zone_rules
 from corrosion.workshop import monday
 
 OPENS: Final = time(8, 0)
 """When a bay opens whose hours are not in the settings (common practice, no source)."""
-CAUTION: Final = "Decision support; does not certify a vessel fit for hire."
 PRODUCT: Final = "-//corrosion//pull-outs//EN"
 
 

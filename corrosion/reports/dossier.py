@@ -9,13 +9,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from corrosion.common import Floats, hours_since_epoch
+from corrosion.common import Z80, Floats, hours_since_epoch
 from corrosion.exposure import DRYING_GRID_H, Exposure
 from corrosion.forecast import Appraisal
 from corrosion.records import hull_history
 from corrosion.reports.headline import next_hires
 
-Z80: Final = 1.2815515655446004
 """Standard deviations on each side that hold 80 % of a normal distribution."""
 LOOKED_BACK_DAYS: Final = 400
 WEEKS_OF_HOURS: Final = 12

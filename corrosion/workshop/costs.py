@@ -15,10 +15,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.common import HOURS_A_DAY, Floats, hours_since_epoch
+from corrosion.common import DAYS_OF_A_YEAR, HOURS_A_DAY, Floats, hours_since_epoch
 from corrosion.forecast import Appraisal
 
-SEASON_DAYS = 365.0
 LOOK_MINUTES = 5.0
 """To measure one anode once one is there (common practice, no source)."""
 PRICES = ("access_minutes", "swap_minutes", "part_cost", "seal_cost")
@@ -53,7 +52,7 @@ class Costs:
     not_known: tuple[str, ...]
 
 
-def costs(appraisal: Appraisal, days: float = SEASON_DAYS) -> Costs:
+def costs(appraisal: Appraisal, days: float = DAYS_OF_A_YEAR) -> Costs:
     """Add up parts, labour and lost hire of the last year, or of the logs when they are shorter.
 
     Labour is worked out from the register's minutes and `haul_hours`, since no log says how long

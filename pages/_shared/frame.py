@@ -8,13 +8,12 @@ from pathlib import Path
 
 import streamlit as st
 
+from corrosion import CAUTION
 from corrosion.common import Refusal, formatting
 from corrosion.data_entry import Desk
 from corrosion.forecast import Appraisal
 from corrosion.records import VERSION, Logbook
 from pages._shared import cached_answers, first_run, session, set_aside
-
-DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
 
 
 def style() -> None:
@@ -101,7 +100,7 @@ def _head(title: str, logbook: Logbook) -> None:
 
 def _foot() -> None:
     st.divider()
-    st.caption(f"{DISCLAIMER} Method {VERSION}.")
+    st.caption(f"{CAUTION} Method {VERSION}.")
 
 
 def _ribbon() -> None:

@@ -7,11 +7,12 @@ from datetime import datetime
 import pandas as pd
 import streamlit as st
 
+from corrosion import CAUTION
 from corrosion.common import Refusal, formatting
 from corrosion.data_entry import ARRANGEMENTS, blank_layout, first_rows, write_draft
-from corrosion.records import Settings, read_settings, settings_of, write_settings
+from corrosion.records import WATERS, Settings, read_settings, settings_of, write_settings
 from corrosion.records import changed_text as changed
-from pages._shared import frame, register_tables, session
+from pages._shared import register_tables, session
 from pages._shared.entry import Book
 
 BOOK = "start_book"
@@ -39,7 +40,7 @@ def show() -> None:
     else:
         _first(settings)
     st.divider()
-    st.caption(frame.DISCLAIMER)
+    st.caption(CAUTION)
 
 
 def _settings() -> None:
@@ -72,7 +73,7 @@ def _first(settings: Settings) -> None:
     st.subheader("2. The first mooring, layout and hull")
     with st.container(horizontal=True):
         mooring = st.text_input("Name of the mooring", key="start_mooring")
-        water = st.selectbox("Its water", ["salt", "brackish", "fresh"], key="start_water")
+        water = st.selectbox("Its water", [*WATERS], key="start_water")
     chosen = str(st.selectbox("Arrangement of the anodes", [*ARRANGEMENTS, "nothing"],
                               key="start_template"))  # fmt: skip
     typed = register_tables.layout_table(f"start_{chosen}", chosen, settings.length_unit)

@@ -8,8 +8,8 @@ import pandas as pd
 import pytest
 from playwright.sync_api import Browser
 
+from corrosion import CAUTION
 from corrosion.reports.sheets import PAPERS, Paper
-from corrosion.reports.sheets.page import CAUTION
 from corrosion.reports.worksheets import Job, Task, pick_list, picking, work_sheets
 from tests.browser.printing import PAPER_MM, printed, size_mm, texts
 from tests.plans import pull, pulls

@@ -4,12 +4,11 @@ from pathlib import Path
 
 import pytest
 
+from corrosion import CAUTION
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import Run, lists, said
 
 pytestmark = pytest.mark.slow
-
-DISCLAIMER = "Decision support; does not certify a vessel fit for hire."
 
 
 def test_the_answer_comes_first_with_its_range_its_date_and_its_hulls(run: Run) -> None:
@@ -77,7 +76,7 @@ def test_a_damaged_flush_log_breaks_no_page(
     (folder / "flushes" / "torn.parquet").write_bytes(b"PAR1 and then nothing")
     app = run("flushing", folder, on="2031-06-01")
     assert not app.exception
-    assert DISCLAIMER in said(app)
+    assert CAUTION in said(app)
 
 
 def test_both_papers_can_be_taken_to_the_printer(run: Run) -> None:

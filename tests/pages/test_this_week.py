@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from corrosion import CAUTION
 from corrosion.forecast.appraisal import appraise
-from pages._shared.frame import DISCLAIMER
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import DEMO, Run, lists, said
 
@@ -113,7 +113,7 @@ def test_an_empty_folder_is_refused_in_one_plain_message(run: Run, tmp_path: Pat
     app = run("week", tmp_path)
     assert not app.exception
     assert "No answer from these logs" in said(app)
-    assert DISCLAIMER in said(app)
+    assert CAUTION in said(app)
 
 
 def test_a_folder_that_is_not_there_is_refused_by_its_name(run: Run, tmp_path: Path) -> None:
@@ -153,4 +153,4 @@ def test_a_name_with_markdown_or_html_in_it_stays_text(
 
 def test_the_disclaimer_stands_under_every_page(run: Run) -> None:
     for page in ("week", "hull"):
-        assert run(page, None).caption[-1].value.startswith(DISCLAIMER)
+        assert run(page, None).caption[-1].value.startswith(CAUTION)

@@ -11,7 +11,8 @@ import pandas as pd
 from corrosion.comparison.flushing.answer import Verdict
 from corrosion.comparison.flushing.engine import refit
 from corrosion.comparison.flushing.policy import last_of_day
-from corrosion.exposure import SALTY, Exposure, rewetted
+from corrosion.exposure import Exposure, rewetted
+from corrosion.records import SALTY
 
 DELAYS_H = (0.0, 1.0, 4.0, 8.0, 24.0)
 TELLS = 6.0

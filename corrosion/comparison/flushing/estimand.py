@@ -12,9 +12,9 @@ from datetime import tzinfo
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Floats
+from corrosion.common import DAYS_OF_A_YEAR, HOURS_A_DAY, Floats
 from corrosion.comparison.flushing.policy import Policy, under
-from corrosion.exposure import SALTY, Exposure, Hours, rewetted
+from corrosion.exposure import Exposure, Hours, rewetted
 from corrosion.life_model import (
     Columns,
     Design,
@@ -25,8 +25,9 @@ from corrosion.life_model import (
     surface_lost,
     wearing_columns,
 )
+from corrosion.records import SALTY
 
-YEAR_H = 365 * 24.0
+LAST_YEAR_H = DAYS_OF_A_YEAR * HOURS_A_DAY
 
 
 @dataclass(frozen=True)

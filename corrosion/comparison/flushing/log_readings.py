@@ -9,7 +9,8 @@ import numpy as np
 import pandas as pd
 
 from corrosion.comparison.flushing.policy import last_of_day, local_day
-from corrosion.exposure import SALTY, SHORT_STOP_H, Exposure, hull_key
+from corrosion.exposure import SHORT_STOP_H, Exposure, hull_key
+from corrosion.records import SALTY
 
 UNWRITTEN = (0.1, 0.2)
 """Shares of the flushes done that nobody may have written down."""

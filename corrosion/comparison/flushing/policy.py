@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Floats
-from corrosion.exposure import SALTY
+from corrosion.records import SALTY
 
 
 @dataclass(frozen=True)

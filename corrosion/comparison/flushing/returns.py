@@ -9,8 +9,8 @@ import pandas as pd
 
 from corrosion.common import Floats
 from corrosion.comparison.flushing.policy import last_of_day
-from corrosion.exposure import SALTY, Exposure, Lives
-from corrosion.records import Checked
+from corrosion.exposure import Exposure, Lives
+from corrosion.records import SALTY, Checked
 
 SMALLEST_GROUP = 5
 """Fewer hulls than these are neither compared nor shown (common practice, no source)."""

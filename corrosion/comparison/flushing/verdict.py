@@ -11,7 +11,7 @@ import pandas as pd
 from corrosion.common import Floats, hours_since_epoch
 from corrosion.comparison.flushing.answer import Believed, Verdict
 from corrosion.comparison.flushing.engine import fit_engine, is_flooded, refit
-from corrosion.comparison.flushing.estimand import YEAR_H, Span, build_ledger
+from corrosion.comparison.flushing.estimand import LAST_YEAR_H, Span, build_ledger
 from corrosion.comparison.flushing.log_readings import Reading, readings_of
 from corrosion.comparison.flushing.policy import DAILY
 from corrosion.comparison.flushing.profile import Peak, ShareLikelihood, Spread, boundary_p
@@ -59,7 +59,7 @@ def flushing(appraisal: Appraisal) -> Verdict:
     Verdict
     """
     until_h = float(hours_since_epoch(pd.DatetimeIndex([appraisal.logbook.on]))[0])
-    span, zone = Span(until_h - YEAR_H, until_h), appraisal.logbook.settings.timezone
+    span, zone = Span(until_h - LAST_YEAR_H, until_h), appraisal.logbook.settings.timezone
     fit = fit_engine(appraisal.lives, appraisal.exposure)
     returns = last_returns(appraisal.exposure, span.since_h, span.until_h, zone)
     hulls = hull_table(appraisal.checked, appraisal.exposure, fit.lives, returns)

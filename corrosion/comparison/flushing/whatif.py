@@ -13,7 +13,8 @@ from corrosion.comparison.flushing.estimand import build_ledger
 from corrosion.comparison.flushing.parts_of_fleet import share_on
 from corrosion.comparison.flushing.policy import DAILY, Policy, asked_to_flush
 from corrosion.comparison.flushing.within import Rated
-from corrosion.exposure import SALTY, Exposure
+from corrosion.exposure import Exposure
+from corrosion.records import SALTY
 
 ENDS = ("low", "middle", "high")
 COUNTED = ["asked", "added"]

@@ -13,8 +13,9 @@ from corrosion.common import Codes, Floats
 from corrosion.comparison.moorings.equal_use import FleetUse, fleet_use, slopes, wear_a_day
 from corrosion.comparison.moorings.raw import Raw, raw_wear
 from corrosion.comparison.moorings.stays import service_of, spells
-from corrosion.comparison.moorings.weights import CIRCUITS, Weights, weights
+from corrosion.comparison.moorings.weights import Weights, weights
 from corrosion.life_model import FLOODED, Clustered, clustered
+from corrosion.records import CIRCUITS
 
 if TYPE_CHECKING:
     from corrosion.forecast import Appraisal

@@ -12,15 +12,15 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.common import HOURS_A_DAY, Codes, Floats
-from corrosion.comparison.moorings.weights import CIRCUITS, Weights
+from corrosion.common import HOURS_A_DAY, Codes, Floats, central_slopes
+from corrosion.comparison.moorings.weights import Weights
 from corrosion.exposure import Exposure
 from corrosion.life_model import Fit, drying_weights, take_apart
+from corrosion.records import CIRCUITS, SALTY
 
-SALTY = ("salt", "brackish")
 MOST_ROWS = 20_000
 """Moments asked of the clocks at most: a large fleet is added up in longer steps."""
-STEP = 1e-3
+RATE_STEP = 1e-3
 NONE = 1e-300
 SHORTEST_STEP_H = 7 * HOURS_A_DAY
 
@@ -204,6 +204,6 @@ def slopes(
         return np.asarray(np.log(np.maximum(wear_a_day(weights, use, at)[mooring] @ added, NONE)))
 
     mean = weights.mean
-    steps = STEP * np.eye(mean.size)
-    rows = [(log_wear(mean + s) - log_wear(mean - s)) / (2 * STEP) for s in steps]
-    return log_wear(mean), np.array(rows).T.reshape(mooring.size, mean.size)
+    return log_wear(mean), central_slopes(log_wear, mean, RATE_STEP).T.reshape(
+        mooring.size, mean.size
+    )

@@ -15,20 +15,20 @@ import numpy as np
 import pandas as pd
 
 from corrosion.chemistry import advise
-from corrosion.common import HOURS_A_DAY, Floats, TooLittle
-from corrosion.comparison.moorings.equal_use import FleetUse, fleet_use, wear_a_day
+from corrosion.common import HOURS_A_DAY, Floats, TooLittle, central_slopes
+from corrosion.comparison.moorings.equal_use import RATE_STEP, FleetUse, fleet_use, wear_a_day
 from corrosion.comparison.moorings.stays import service_of
-from corrosion.comparison.moorings.weights import CIRCUITS, Weights, weights
+from corrosion.comparison.moorings.weights import Weights, weights
 from corrosion.exposure import build_exposure
 from corrosion.forecast import forecast, use_ahead
 from corrosion.life_model import Fit, clustered, effects
+from corrosion.records import CIRCUITS
 
 if TYPE_CHECKING:
     from corrosion.forecast import Appraisal
     from corrosion.records import Checked
 
 YEAR_DAYS = 365
-STEP = 1e-3
 OUT_PER_ENGINE_HOUR = 1.15
 STAYS = ("as now", "afloat", "lifted")
 
@@ -145,12 +145,7 @@ def _wear(
         return np.array([_a_year(rates, a, mooring, params) for a in asked])
 
     base = a_year(rates.mean)
-    slope = np.array(
-        [
-            (a_year(rates.mean + s) - a_year(rates.mean - s)) / (2 * STEP)
-            for s in STEP * np.eye(rates.mean.size)
-        ]
-    )
+    slope = central_slopes(a_year, rates.mean, RATE_STEP)
     reach = doubt.reach()
     known = base > 0
     relative = slope / np.where(known, base, 1.0)

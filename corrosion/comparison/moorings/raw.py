@@ -9,8 +9,7 @@ import pandas as pd
 
 from corrosion.common import HOURS_A_DAY, Codes, Floats
 from corrosion.exposure import Exposure, Lives
-
-CIRCUITS = ("engine", "hull")
+from corrosion.records import CIRCUITS
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from corrosion.comparison.moorings.lives import MooringLives, expected_curve, mo
 from corrosion.comparison.moorings.water_record import water_kept, water_record
 from corrosion.comparison.survival import endings, life_curve, log_rank, still_watched
 from corrosion.comparison.turnbull import turnbull
+from corrosion.records import CIRCUITS
 
 if TYPE_CHECKING:
     from corrosion.forecast import Appraisal
@@ -90,7 +91,7 @@ def study(appraisal: Appraisal) -> Study:
     comparison, hulls = compare(appraisal), hulls_by_mooring(appraisal)
     table = comparison.table
     shown = list(table.loc[table["compared"], "mooring_id"])
-    found = {c: _curves(appraisal, c, shown) for c in ("engine", "hull")}
+    found = {c: _curves(appraisal, c, shown) for c in CIRCUITS}
     return Study(
         comparison,
         hulls,

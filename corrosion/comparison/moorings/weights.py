@@ -14,10 +14,10 @@ import pandas as pd
 
 from corrosion.common import Codes, Floats
 from corrosion.life_model import ACTS_ON, FLOODED, SURFACE_MM_PER_H, Fit, layout_of
+from corrosion.records import CIRCUITS
 
 BORROWED_SD = 0.5
 """Spread of the log of a weight that was carried over from other waters (common practice)."""
-CIRCUITS = ("engine", "hull")
 STATES = ("running", "unflushed", "afloat")
 CELL = ["circuit", "state", "water"]
 

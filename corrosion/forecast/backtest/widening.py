@@ -11,7 +11,6 @@ import pandas as pd
 from corrosion.forecast.backtest.scores import LEAD_DAYS, LOOK, next_looks
 
 PROMISED: Final = 0.8
-Z80: Final = 1.2815515655446004
 LEAST_LOOKS: Final = 60
 MOST: Final = 2.5
 

@@ -6,11 +6,12 @@ import pandas as pd
 
 from corrosion.records.checks.evidence import DOUBTFUL, NOTE, Evidence, Flags, Rule, flags_of
 from corrosion.records.checks.lookback import layout_of, water_at
+from corrosion.records.logs import SALTY
 
 
 def magnesium_in_salt(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Carries magnesium and lies in salt or brackish water."""
-    return _carries(rows, evidence, "magnesium") & _lies_in(rows, evidence, "salt", "brackish")
+    return _carries(rows, evidence, "magnesium") & _lies_in(rows, evidence, *SALTY)
 
 
 def zinc_in_fresh(rows: pd.DataFrame, evidence: Evidence) -> Flags:

@@ -14,6 +14,7 @@ from corrosion.records.checks.lookback import (
     values_at,
     water_at,
 )
+from corrosion.records.logs import SALTY
 
 BULK_HULLS = 5
 SILENT_H = 14 * 24.0
@@ -48,7 +49,7 @@ def ticked_in_bulk(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def flush_log_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """An outing in salt or brackish water while its mooring wrote no flush row for 14 days."""
-    salty = _water_of(rows, evidence).isin(("salt", "brackish"))
+    salty = _water_of(rows, evidence).isin(SALTY)
     moored = rows.assign(at=mooring_at(rows, evidence, "ended"))
     flushes = evidence["flushes"].reset_index(drop=True)
     flushes = flushes.assign(at=mooring_at(flushes, evidence, "flushed_at"))

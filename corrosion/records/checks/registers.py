@@ -15,10 +15,7 @@ from corrosion.records.checks.evidence import (
     flags_of,
     moments_of,
 )
-
-WATERS = ("salt", "brackish", "fresh")
-CIRCUITS = ("engine", "hull")
-ALLOYS = ("zinc", "aluminium", "magnesium")
+from corrosion.records.logs import ALLOYS, CIRCUITS, WATERS
 
 
 def key_missing(rows: pd.DataFrame, evidence: Evidence) -> Flags:

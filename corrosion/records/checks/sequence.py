@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from corrosion.common import YEAR_H
 from corrosion.records.checks.evidence import DOUBTFUL, SET_ASIDE, Evidence, Flags, Rule, is_true
 from corrosion.records.checks.lookback import hours_between
 from corrosion.records.checks.looks import wear_since, wear_until
@@ -15,7 +16,7 @@ STAYED_SD = 3.5
 CRUST_MM = 0.5
 BY_EYE_SHARE = 0.1
 WORN_BEFORE_CHANGE = 0.2
-HOURS_A_MONTH = 365.25 * 24 / 12
+HOURS_A_MONTH = YEAR_H / 12
 # 100 A/m2 by Faraday's law takes about 13 mm a month from zinc; the others in the proportion in
 # which the same current takes them (calculated: 1.58, 1.28 and 4.6 mm a year at 1 A/m2)
 FASTEST_MM_A_MONTH = {"zinc": 13.0, "aluminium": 10.5, "magnesium": 38.0}

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 import pandas as pd
 
-from corrosion.records.logs.kinds import ALLOYS, CIRCUITS, ENTRY, WATERS, Column, Kind, Log
+from corrosion.records.logs.kinds import ALLOYS, CIRCUITS, ENTRY, SALTY, WATERS, Column, Kind, Log
 from corrosion.records.logs.record import RECORD
 from corrosion.records.logs.yard import YARD
 
@@ -16,6 +16,7 @@ __all__ = [
     "CIRCUITS",
     "ENTRY",
     "LOGS",
+    "SALTY",
     "WATERS",
     "YARD_LOGS",
     "Column",

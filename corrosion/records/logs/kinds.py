@@ -90,6 +90,7 @@ class Log:
 
 
 WATERS = ("salt", "brackish", "fresh")
+SALTY = ("salt", "brackish")
 ALLOYS = ("zinc", "aluminium", "magnesium")
 CIRCUITS = ("engine", "hull")
 

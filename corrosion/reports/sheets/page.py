@@ -10,10 +10,11 @@ from typing import Final, Literal, get_args
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from corrosion import CAUTION
+
 Paper = Literal["a4", "letter"]
 
 PAPERS: Final[tuple[Paper, ...]] = get_args(Paper)
-CAUTION: Final = "Decision support; does not certify a vessel fit for hire."
 SIMULATED: Final = "Simulated: invented hulls and logs"
 
 _TEMPLATES: Final = Environment(

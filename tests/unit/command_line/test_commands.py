@@ -16,11 +16,11 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
+from corrosion import CAUTION
 from corrosion.command_line import main
 from corrosion.command_line.answers import Answer
 from corrosion.command_line.printing import as_text, chance_text, formula_safe
 from corrosion.command_line.registry import COMMANDS
-from corrosion.command_line.run import CAUTION
 from corrosion.records.logs import ENTRY, LOGS, YARD_LOGS
 
 HOUSE = Path(__file__).parents[3]

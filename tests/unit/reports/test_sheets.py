@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 from jinja2 import UndefinedError
 from markupsafe import Markup
 
+from corrosion import CAUTION
 from corrosion.reports.sheets import PAPERS, Paper, render, sheet
-from corrosion.reports.sheets.page import CAUTION, css_text
+from corrosion.reports.sheets.page import css_text
 
 STAMP = "Ferry Steps · Mon 14 Jun 2031, 07:30 · method 1"
 
