@@ -19,8 +19,8 @@ from corrosion.workshop import (
     plan_rule,
     rules_of_thumb,
 )
-from corrosion.workshop import costs as costs_of
-from corrosion.workshop import savings as savings_of
+from corrosion.workshop import add_up_costs as costs_of
+from corrosion.workshop import compare_rules as savings_of
 from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
 from pages._shared.session import View
 

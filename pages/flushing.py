@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from corrosion.common import formatting
-from corrosion.comparison import WORTHWHILE, Report
+from corrosion.comparison import WORTHWHILE, FlushingReport
 from corrosion.forecast import Appraisal
 from pages._flushing import doubt, papers, picture, policy, rows, trial
 from pages._shared import cached_answers, frame, widgets
@@ -27,7 +27,7 @@ def show(seen: View, answer: Appraisal) -> None:
     rows.show(report, answer)
 
 
-def _sentence(report: Report, answer: Appraisal) -> str:
+def _sentence(report: FlushingReport, answer: Appraisal) -> str:
     verdict, zone = report.verdict, answer.logbook.settings.timezone
     when = formatting.day(answer.logbook.on, zone)
     hulls = formatting.count(verdict.hulls, "hull")
@@ -57,7 +57,7 @@ def _reason(note: str) -> str:
     return note.split(". ", 1)[-1]
 
 
-def _money(report: Report, answer: Appraisal) -> str:
+def _money(report: FlushingReport, answer: Appraisal) -> str:
     """Say in half a sentence whether anodes alone pay for the minutes."""
     if report.evidence is None:
         return ""

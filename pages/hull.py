@@ -43,7 +43,10 @@ def show(seen: View, answer: Appraisal) -> None:
     history_list.entries(hull, answer)
     _report(hull.hull_id, seen)
     worked_out.explain(
-        answer.logbook, wear_projection.paths, wear_projection.hull_chances, peer_comparison.paces
+        answer.logbook,
+        wear_projection.project_wear,
+        wear_projection.hull_chances,
+        peer_comparison.paces,
     )
 
 

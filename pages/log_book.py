@@ -8,7 +8,7 @@ import streamlit as st
 
 from corrosion.common import formatting
 from corrosion.data_entry import KINDS, Desk, Draft, Place, draft
-from corrosion.records import told
+from corrosion.records import tell_entry
 from pages._log_book import amend, phone
 from pages._shared import entry, form_fields, frame, kept_forms, recent_entries, session, widgets
 from pages._shared.entry import Book
@@ -194,7 +194,8 @@ def _ask_back(book: Book, place: Path, desk: Desk, by: str) -> None:
 def _said(done: Draft, desk: Desk) -> str:
     unit = desk.logbook.settings.length_unit
     rows = [
-        f"{row.cells.get('hull_id', '')} {told(row.log, _whole(row.log, dict(row.cells)), unit)}"
+        f"{row.cells.get('hull_id', '')} "
+        f"{tell_entry(row.log, _whole(row.log, dict(row.cells)), unit)}"
         for row in done.rows
     ]
     return f"Written: {'; '.join(rows)}.{_in_another_water(done, desk)}"

@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.comparison import FEWEST_HULLS, Study, lasts, long_first
+from corrosion.comparison import FEWEST_HULLS, MooringStudy, lasts, long_first
 from corrosion.forecast import Appraisal
 from corrosion.reports import charts
 from pages._moorings import costs, lives, mooring_names, moves, water
@@ -31,7 +31,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _worked_out(study)
 
 
-def _compared(study: Study) -> pd.DataFrame:
+def _compared(study: MooringStudy) -> pd.DataFrame:
     """Give the moorings with enough hulls and a ratio, hardest first."""
     table = study.comparison.table
     table = table[table["compared"] & table["adjusted_ratio"].notna() & table["life_h"].notna()]
@@ -39,7 +39,7 @@ def _compared(study: Study) -> pd.DataFrame:
 
 
 def _sentence(
-    study: Study, compared: pd.DataFrame, names: dict[str, str], answer: Appraisal
+    study: MooringStudy, compared: pd.DataFrame, names: dict[str, str], answer: Appraisal
 ) -> str:
     when = formatting.day(answer.logbook.on, answer.logbook.settings.timezone)
     if compared.empty:
@@ -72,7 +72,7 @@ def _life(row: Any) -> str:
     return f"{middle} engine hours ({low} to {high})"
 
 
-def _ratios(seen: View, study: Study, compared: pd.DataFrame, names: dict[str, str]) -> None:
+def _ratios(seen: View, study: MooringStudy, compared: pd.DataFrame, names: dict[str, str]) -> None:
     if compared.empty:
         return
     st.subheader("Wear by mooring, raw beside adjusted")
@@ -135,7 +135,7 @@ def _least(alike: Any) -> str:
     return "overlap: " + ", ".join(said) if said else "no other mooring"
 
 
-def _hulls(study: Study, compared: pd.DataFrame) -> None:
+def _hulls(study: MooringStudy, compared: pd.DataFrame) -> None:
     table = study.hulls[study.hulls["mooring_id"].isin(compared["mooring_id"])]
     st.dataframe(
         table,
@@ -151,7 +151,7 @@ def _hulls(study: Study, compared: pd.DataFrame) -> None:
     widgets.download(table, "hulls_by_mooring", "These hulls as CSV")
 
 
-def _too_few(study: Study, names: dict[str, str]) -> None:
+def _too_few(study: MooringStudy, names: dict[str, str]) -> None:
     table = study.comparison.table
     few = table[~table["compared"] | table["adjusted_ratio"].isna() | table["life_h"].isna()]
     if few.empty:
@@ -179,7 +179,7 @@ def _why_not(row: Any) -> str:
     return f"Too few to compare: {formatting.count(row.hulls, 'hull')}."
 
 
-def _worked_out(study: Study) -> None:
+def _worked_out(study: MooringStudy) -> None:
     use = study.comparison.use
     with st.expander("How this is worked out"):
         st.markdown(

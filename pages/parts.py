@@ -10,8 +10,8 @@ import streamlit as st
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import charts
-from corrosion.workshop import SPANS, Parts, count_by, habit_said, order
-from corrosion.workshop import parts as parts_of
+from corrosion.workshop import SPANS, Parts, count_by, habit_said, order_parts
+from corrosion.workshop import count_parts as parts_of
 from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
 from pages._shared.session import View
 
@@ -32,7 +32,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _rows(found, answer, int(weeks or SPANS[1]))
     _by_mooring(found, int(weeks or SPANS[1]))
     _rests_on(found)
-    worked_out.explain(answer.logbook, parts_of, count_by, order)
+    worked_out.explain(answer.logbook, parts_of, count_by, order_parts)
 
 
 def _sentence(found: Parts, answer: Appraisal) -> str:

@@ -9,7 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.forecast import Appraisal, Record, by, in_one_line, scores, widening
+from corrosion.forecast import Appraisal, Record, in_one_line, scores, scores_by, widening
 from corrosion.forecast import forecasts as said_before
 from corrosion.forecast import outcomes as found_later
 from corrosion.reports import charts
@@ -213,7 +213,7 @@ def _horizons(record: Record) -> None:
 def _places(record: Record) -> None:
     st.subheader("By mooring and position")
     for column, name in (("mooring_id", "Mooring"), ("position", "Position")):
-        table = by(record.judged, column)
+        table = scores_by(record.judged, column)
         rows = [
             listing.Row(
                 (

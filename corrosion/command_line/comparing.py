@@ -11,7 +11,7 @@ MOORINGS = ("mooring_id", "water", "hulls", "raw_ratio", "adjusted_ratio", "low"
 
 def moorings(options: argparse.Namespace) -> Answer:
     """List wear at each mooring against the fleet's mean, raw and with all else held equal."""
-    from corrosion.comparison import moorings as compared
+    from corrosion.comparison import compare_moorings as compared
 
     appraisal = appraised(options)
     return about_fleet(compared(appraisal), MOORINGS, appraisal.checked)

@@ -10,7 +10,7 @@ from corrosion.command_line.answers import Answer, about_fleet, appraised
 
 def flushing(options: argparse.Namespace) -> Answer:
     """Say what flushing after each day's last return would have saved, as JSON in every format."""
-    from corrosion.comparison import flushing as judged
+    from corrosion.comparison import judge_flushing as judged
 
     appraisal = appraised(options)
     verdict = judged(appraisal)

@@ -59,11 +59,11 @@ def _say(done: int, of: int) -> None:
 def _rows(found: Record) -> pd.DataFrame:
     import pandas as pd
 
-    from corrosion.forecast import by
+    from corrosion.forecast import scores_by
 
     parts = [_bands(found), _rules(found), _horizons(found), _ranges(found)]
     for column, about in (("mooring_id", "mooring"), ("position", "position")):
-        table = by(found.judged, column).rename(columns={column: "what", "worn": "found"})
+        table = scores_by(found.judged, column).rename(columns={column: "what", "worn": "found"})
         parts.append(table.assign(about=about))
     parts.append(_misses(found))
     table = pd.concat([part for part in parts if len(part)], ignore_index=True)

@@ -13,7 +13,15 @@ import numpy as np
 import pandas as pd
 
 from corrosion.command_line.answers import Answer
-from corrosion.common import as_csv, cells, formula_safe, iso_time, plain, to_json, unknown
+from corrosion.common import (
+    as_csv,
+    formula_safe,
+    is_unknown,
+    iso_time,
+    plain_value,
+    row_cells,
+    to_json,
+)
 
 __all__ = ["as_csv", "as_table", "as_text", "chance_text", "formula_safe"]
 
@@ -58,13 +66,15 @@ def as_text(answer: Answer, form: str, width: int | None = None) -> str:
 def as_records(rows: pd.DataFrame) -> str:
     """Write rows as a JSON list, one row a line."""
     names = list(rows.columns)
-    lines = [to_json(dict(zip(names, map(plain, row), strict=True))) for row in cells(rows)]
+    lines = [
+        to_json(dict(zip(names, map(plain_value, row), strict=True))) for row in row_cells(rows)
+    ]
     return "[\n" + ",\n".join(lines) + "\n]\n" if lines else "[]\n"
 
 
 def as_object(answer: Mapping[str, object]) -> str:
     """Write one answer as a JSON object."""
-    return to_json({name: plain(value) for name, value in answer.items()}, indent=2) + "\n"
+    return to_json({name: plain_value(value) for name, value in answer.items()}, indent=2) + "\n"
 
 
 # --- for people -----------------------------------------------------------------------------
@@ -125,7 +135,7 @@ def column_texts(column: pd.Series[Any], zone: tzinfo) -> list[str]:
 
 def cell_text(value: Any, digits: int, zone: tzinfo) -> str:
     """Write one cell for reading: local time to the minute, yes or no, rounded numbers."""
-    if unknown(value):
+    if is_unknown(value):
         return ""
     if isinstance(value, bool | np.bool_):
         return "yes" if value else "no"
@@ -159,7 +169,7 @@ def number_text(value: float, digits: int) -> str:
 
 def chance_text(chance: Any) -> str:
     """Write a chance with two digits or three; never as nothing and never as certain."""
-    if unknown(chance):
+    if is_unknown(chance):
         return ""
     if chance < 0.001:
         return "<0.001"

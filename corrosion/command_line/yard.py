@@ -23,7 +23,7 @@ COSTS = (
 
 def parts(options: argparse.Namespace) -> Answer:
     """List the parts: what the coming weeks take, what is there, what to order by when."""
-    from corrosion.workshop import parts as parts_of
+    from corrosion.workshop import count_parts as parts_of
 
     appraisal = appraised(options)
     found = parts_of(appraisal)
@@ -54,12 +54,12 @@ def _about_parts(found: Parts) -> tuple[str, ...]:
 
 def costs(options: argparse.Namespace) -> Answer:
     """List what anode work cost over the last year, by mooring."""
-    from corrosion.workshop import costs as costs_of
+    from corrosion.workshop import add_up_costs
 
     appraisal = appraised(options)
     if options.against_rules:
         return _savings(appraisal)
-    found = costs_of(appraisal)
+    found = add_up_costs(appraisal)
     answer = about_fleet(found.table, COSTS, appraisal.checked, _stretch(found))
     currency = appraisal.logbook.settings.currency or "the fleet's currency"
     about = (*answer.about, f"Amounts in {currency}.", *found.not_known)
@@ -72,9 +72,9 @@ def _stretch(found: Costs) -> str:
 
 def _savings(appraisal: Appraisal) -> Answer:
     """List the plan's rule and three rules of thumb with what each would cost from now on."""
-    from corrosion.workshop import savings
+    from corrosion.workshop import compare_rules
 
-    found = savings(appraisal)
+    found = compare_rules(appraisal)
     said = f", {found.weeks} weeks ahead, {found.draws} seasons drawn from the forecast"
     answer = about_fleet(found.table, SAVINGS, appraisal.checked, said)
     currency = appraisal.logbook.settings.currency or "the fleet's currency"

@@ -17,7 +17,15 @@ from corrosion.common.arrays import (
     central_slopes,
     hours_since_epoch,
 )
-from corrosion.common.csv_file import as_csv, cells, formula_safe, iso_time, plain, to_json, unknown
+from corrosion.common.csv_file import (
+    as_csv,
+    formula_safe,
+    is_unknown,
+    iso_time,
+    plain_value,
+    row_cells,
+    to_json,
+)
 from corrosion.common.errors import LogMissing, LogRefused, Refusal, TooLittle
 from corrosion.common.local_time import ClockReading, after_days, moment_at, read_clock
 from corrosion.common.whole_file import write_whole
@@ -37,16 +45,16 @@ __all__ = [
     "TooLittle",
     "after_days",
     "as_csv",
-    "cells",
     "central_slopes",
     "formatting",
     "formula_safe",
     "hours_since_epoch",
+    "is_unknown",
     "iso_time",
     "moment_at",
-    "plain",
+    "plain_value",
     "read_clock",
+    "row_cells",
     "to_json",
-    "unknown",
     "write_whole",
 ]

@@ -21,7 +21,7 @@ def as_csv(rows: pd.DataFrame) -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(map(formula_safe, rows.columns))
-    writer.writerows([csv_cell(value) for value in row] for row in cells(rows))
+    writer.writerows([csv_cell(value) for value in row] for row in row_cells(rows))
     return text.getvalue()
 
 
@@ -30,18 +30,18 @@ def to_json(value: object, indent: int | None = None) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=indent)
 
 
-def cells(rows: pd.DataFrame) -> Iterable[tuple[Any, ...]]:
+def row_cells(rows: pd.DataFrame) -> Iterable[tuple[Any, ...]]:
     """Go through the rows, each a tuple of its cells."""
     return rows.itertuples(index=False, name=None)
 
 
-def plain(value: Any) -> Any:
+def plain_value(value: Any) -> Any:
     """Turn a cell into what JSON knows: text, number, true, false, null; times as ISO in UTC."""
     if isinstance(value, Mapping):
-        return {str(name): plain(inner) for name, inner in value.items()}
+        return {str(name): plain_value(inner) for name, inner in value.items()}
     if isinstance(value, list | tuple | np.ndarray):
-        return [plain(inner) for inner in value]
-    if unknown(value):
+        return [plain_value(inner) for inner in value]
+    if is_unknown(value):
         return None
     if isinstance(value, np.generic):
         return value.item()
@@ -50,7 +50,7 @@ def plain(value: Any) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
-def unknown(value: Any) -> bool:
+def is_unknown(value: Any) -> bool:
     """Say whether a cell is not known; an endless number is not known either."""
     return bool(pd.isna(value)) or (isinstance(value, float) and math.isinf(value))
 
@@ -64,7 +64,7 @@ def iso_time(moment: pd.Timestamp) -> str:
 
 def csv_cell(value: Any) -> Any:
     """Turn a cell into what a CSV file holds."""
-    told = plain(value)
+    told = plain_value(value)
     if isinstance(told, bool):
         return "true" if told else "false"
     if isinstance(told, list | dict):

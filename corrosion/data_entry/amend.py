@@ -11,7 +11,7 @@ import pandas as pd
 from corrosion.data_entry.cells import columns_of, row_of, shown
 from corrosion.data_entry.drafts import Draft, Row
 from corrosion.data_entry.known import Desk
-from corrosion.records import LOGS, Logbook, entry_names, told
+from corrosion.records import LOGS, Logbook, entry_names, tell_entry
 
 NAME: Final = "name"
 RECENT_LOGS: Final = tuple(name for name, log in LOGS.items() if log.event_time and name != "plans")
@@ -217,7 +217,7 @@ def _told(logbook: Logbook, log: str, rows: pd.DataFrame) -> pd.DataFrame:
             NAME: rows[NAME],
             "hull_id": about.fillna("").astype(object),
             "at": rows[LOGS[log].event_time],
-            "what": [told(log, as_cells(row), unit) for _, row in rows.iterrows()],
+            "what": [tell_entry(log, as_cells(row), unit) for _, row in rows.iterrows()],
             "standing": rows["standing"].mask(rows["void"].fillna(False).astype(bool), "voided"),
             "entered_at": rows["entered_at"],
             "entered_by": rows["entered_by"].fillna("").astype(object),

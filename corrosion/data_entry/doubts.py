@@ -7,7 +7,7 @@ from typing import Final
 import pandas as pd
 
 from corrosion.data_entry.amend import NAME, as_cells, named_rows
-from corrosion.records import LOGS, Checked, told
+from corrosion.records import LOGS, Checked, tell_entry
 
 DOUBTED: Final = [NAME, "about", "hull_id", "at", "what", "entered_at", "entered_by", "log_file"]
 GRAVITY: Final = {"set-aside": 0, "doubtful": 1, "note": 2}
@@ -68,7 +68,7 @@ def doubted_rows(checked: Checked, log: str, rule: str, most: int = 25) -> pd.Da
             "about": [" ".join(str(c[key]) for key in LOGS[log].keys if c[key]) for c in cells],
             "hull_id": rows.get("hull_id", nothing),
             "at": rows["at"],
-            "what": [told(log, each, unit) for each in cells],
+            "what": [tell_entry(log, each, unit) for each in cells],
             "entered_at": rows["entered_at"],
             "entered_by": rows["entered_by"],
             "log_file": rows["log_file"],

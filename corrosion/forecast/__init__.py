@@ -22,21 +22,21 @@ from corrosion.forecast.anomalies import odd_ones
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.forecast.backtest import (
     Record,
-    by,
     forecasts,
     in_one_line,
     outcomes,
     record_file,
     remembered,
     scores,
+    scores_by,
     track_record,
     widening_asked,
 )
 from corrosion.forecast.backtest.widening import widening
 from corrosion.forecast.crossing import LEAST_CHANCE
-from corrosion.forecast.prospects import Forecast, forecast
+from corrosion.forecast.prospects import Forecast, forecast_fleet
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
-from corrosion.forecast.wear_projection import STATES, UNEVEN, Paths, paths
+from corrosion.forecast.wear_projection import STATES, UNEVEN, Paths, project_wear
 from corrosion.forecast.whatif import WhatIf, what_if
 
 __all__ = [
@@ -50,16 +50,16 @@ __all__ = [
     "Record",
     "WhatIf",
     "appraise",
-    "by",
-    "forecast",
+    "forecast_fleet",
     "forecasts",
     "in_one_line",
     "odd_ones",
     "outcomes",
-    "paths",
+    "project_wear",
     "record_file",
     "remembered",
     "scores",
+    "scores_by",
     "track_record",
     "use_ahead",
     "wear_projection",

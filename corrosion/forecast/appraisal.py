@@ -11,10 +11,10 @@ import pandas as pd
 
 from corrosion.common import TooLittle, after_days
 from corrosion.exposure import Exposure, Lives, build_exposure, build_lives
-from corrosion.forecast.prospects import Forecast, forecast
+from corrosion.forecast.prospects import Forecast, forecast_fleet
 from corrosion.forecast.usage_forecast import use_ahead
 from corrosion.forecast.wear_projection import in_service
-from corrosion.life_model import Fit, LifeResults, fit_life, habits
+from corrosion.life_model import Fit, LifeResults, fit_life, wear_of_states
 from corrosion.records import Checked, Logbook, check_logs, read_fleet
 
 
@@ -34,7 +34,7 @@ class Appraisal:
     @cached_property
     def habits(self) -> pd.DataFrame:
         """Return what each operating state costs in wear; worked out when first asked for."""
-        return habits(self.life, self.logbook.on)
+        return wear_of_states(self.life, self.logbook.on)
 
     @property
     def until(self) -> pd.Timestamp:
@@ -95,7 +95,7 @@ def appraise(
         )
     fit = replace(fit_life(lives, exposure), widen=widen)
     ahead = use_ahead(checked, exposure, days)
-    return Appraisal(checked, forecast(fit, checked, ahead, days), fit)
+    return Appraisal(checked, forecast_fleet(fit, checked, ahead, days), fit)
 
 
 def _enough(checked: Checked) -> None:

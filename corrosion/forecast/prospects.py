@@ -13,8 +13,8 @@ from corrosion.forecast.crossing import days_until
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
 from corrosion.forecast.reasons import flags_of_anodes, hours_of, hulls_not_judged, why_risky
 from corrosion.forecast.usage_forecast import Ahead
-from corrosion.forecast.wear_projection import STATES, Paths, hull_chances, in_service, paths
-from corrosion.life_model import Fit, Paces, paces
+from corrosion.forecast.wear_projection import STATES, Paths, hull_chances, in_service, project_wear
+from corrosion.life_model import Fit, Paces, compare_paces
 from corrosion.records import Checked
 
 
@@ -49,7 +49,7 @@ class Forecast:
     sisters: pd.DataFrame
 
 
-def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecast:
+def forecast_fleet(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecast:
     """Turn paths of worn share into the tables that people read.
 
     Parameters
@@ -63,9 +63,9 @@ def forecast(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecas
     -------
     Forecast
     """
-    path, grid = paths(fit, checked, ahead), ahead.days
+    path, grid = project_wear(fit, checked, ahead), ahead.days
     at = int(np.searchsorted(grid, days))
-    beside = paces(fit, path.lives, hours_of(checked.logbook.on))
+    beside = compare_paces(fit, path.lives, hours_of(checked.logbook.on))
     anodes = _with_looks(_anodes(fit, checked, path, beside, grid, at), fit, checked, ahead, path)
     unseen = _never_seen(fit, checked, anodes)
     order = np.lexsort((anodes["position"], anodes["hull_id"], -anodes["risk"]))

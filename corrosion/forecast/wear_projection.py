@@ -20,9 +20,9 @@ from corrosion.life_model import (
     Fit,
     Surface,
     Terms,
-    bent,
-    effects,
+    bent_back,
     evaluate,
+    pace_effects,
     slope,
     surface_lost,
     wearing_columns,
@@ -83,7 +83,7 @@ class Paths:
     @property
     def worn(self) -> Floats:
         """Return the worn share as a caliper shows it, shape (k, d)."""
-        return bent(self.mean, self.growth)
+        return bent_back(self.mean, self.growth)
 
     @property
     def worn_sd(self) -> Floats:
@@ -177,7 +177,7 @@ def _by_state(surface: Surface, terms: Terms, state: str) -> Floats:
     return np.asarray(surface.hours[:, chosen] @ surface.rate[chosen])
 
 
-def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
+def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     """Carry every anode in service ahead.
 
     The spread adds up what is not known of the anode's own rate, wear that comes and goes, the
@@ -197,7 +197,7 @@ def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     now, days = _now(fit, checked, ahead), ahead.days.size
     found = fit.results.evaluation
     design, k = fit.model.design, now.lives
-    effect = effects(design, found)
+    effect = pace_effects(design, found)
     course = _course(fit, found, effect, now, days)
     reach = course.clock - found.track.state_clock[k][:, None]
     own_rate = (found.anode_variance * found.shrink)[k][:, None] * reach**2
@@ -258,7 +258,7 @@ def _at_days(columns: Columns, days: int, chosen: Codes) -> Columns:
 def _mean_at(fit: Fit, params: Floats, now: _Now, days: int) -> Floats:
     model = fit.model
     found = evaluate(params, model.design, model.moorings, model.trust)
-    return _course(fit, found, effects(model.design, found), now, days).mean
+    return _course(fit, found, pace_effects(model.design, found), now, days).mean
 
 
 def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:

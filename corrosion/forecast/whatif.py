@@ -14,7 +14,7 @@ import pandas as pd
 
 from corrosion.exposure import Exposure, Hours, rewetted
 from corrosion.forecast.appraisal import Appraisal
-from corrosion.forecast.prospects import Forecast, forecast
+from corrosion.forecast.prospects import Forecast, forecast_fleet
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
 
 WORSE_BY: Final = 0.3
@@ -62,7 +62,7 @@ def what_if(appraisal: Appraisal, worse_by: float = 0.0, false_flushes: float = 
     days = appraisal.forecast.days
     claimed = _claimed(appraisal.exposure, false_flushes)
     ahead = _faster(use_ahead(appraisal.checked, claimed, days), 1.0 + worse_by)
-    found = forecast(appraisal.life, appraisal.checked, ahead, days)
+    found = forecast_fleet(appraisal.life, appraisal.checked, ahead, days)
     tolerated = appraisal.logbook.settings.tolerated_risk
     changed = _beside(appraisal.forecast, found)
     return WhatIf(

@@ -49,12 +49,12 @@ from corrosion.life_model.design import (
     wearing_columns,
 )
 from corrosion.life_model.fitting import Fit, fit_life
-from corrosion.life_model.habits import habits, warmth
+from corrosion.life_model.habits import warmth, wear_of_states
 from corrosion.life_model.life import AnodeLife, LifeResults, climb
 from corrosion.life_model.likelihood import Evaluation, evaluate
-from corrosion.life_model.peer_comparison import Paces, paces
+from corrosion.life_model.peer_comparison import Paces, compare_paces
 from corrosion.life_model.priors import SURFACE_MM_PER_H
-from corrosion.life_model.robust_weights import Effects, effects
+from corrosion.life_model.robust_weights import Effects, pace_effects
 from corrosion.life_model.surface import (
     COLDEST,
     WARMEST,
@@ -64,7 +64,7 @@ from corrosion.life_model.surface import (
     surface_lost,
     take_apart,
 )
-from corrosion.life_model.wear_acceleration import bend, bent, slope, straightened
+from corrosion.life_model.wear_acceleration import bend, bent_back, slope, straightened
 
 __all__ = [
     "ACTS_ON",
@@ -87,22 +87,22 @@ __all__ = [
     "Surface",
     "Terms",
     "bend",
-    "bent",
+    "bent_back",
     "build_design",
     "climb",
     "clustered",
+    "compare_paces",
     "drying_weights",
-    "effects",
     "evaluate",
     "fit_life",
-    "habits",
     "layout_of",
-    "paces",
+    "pace_effects",
     "peer_comparison",
     "slope",
     "straightened",
     "surface_lost",
     "take_apart",
     "warmth",
+    "wear_of_states",
     "wearing_columns",
 ]

@@ -14,7 +14,7 @@ from corrosion.common import Floats, central_slopes
 from corrosion.exposure import Exposure, Hours
 from corrosion.life_model.design import wearing_columns
 from corrosion.life_model.fitting import Fit
-from corrosion.life_model.robust_weights import effects
+from corrosion.life_model.robust_weights import pace_effects
 from corrosion.life_model.surface import Rates, surface_lost, take_apart
 from corrosion.records import CIRCUITS
 
@@ -77,7 +77,7 @@ def places_of(fit: Fit, circuit: str) -> Floats:
     layout = lives.reindex(fit.exposure.hull_ids).to_numpy(object)
     ours = (design.positions["circuit"] == circuit).to_numpy(bool)
     there = np.equal.outer(layout, design.positions["layout"].to_numpy(object)) & ours
-    pace = np.maximum(1.0 + effects(design, fit.results.evaluation).hull, 0.1)
+    pace = np.maximum(1.0 + pace_effects(design, fit.results.evaluation).hull, 0.1)
     return np.asarray(there * pace[:, None])
 
 

@@ -22,7 +22,7 @@ NOTHING = -30.0
 COLUMNS = ["circuit", "water", "state", "hours", "worn_per_100h", "low", "high", "hulls"]
 
 
-def habits(fit: Fit, on: pd.Timestamp) -> pd.DataFrame:
+def wear_of_states(fit: Fit, on: pd.Timestamp) -> pd.DataFrame:
     """Return the wear of each operating state, at 15 C, and what it caused in the last year.
 
     Parameters

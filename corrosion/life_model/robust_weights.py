@@ -43,7 +43,7 @@ class Effects:
     own_variance: Floats
 
 
-def effects(design: Design, found: Evaluation) -> Effects:
+def pace_effects(design: Design, found: Evaluation) -> Effects:
     """Return the posterior of the integrated effects.
 
     Parameters
@@ -76,7 +76,7 @@ def believe(design: Design, found: Evaluation, trust: Trust) -> tuple[Design, Tr
     design : Design
     trust : Trust
     """
-    effect = effects(design, found)
+    effect = pace_effects(design, found)
     smoothed = smooth(design.steps, found.track)
     own = effect.own[design.life]
     pulled = smoothed.residual - own * smoothed.clock

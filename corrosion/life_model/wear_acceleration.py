@@ -55,7 +55,7 @@ def slope(worn: Floats, growth: float) -> Floats:
     return np.asarray(growth / ((1 + growth * inside) * np.log1p(growth)))
 
 
-def bent(even: Floats, growth: float) -> Floats:
+def bent_back(even: Floats, growth: float) -> Floats:
     """Return the worn share of an even share of a life: the way back from `straightened`."""
     if abs(growth) < TINY:
         return even

@@ -21,7 +21,7 @@ from corrosion.records.checks import (
     check_logs,
 )
 from corrosion.records.export import export_logs, export_zip
-from corrosion.records.history import EVERYDAY, hull_history, told
+from corrosion.records.history import EVERYDAY, hull_history, tell_entry
 from corrosion.records.importing import Imported, Options, Proposal, import_rows, propose
 from corrosion.records.logbook import (
     Logbook,
@@ -35,7 +35,7 @@ from corrosion.records.logbook import (
 from corrosion.records.logbook.appending import Written, append
 from corrosion.records.logbook.contents import log_files
 from corrosion.records.logbook.custody import file_findings, holdings
-from corrosion.records.logbook.lookback import hidden
+from corrosion.records.logbook.lookback import hide_later
 from corrosion.records.logs import (
     ALLOYS,
     CIRCUITS,
@@ -95,7 +95,7 @@ __all__ = [
     "file_findings",
     "findings_table",
     "fingerprint",
-    "hidden",
+    "hide_later",
     "holdings",
     "hull_history",
     "import_rows",
@@ -108,6 +108,6 @@ __all__ = [
     "settings_of",
     "settings_text",
     "stamp",
-    "told",
+    "tell_entry",
     "write_settings",
 ]

@@ -78,7 +78,7 @@ def _entries(log: str, table: pd.DataFrame, unit: str) -> pd.DataFrame:
     )
 
 
-def told(log: str, row: dict[str, Any], unit: str) -> str:
+def tell_entry(log: str, row: dict[str, Any], unit: str) -> str:
     """Say what a row of any log says, in a few words.
 
     Parameters

@@ -24,7 +24,7 @@ from icalendar import Calendar, Event
 from corrosion import CAUTION
 from corrosion.records import Settings
 from corrosion.reports.zone_rules import zone_rules
-from corrosion.workshop import monday
+from corrosion.workshop import monday_of
 
 OPENS: Final = time(8, 0)
 """When a bay opens whose hours are not in the settings (common practice, no source)."""
@@ -142,7 +142,7 @@ def _placed(
 
 def _uid(fleet: str, hull_id: str, day: date) -> str:
     """Name the visit of a hull in a week, whichever day of it that is."""
-    return f"{uuid5(NAMESPACE_URL, f'corrosion:{fleet}:{hull_id}:{monday(day)}')}@corrosion"
+    return f"{uuid5(NAMESPACE_URL, f'corrosion:{fleet}:{hull_id}:{monday_of(day)}')}@corrosion"
 
 
 def _event(

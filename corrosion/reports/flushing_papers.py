@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import formatting
-from corrosion.comparison import SMALLEST_GROUP, WORTHWHILE, Evidence, Report, Verdict
+from corrosion.comparison import SMALLEST_GROUP, WORTHWHILE, Evidence, FlushingReport, Verdict
 from corrosion.forecast import Appraisal
 from corrosion.reports.sheets import Paper, render, sheet
 
@@ -24,7 +24,12 @@ CASTINGS = (
 
 
 def dock_notice(
-    report: Report, appraisal: Appraisal, *, stamp: str, simulated: bool, paper: Paper = "a4"
+    report: FlushingReport,
+    appraisal: Appraisal,
+    *,
+    stamp: str,
+    simulated: bool,
+    paper: Paper = "a4",
 ) -> str:
     """Write the notice for the dock: one page, large type.
 
@@ -54,7 +59,12 @@ def dock_notice(
 
 
 def owner_page(
-    report: Report, appraisal: Appraisal, *, stamp: str, simulated: bool, paper: Paper = "a4"
+    report: FlushingReport,
+    appraisal: Appraisal,
+    *,
+    stamp: str,
+    simulated: bool,
+    paper: Paper = "a4",
 ) -> str:
     """Write the longer page for the owner; see `dock_notice`."""
     body = render(
@@ -125,7 +135,7 @@ def _takes(evidence: Evidence | None, appraisal: Appraisal) -> str:
     return f"{each}, once a day, after the last return: {more}{hours}."
 
 
-def _leaves_out(report: Report, appraisal: Appraisal) -> list[str]:
+def _leaves_out(report: FlushingReport, appraisal: Appraisal) -> list[str]:
     lines = []
     if report.verdict.raw is not None:
         lines.append(
@@ -167,7 +177,7 @@ def _money(evidence: Evidence | None, appraisal: Appraisal) -> list[str]:
     ]
 
 
-def _ways(report: Report) -> list[tuple[str, ...]]:
+def _ways(report: FlushingReport) -> list[tuple[str, ...]]:
     verdict, evidence = report.verdict, report.evidence
     if evidence is None:
         return []
@@ -216,7 +226,7 @@ def _policies(evidence: Evidence | None, appraisal: Appraisal) -> list[tuple[str
     ]
 
 
-def _rests_on(report: Report) -> list[str]:
+def _rests_on(report: FlushingReport) -> list[str]:
     lines = [report.verdict.note]
     if report.evidence is not None and report.verdict.verdict == "saves":
         hidden = report.evidence.hidden

@@ -20,7 +20,7 @@ from corrosion.workshop import (
     bays_of,
     issued_plan,
     issues,
-    joined,
+    joined_positions,
     lay_out_yard,
     pieces_on_hand,
     pulls_of_week,
@@ -147,8 +147,8 @@ def said_lines(pulls: pd.DataFrame) -> pd.DataFrame:
     """
     pieces = zip(pulls["parts"], pulls["seals"], strict=True)
     return pulls.assign(
-        replace=[joined(each) or "" for each in pulls["replace"]],
-        measure=[joined(each) or "" for each in pulls["measure"]],
+        replace=[joined_positions(each) or "" for each in pulls["replace"]],
+        measure=[joined_positions(each) or "" for each in pulls["measure"]],
         parts=[said_parts(parts, seals) for parts, seals in pieces],
     ).drop(columns="seals")
 

@@ -5,12 +5,12 @@ Out: a plan with a reason for each line, issued plans that are never rewritten, 
 costs from what was done, savings against rules of thumb.
 """
 
-from corrosion.workshop.costs import EVERYWHERE, Costs, costs
+from corrosion.workshop.costs import EVERYWHERE, Costs, add_up_costs
 from corrosion.workshop.issued import (
-    issue,
+    issue_plan,
     issued_plan,
     issues,
-    joined,
+    joined_positions,
     local_date,
     new_plan_id,
     newest_issue,
@@ -23,17 +23,17 @@ from corrosion.workshop.overrides import (
     RELEASE,
     SKIP,
     decide,
-    monday,
+    monday_of,
     standing_changes,
 )
-from corrosion.workshop.parts import SPANS, Parts, habit_said, parts
+from corrosion.workshop.parts import SPANS, Parts, count_parts, habit_said
 from corrosion.workshop.parts.counts import count_by
-from corrosion.workshop.parts.orders import order
+from corrosion.workshop.parts.orders import order_parts
 from corrosion.workshop.plan import Plan, left_that_week, make_plan, pulls_of_week
 from corrosion.workshop.plan.horizon import Horizon
 from corrosion.workshop.plan.yard import bays_of, lay_out_yard
 from corrosion.workshop.plan_deviation import since_issue
-from corrosion.workshop.savings import CANNOT_TELL, SAVES, Savings, savings
+from corrosion.workshop.savings import CANNOT_TELL, SAVES, Savings, compare_rules
 from corrosion.workshop.savings.rules import plan_rule, rules_of_thumb
 from corrosion.workshop.stock import COMMON, pieces_on_hand
 
@@ -52,30 +52,30 @@ __all__ = [
     "Parts",
     "Plan",
     "Savings",
+    "add_up_costs",
     "bays_of",
-    "costs",
+    "compare_rules",
     "count_by",
+    "count_parts",
     "decide",
     "habit_said",
-    "issue",
+    "issue_plan",
     "issued_plan",
     "issues",
-    "joined",
+    "joined_positions",
     "lay_out_yard",
     "left_that_week",
     "local_date",
     "make_plan",
-    "monday",
+    "monday_of",
     "new_plan_id",
     "newest_issue",
-    "order",
-    "parts",
+    "order_parts",
     "pieces_on_hand",
     "plan_rule",
     "pulls_of_week",
     "rules_of_thumb",
     "said_parts",
-    "savings",
     "since_issue",
     "standing_changes",
     "until_week",

@@ -52,7 +52,7 @@ class Costs:
     not_known: tuple[str, ...]
 
 
-def costs(appraisal: Appraisal, days: float = DAYS_OF_A_YEAR) -> Costs:
+def add_up_costs(appraisal: Appraisal, days: float = DAYS_OF_A_YEAR) -> Costs:
     """Add up parts, labour and lost hire of the last year, or of the logs when they are shorter.
 
     Labour is worked out from the register's minutes and `haul_hours`, since no log says how long

@@ -63,13 +63,13 @@ def plan_rows(
     for name in ("day", "pull_by"):
         table[name] = [_midnight(day, zone) for day in table[name]]
     for name in ("replace", "measure"):
-        table[name] = [joined(positions) for positions in table[name]]
+        table[name] = [joined_positions(positions) for positions in table[name]]
     return table.assign(
         method=VERSION, entry_id=[f"{plan_id}-{hull_id}" for hull_id in table["hull_id"]]
     )
 
 
-def issue(
+def issue_plan(
     folder: Path,
     plan: Plan,
     appraisal: Appraisal,
@@ -198,7 +198,7 @@ def said_parts(parts: Mapping[str, int], seals: Mapping[str, int]) -> str:
     return "; ".join(filter(None, (anodes, f"seals: {rings}" if rings else "")))
 
 
-def joined(positions: object) -> str | None:
+def joined_positions(positions: object) -> str | None:
     """Join positions by commas; none at all is nothing."""
     return ", ".join(positions) or None if isinstance(positions, list | tuple) else None
 

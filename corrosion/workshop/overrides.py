@@ -21,7 +21,7 @@ PIN, SKIP, HIRE_OUT, RELEASE = "pin", "skip", "hire-out", "release"
 STANDING_COLUMNS: Final = ("hull_id", "change", "day", "reason", "decided_at", "entry_id")
 
 
-def monday(day: date) -> date:
+def monday_of(day: date) -> date:
     """Give the Monday of a day's week."""
     return day - timedelta(days=day.weekday())
 
@@ -72,7 +72,7 @@ def decide(
     if change == PIN and day is None:
         raise LogRefused(f"plan_changes: pin of {hull_id} has no day. Say which day.")
     moment = pd.Timestamp.now("UTC") if now is None else now
-    kept = monday(day) if day is not None and change != PIN else day
+    kept = monday_of(day) if day is not None and change != PIN else day
     row = {
         "hull_id": hull_id,
         "decided_at": moment.as_unit("us"),
@@ -127,7 +127,7 @@ def _day_of(row: dict[Any, Any], zone: tzinfo) -> date | None:
             return None
         day = row["decided_at"]
     local = _date_in(day, zone)
-    return local if row["change"] == PIN else monday(local)
+    return local if row["change"] == PIN else monday_of(local)
 
 
 def _date_in(moment: pd.Timestamp, zone: tzinfo) -> date:
@@ -141,10 +141,10 @@ def _replaces(later: dict[Any, Any], earlier: dict[Any, Any]) -> bool:
     if later["day"] is None:
         return False
     both = {later["change"], earlier["change"]}
-    same_week = monday(later["day"]) == monday(earlier["day"])
+    same_week = monday_of(later["day"]) == monday_of(earlier["day"])
     return both == {PIN} or (same_week and (len(both) == 1 or both == {PIN, SKIP}))
 
 
 def _over(row: dict[Any, Any], first_day: date) -> bool:
     day: date = row["day"]
-    return day < (first_day if row["change"] == PIN else monday(first_day))
+    return day < (first_day if row["change"] == PIN else monday_of(first_day))

@@ -6,13 +6,13 @@ import numpy as np
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.comparison import Evidence, Report
+from corrosion.comparison import Evidence, FlushingReport
 from corrosion.reports import charts
 from pages._shared import cached_answers, listing, session, widgets
 from pages._shared.session import View
 
 
-def show(seen: View, report: Report, evidence: Evidence) -> None:
+def show(seen: View, report: FlushingReport, evidence: Evidence) -> None:
     """Say what could be wrong with the answer, and how far delay and minutes can be told."""
     st.subheader("Could something else explain it?")
     _hidden(report, evidence)
@@ -22,7 +22,7 @@ def show(seen: View, report: Report, evidence: Evidence) -> None:
     _minutes(evidence)
 
 
-def _hidden(report: Report, evidence: Evidence) -> None:
+def _hidden(report: FlushingReport, evidence: Evidence) -> None:
     hidden, own = evidence.hidden, report.verdict.within
     if report.verdict.verdict == "saves":
         st.markdown(
@@ -49,13 +49,13 @@ def _hidden(report: Report, evidence: Evidence) -> None:
     )
 
 
-def _hull_spread(report: Report) -> float:
+def _hull_spread(report: FlushingReport) -> float:
     believed = report.verdict.believed
     assert believed is not None  # there is evidence, so there are rates
     return believed.middle.hull_spread
 
 
-def _readings(report: Report) -> None:
+def _readings(report: FlushingReport) -> None:
     table = report.verdict.readings
     rows = [
         listing.Row(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from corrosion.comparison import Report
+from corrosion.comparison import FlushingReport
 from corrosion.forecast import Appraisal
 from corrosion.records import method
 from corrosion.reports import dock_notice, owner_page
@@ -13,7 +13,7 @@ from pages._shared import widgets
 PAPERS = {"A4": "a4", "Letter": "letter"}
 
 
-def show(report: Report, answer: Appraisal) -> None:
+def show(report: FlushingReport, answer: Appraisal) -> None:
     """Offer both papers for download, ready for the printer."""
     st.subheader("To print")
     size = st.segmented_control("Paper", list(PAPERS), default="A4", key="paper", required=True)

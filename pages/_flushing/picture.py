@@ -7,13 +7,13 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.comparison import SMALLEST_GROUP, Evidence, Report
+from corrosion.comparison import SMALLEST_GROUP, Evidence, FlushingReport
 from corrosion.reports import charts
 from pages._shared import cached_answers, listing, session, widgets
 from pages._shared.session import View
 
 
-def show(seen: View, report: Report, evidence: Evidence) -> None:
+def show(seen: View, report: FlushingReport, evidence: Evidence) -> None:
     """Draw every way of looking at it, then the same as rows, then by position."""
     table = _ways(report, evidence)
     st.subheader("Share of the wear that daily flushing would have saved")
@@ -35,7 +35,7 @@ def show(seen: View, report: Report, evidence: Evidence) -> None:
     _positions(evidence)
 
 
-def _ways(report: Report, evidence: Evidence) -> pd.DataFrame:
+def _ways(report: FlushingReport, evidence: Evidence) -> pd.DataFrame:
     verdict = report.verdict
     middle = report_share(report)
     rows = [("All hulls", middle, verdict.low, verdict.high, verdict.raw, verdict.hulls)]
@@ -57,7 +57,7 @@ def _ways(report: Report, evidence: Evidence) -> pd.DataFrame:
     return table.astype({"raw": float, "share": float, "low": float, "high": float})
 
 
-def report_share(report: Report) -> float:
+def report_share(report: FlushingReport) -> float:
     """Give the likeliest share, also where the verdict does not lean on it."""
     readings = report.verdict.readings
     return float(readings.loc[readings["behind"].idxmin(), "share"])

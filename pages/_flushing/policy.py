@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.comparison import DAILY, Bill, Evidence, Policy, Report
+from corrosion.comparison import DAILY, Bill, Evidence, FlushingReport, Policy
 from corrosion.forecast import Appraisal
 from corrosion.reports import charts
 from pages._shared import cached_answers, listing, session, widgets
@@ -20,7 +20,7 @@ WITHIN_H = (0.5, 1.0, 4.0, 12.0)
 USUAL_MINUTES = 8.0
 
 
-def show(seen: View, report: Report, evidence: Evidence, answer: Appraisal) -> None:
+def show(seen: View, report: FlushingReport, evidence: Evidence, answer: Appraisal) -> None:
     """Let a policy be chosen, say what it costs and spares, and lay the usual ones side by side."""
     st.subheader("What if we flushed like this?")
     policy, minutes = _chosen(evidence, answer)
@@ -151,7 +151,7 @@ def _worked(hours: float) -> str:
     return "" if pd.isna(hours) else f"{formatting.number(hours)} h"
 
 
-def _not_worth(report: Report) -> None:
+def _not_worth(report: FlushingReport) -> None:
     idle = report.not_worth
     st.markdown(
         f"""

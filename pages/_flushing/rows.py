@@ -5,14 +5,14 @@ from __future__ import annotations
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.comparison import Report
+from corrosion.comparison import FlushingReport
 from corrosion.forecast import Appraisal
 from pages._shared import listing, widgets
 
 SHOWN = 200
 
 
-def show(report: Report, answer: Appraisal) -> None:
+def show(report: FlushingReport, answer: Appraisal) -> None:
     """List each hull's returns and wear, offer them as files, and say how it was worked out."""
     st.subheader("The rows behind it")
     verdict = report.verdict
@@ -27,7 +27,7 @@ def show(report: Report, answer: Appraisal) -> None:
     _worked_out(answer)
 
 
-def _hulls(report: Report) -> None:
+def _hulls(report: FlushingReport) -> None:
     listing.show(
         ("Hull", "Last returns", "Flushed", "Not", "Could not", "No row", "Worn per 100 h"),
         [

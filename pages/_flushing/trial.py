@@ -6,13 +6,13 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.comparison import Evidence, Report, starting_order
+from corrosion.comparison import Evidence, FlushingReport, starting_order
 from pages._shared import listing, widgets
 
 SEED = 1
 
 
-def show(report: Report, evidence: Evidence) -> None:
+def show(report: FlushingReport, evidence: Evidence) -> None:
     """Lay a staggered trial out; open where the verdict is open."""
     unsure = report.verdict.verdict == "cannot-tell"
     with st.expander("What to log, and how to try it out", expanded=unsure):
@@ -41,7 +41,7 @@ def _advice() -> None:
     )
 
 
-def _trial(report: Report, table: pd.DataFrame) -> None:
+def _trial(report: FlushingReport, table: pd.DataFrame) -> None:
     groups = sorted(report.verdict.by_hull["mooring_id"].unique())
     order = starting_order([str(g) for g in groups], SEED)
     st.markdown(

@@ -19,7 +19,7 @@ from corrosion.data_entry import (
     standing_row,
     striking_out,
 )
-from corrosion.records import LOGS, told
+from corrosion.records import LOGS, tell_entry
 from pages._shared import entry, row_form
 from pages._shared.entry import Book
 
@@ -62,7 +62,7 @@ def _history(rows: pd.DataFrame, log: str, desk: Desk) -> None:
         cells = as_cells(row)
         when = formatting.moment(row["entered_at"], settings.timezone)
         struck = bool(cells.get("void") is True)
-        what = "struck out" if struck else told(log, cells, settings.length_unit)
+        what = "struck out" if struck else tell_entry(log, cells, settings.length_unit)
         about = cells.get("hull_id") or cells.get("mooring_id") or cells.get("layout") or ""
         why = cells.get("reason")
         lines.append(

@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.comparison import Curves, Study
+from corrosion.comparison import Curves, MooringStudy
 from corrosion.reports import charts
 from pages._shared import cached_answers, listing, session, widgets
 from pages._shared.session import View
@@ -16,7 +16,7 @@ from pages._shared.session import View
 CIRCUITS = {"engine": "Engine circuit", "hull": "Hull circuit"}
 
 
-def show(seen: View, study: Study, names: dict[str, str]) -> None:
+def show(seen: View, study: MooringStudy, names: dict[str, str]) -> None:
     """Show the curves that people know, with what bends them said beside them."""
     if not study.curves:
         return

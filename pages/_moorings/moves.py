@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import TooLittle, formatting
-from corrosion.comparison import FEWEST_HULLS, STAYS, Move, Study
+from corrosion.comparison import FEWEST_HULLS, STAYS, MooringStudy, Move
 from corrosion.forecast import Appraisal
 from pages._shared import cached_answers, listing, widgets
 from pages._shared.session import View
@@ -17,7 +17,7 @@ BY_LAYOUT = "all of layout "
 LIES = {"as now": "As now", "afloat": "Afloat", "lifted": "Lifted"}
 
 
-def show(seen: View, study: Study, answer: Appraisal, names: dict[str, str]) -> None:
+def show(seen: View, study: MooringStudy, answer: Appraisal, names: dict[str, str]) -> None:
     """Ask for hulls and a mooring, and say what would change."""
     st.subheader("What if these hulls moved?")
     berthed = answer.forecast.hulls[answer.forecast.hulls["mooring_id"].notna()]

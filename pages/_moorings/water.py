@@ -8,14 +8,14 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.comparison import Study
+from corrosion.comparison import MooringStudy
 from corrosion.forecast import Appraisal
 from corrosion.reports import charts
 from pages._shared import cached_answers, listing, session, widgets
 from pages._shared.session import View
 
 
-def show(seen: View, study: Study, answer: Appraisal, names: dict[str, str]) -> None:
+def show(seen: View, study: MooringStudy, answer: Appraisal, names: dict[str, str]) -> None:
     """Name each water, and draw its samples over time."""
     st.subheader("The water, dated")
     listing.show(

@@ -20,9 +20,18 @@ import streamlit as st
 
 from corrosion.chemistry import measured_meanings, potential_drift
 from corrosion.common import Refusal
-from corrosion.comparison import Bill, Move, Policy, Report, Study, bill, outcome, report
-from corrosion.comparison import move as what_if_moved
-from corrosion.comparison import study as study_moorings
+from corrosion.comparison import (
+    Bill,
+    FlushingReport,
+    MooringStudy,
+    Move,
+    Policy,
+    bill_of_policy,
+    move_hulls,
+    outcome_of_policy,
+    report_on_flushing,
+    study_moorings,
+)
 from corrosion.data_entry import Desk, desk_of, expected_sizes
 from corrosion.forecast import (
     Appraisal,
@@ -38,10 +47,7 @@ from corrosion.forecast import (
 from corrosion.forecast import what_if as work_out_what_if
 from corrosion.records import Checked, check_logs, export_zip, fingerprint, read_fleet
 from corrosion.reports import Dossier, Paper, PlannedWeek, dossier, hull_report, plan_week
-from corrosion.workshop import Costs, Parts, Savings
-from corrosion.workshop import costs as add_up_costs
-from corrosion.workshop import parts as count_parts
-from corrosion.workshop import savings as compare_rules
+from corrosion.workshop import Costs, Parts, Savings, add_up_costs, compare_rules, count_parts
 from pages._shared import session
 
 Asked = ParamSpec("Asked")
@@ -165,9 +171,9 @@ def savings(key: Key) -> Savings:
 
 
 @cached(8, "Comparing flushed and unflushed hours …", any_horizon=True)
-def flushing(key: Key) -> Report:
+def flushing(key: Key) -> FlushingReport:
     """Judge flushing, with everything that stands behind the verdict."""
-    return report(appraisal.of(key))
+    return report_on_flushing(appraisal.of(key))
 
 
 @cached(64, any_horizon=True)
@@ -175,11 +181,13 @@ def flush_bill(key: Key, policy: Policy, minutes: float) -> Bill:
     """Work out what a flushing policy costs and spares over a year."""
     checked = appraisal.of(key).checked
     zone = checked.logbook.settings.timezone
-    return bill(outcome(flushing.of(key).verdict, policy, zone), checked, minutes)
+    return bill_of_policy(
+        outcome_of_policy(flushing.of(key).verdict, policy, zone), checked, minutes
+    )
 
 
 @cached(8, "Comparing the moorings …")
-def moorings(key: Key) -> Study:
+def moorings(key: Key) -> MooringStudy:
     """Compare the fleet's moorings."""
     return study_moorings(appraisal.of(key))
 
@@ -187,7 +195,7 @@ def moorings(key: Key) -> Study:
 @cached(40, "Working out the move …")
 def move(key: Key, hulls: tuple[str, ...], to: str, stays: str) -> Move:
     """Say what moving hulls would change; TooLittle where nobody ever lay there."""
-    return what_if_moved(appraisal.of(key), hulls, to, stays)
+    return move_hulls(appraisal.of(key), hulls, to, stays)
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ import streamlit as st
 from corrosion.common import Refusal, formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import PlannedWeek
-from corrosion.workshop import HIRE_OUT, PIN, RELEASE, SKIP, Plan, decide, issue, new_plan_id
+from corrosion.workshop import HIRE_OUT, PIN, RELEASE, SKIP, Plan, decide, issue_plan, new_plan_id
 from pages._shared import plan_issued, session
 from pages._shared.session import View
 
@@ -127,7 +127,7 @@ def _issue(place: Path, plan: Plan, answer: Appraisal) -> None:
     if sent:
         name = str(st.session_state.setdefault("issue_name", new_plan_id(plan.week)))
         _written(
-            lambda: issue(place, plan, answer, by, plan_id=name, now=_now(answer)),
+            lambda: issue_plan(place, plan, answer, by, plan_id=name, now=_now(answer)),
             "The plan is issued.",
             "issue_name",
         )

@@ -10,7 +10,7 @@ from pathlib import Path
 import pandas as pd
 
 from corrosion.forecast.appraisal import appraise
-from corrosion.workshop.parts import SPANS, parts
+from corrosion.workshop.parts import SPANS, count_parts
 from tests.known_truth.exam import markdown
 from tests.known_truth.simulator import TrueFleet, simulate, write
 
@@ -48,7 +48,7 @@ def judged(kind: str, seed: int, folder: Path) -> pd.DataFrame:
             needed(fleet, on, row["part_number"], hulls, weeks),
             *(row[f"need_{weeks}{end}"] for end in ("_low", "", "_high")),
         )
-        for row in parts(appraisal).table.to_dict("records")
+        for row in count_parts(appraisal).table.to_dict("records")
         for weeks in SPANS
     ]
     columns = ["kind", "seed", "weeks", "took", "low", "likely", "high"]
@@ -65,7 +65,7 @@ def summary(table: pd.DataFrame) -> pd.DataFrame:
     shares = table.groupby("weeks")[["inside", "fewer", "more"]].mean().round(2)
     sums = table.groupby("weeks").agg(
         fleets=("kind", lambda k: len(set(zip(k, table.loc[k.index, "seed"], strict=True)))),
-        parts=("took", "size"),
+        count_parts=("took", "size"),
         took=("took", "sum"),
         said=("likely", "sum"),
     )

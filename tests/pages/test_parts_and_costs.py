@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from corrosion.forecast.appraisal import appraise
-from corrosion.workshop.costs import costs
-from corrosion.workshop.parts import parts
+from corrosion.workshop.costs import add_up_costs
+from corrosion.workshop.parts import count_parts
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 
@@ -17,7 +17,7 @@ pytestmark = pytest.mark.slow
 def test_the_first_order_is_the_answer(run: Run, alone: bool) -> None:
     app = run("parts", None, alone)
     assert not app.exception
-    first = parts(appraise(DEMO)).table.iloc[0]
+    first = count_parts(appraise(DEMO)).table.iloc[0]
     assert f"Order {int(first['order'])} of" in app.markdown[0].value
     assert str(first["part_number"]).replace("-", "\\-") in app.markdown[0].value
 
@@ -26,7 +26,7 @@ def test_every_part_has_a_row_and_the_picture_is_there(run: Run) -> None:
     app = run("parts", None)
     rows = lists(app)
     name = next(caption for caption in rows if caption.startswith("The most pressing"))
-    for part in parts(appraise(DEMO)).table["part_number"]:
+    for part in count_parts(appraise(DEMO)).table["part_number"]:
         assert part in rows[name]
     assert len(app.get("plotly_chart")) == 1
 
@@ -57,7 +57,7 @@ def test_costs_say_a_hull_and_an_hour_and_what_the_plan_saves(run: Run) -> None:
 
 
 def test_every_pull_out_of_the_year_can_be_traced(run: Run) -> None:
-    table = costs(appraise(DEMO)).visits
+    table = add_up_costs(appraise(DEMO)).visits
     rows = lists(run("costs", None))
     name = next(caption for caption in rows if caption.startswith("The latest on top"))
     assert rows[name].count("<tr") - 1 == min(len(table), 100)

@@ -52,13 +52,13 @@ Notes
 """
 
 from corrosion.comparison.flushing.answer import Verdict
-from corrosion.comparison.flushing.money import Bill, bill
+from corrosion.comparison.flushing.money import Bill, bill_of_policy
 from corrosion.comparison.flushing.policy import DAILY, Policy
-from corrosion.comparison.flushing.report import Evidence, Report, report
+from corrosion.comparison.flushing.report import Evidence, FlushingReport, report_on_flushing
 from corrosion.comparison.flushing.returns import SMALLEST_GROUP
 from corrosion.comparison.flushing.trial import starting_order
-from corrosion.comparison.flushing.verdict import WORTHWHILE, flushing
-from corrosion.comparison.flushing.whatif import Outcome, outcome
+from corrosion.comparison.flushing.verdict import WORTHWHILE, judge_flushing
+from corrosion.comparison.flushing.whatif import Outcome, outcome_of_policy
 
 __all__ = [
     "DAILY",
@@ -66,13 +66,13 @@ __all__ = [
     "WORTHWHILE",
     "Bill",
     "Evidence",
+    "FlushingReport",
     "Outcome",
     "Policy",
-    "Report",
     "Verdict",
-    "bill",
-    "flushing",
-    "outcome",
-    "report",
+    "bill_of_policy",
+    "judge_flushing",
+    "outcome_of_policy",
+    "report_on_flushing",
     "starting_order",
 ]

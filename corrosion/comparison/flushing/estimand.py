@@ -20,8 +20,8 @@ from corrosion.life_model import (
     Design,
     Fit,
     Rates,
-    effects,
     layout_of,
+    pace_effects,
     surface_lost,
     wearing_columns,
 )
@@ -164,5 +164,5 @@ def _paces(fit: Fit) -> Floats:
     engine = (table["circuit"] == "engine").to_numpy(bool)
     there = np.equal.outer(layout, table["layout"].to_numpy(object)) & engine
     share = there / np.maximum(there.sum(axis=1, keepdims=True), 1)
-    own = effects(design, fit.results.evaluation).hull
+    own = pace_effects(design, fit.results.evaluation).hull
     return np.asarray(share * np.maximum(1.0 + own, 0.1)[:, None])

@@ -50,7 +50,7 @@ class Bill:
     casting_cost: float | None
 
 
-def bill(done: Outcome, checked: Checked, minutes: float | None = None) -> Bill:
+def bill_of_policy(done: Outcome, checked: Checked, minutes: float | None = None) -> Bill:
     """Work out a policy's minutes and money from the fleet's own settings and prices.
 
     Parameters
@@ -138,5 +138,5 @@ def _changed_at_once(checked: Checked) -> float | None:
 
 def beside(done: dict[str, Outcome], checked: Checked) -> pd.DataFrame:
     """Lay policies side by side, one row each: policy and the fields of `Bill`."""
-    rows = [{"policy": name, **vars(bill(each, checked))} for name, each in done.items()]
+    rows = [{"policy": name, **vars(bill_of_policy(each, checked))} for name, each in done.items()]
     return pd.DataFrame(rows)

@@ -15,13 +15,13 @@ from corrosion.comparison.flushing.parts_of_fleet import Part, share_on
 from corrosion.comparison.flushing.policy import DAILY
 from corrosion.comparison.flushing.returns import SMALLEST_GROUP, raw_by_mooring, raw_by_position
 from corrosion.comparison.flushing.trial import trial_size
-from corrosion.comparison.flushing.verdict import flushing
+from corrosion.comparison.flushing.verdict import judge_flushing
 from corrosion.comparison.flushing.whatif import (
     Outcome,
     by_mooring,
     by_position,
     delays,
-    outcome,
+    outcome_of_policy,
     policies,
     where_not_worth_it,
 )
@@ -62,7 +62,7 @@ class Evidence:
 
 
 @dataclass(frozen=True)
-class Report:
+class FlushingReport:
     """A verdict, what stands behind it, and where a flush brings little.
 
     Attributes
@@ -77,7 +77,7 @@ class Report:
     not_worth: dict[str, int]
 
 
-def report(appraisal: Appraisal) -> Report:
+def report_on_flushing(appraisal: Appraisal) -> FlushingReport:
     """Judge flushing and gather what stands behind the verdict.
 
     Parameters
@@ -88,14 +88,16 @@ def report(appraisal: Appraisal) -> Report:
     -------
     Report
     """
-    verdict, zone = flushing(appraisal), appraisal.logbook.settings.timezone
+    verdict, zone = judge_flushing(appraisal), appraisal.logbook.settings.timezone
     idle = where_not_worth_it(appraisal.exposure, verdict, zone)
-    return Report(verdict, _evidence(verdict, appraisal) if verdict.believed else None, idle)
+    return FlushingReport(
+        verdict, _evidence(verdict, appraisal) if verdict.believed else None, idle
+    )
 
 
 def _evidence(verdict: Verdict, appraisal: Appraisal) -> Evidence:
     zone, checked = appraisal.logbook.settings.timezone, appraisal.checked
-    everywhere = outcome(verdict, DAILY, zone, only_possible=False)
+    everywhere = outcome_of_policy(verdict, DAILY, zone, only_possible=False)
     share, low = _shares(everywhere)
     able = verdict.by_hull.query("possible")["hull_id"]
     reached = share_on(verdict, list(able), zone) if len(able) else Part(0.0, 0.0, 0.0)
@@ -103,7 +105,7 @@ def _evidence(verdict: Verdict, appraisal: Appraisal) -> Evidence:
     moorings = moorings.merge(raw_by_mooring(verdict.by_hull), how="left")
     named = policies([str(m) for m in moorings["mooring_id"]])
     return Evidence(
-        outcome(verdict, DAILY, zone),
+        outcome_of_policy(verdict, DAILY, zone),
         reached.share,
         reached.low,
         reached.high,
@@ -112,7 +114,9 @@ def _evidence(verdict: Verdict, appraisal: Appraisal) -> Evidence:
         hidden_cause(share, low),
         delays(verdict, zone, DELAYS_H),
         dose(verdict, zone),
-        beside({name: outcome(verdict, each, zone) for name, each in named.items()}, checked),
+        beside(
+            {name: outcome_of_policy(verdict, each, zone) for name, each in named.items()}, checked
+        ),
         trial_size(verdict, _weekly(everywhere)),
     )
 

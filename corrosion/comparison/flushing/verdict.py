@@ -47,7 +47,7 @@ SHORTEST_DAYS = 90.0
 """Days of returns that a comparison needs at least: a season's quarter of hulls and weather."""
 
 
-def flushing(appraisal: Appraisal) -> Verdict:
+def judge_flushing(appraisal: Appraisal) -> Verdict:
     """Say what flushing within an hour of each day's last return would have saved in wear.
 
     Parameters

@@ -43,7 +43,9 @@ class Outcome:
         return self.hulls.select_dtypes("number").sum()
 
 
-def outcome(verdict: Verdict, policy: Policy, zone: tzinfo, only_possible: bool = True) -> Outcome:
+def outcome_of_policy(
+    verdict: Verdict, policy: Policy, zone: tzinfo, only_possible: bool = True
+) -> Outcome:
     """Put a policy to the last year's returns.
 
     Parameters
@@ -165,7 +167,9 @@ def delays(verdict: Verdict, zone: tzinfo, hours: tuple[float, ...]) -> pd.DataF
     """
     rows = []
     for within_h in hours:
-        total = outcome(verdict, replace(DAILY, within_h=within_h), zone, only_possible=False).total
+        total = outcome_of_policy(
+            verdict, replace(DAILY, within_h=within_h), zone, only_possible=False
+        ).total
         ends = {
             name: total[f"saved{end}"] / total[f"worn{end}"]
             for name, end in (("share_saved", ""), ("low", "_low"), ("high", "_high"))

@@ -26,21 +26,21 @@ from corrosion.comparison.moorings.comparison import (
     Comparison,
     Share,
     compare,
-    moorings,
+    compare_moorings,
 )
-from corrosion.comparison.moorings.moving import STAYS, Move, move
-from corrosion.comparison.moorings.study import Curves, Study, study
+from corrosion.comparison.moorings.moving import STAYS, Move, move_hulls
+from corrosion.comparison.moorings.study import Curves, MooringStudy, study_moorings
 
 __all__ = [
     "FEWEST_HULLS",
     "STAYS",
     "Comparison",
     "Curves",
+    "MooringStudy",
     "Move",
     "Share",
-    "Study",
     "compare",
-    "moorings",
-    "move",
-    "study",
+    "compare_moorings",
+    "move_hulls",
+    "study_moorings",
 ]

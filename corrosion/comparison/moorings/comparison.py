@@ -82,7 +82,7 @@ class Comparison:
         return Share(*(float(end) for end in ends))
 
 
-def moorings(appraisal: Appraisal) -> pd.DataFrame:
+def compare_moorings(appraisal: Appraisal) -> pd.DataFrame:
     """Return the wear at each mooring against the fleet's mean.
 
     Parameters

@@ -20,8 +20,8 @@ from corrosion.comparison.moorings.equal_use import RATE_STEP, FleetUse, fleet_u
 from corrosion.comparison.moorings.stays import service_of
 from corrosion.comparison.moorings.weights import Weights, weights
 from corrosion.exposure import build_exposure
-from corrosion.forecast import forecast, use_ahead
-from corrosion.life_model import Fit, clustered, effects
+from corrosion.forecast import forecast_fleet, use_ahead
+from corrosion.life_model import Fit, clustered, pace_effects
 from corrosion.records import CIRCUITS
 
 if TYPE_CHECKING:
@@ -57,7 +57,9 @@ class Move:
     unknown: str
 
 
-def move(appraisal: Appraisal, hull_ids: Sequence[str], to: str, stays: str = "as now") -> Move:
+def move_hulls(
+    appraisal: Appraisal, hull_ids: Sequence[str], to: str, stays: str = "as now"
+) -> Move:
     """Say what moving hulls to another mooring would change.
 
     Parameters
@@ -137,7 +139,7 @@ def _wear(
     rates, doubt = weights(fit), clustered(fit)
     asked = [_asked(appraisal, str(hull_id), stays) for hull_id in hull_ids]
     covariance = rates.covariance(doubt.covariance)
-    effect = effects(fit.model.design, fit.results.evaluation)
+    effect = pace_effects(fit.model.design, fit.results.evaluation)
     pace = np.maximum(1 + np.array([effect.hull[a.code] for a in asked]), 0.05)
     pace_sd = np.sqrt([effect.hull_variance[a.code] for a in asked]) / pace
 
@@ -249,7 +251,7 @@ def _pull_bys(
         unknown = f"Nobody ever lay so at {to}: no pull-by can be said before a look there."
         return now.assign(pull_by_then=None, risk_then=np.nan), unknown
     fit = Fit(appraisal.fit, appraisal.lives, exposure)
-    then = forecast(fit, checked, use_ahead(checked, exposure, days), days).hulls[kept]
+    then = forecast_fleet(fit, checked, use_ahead(checked, exposure, days), days).hulls[kept]
     then = then.rename(columns={"pull_by": "pull_by_then", "risk": "risk_then"})
     return now.merge(then, on="hull_id", how="left"), ""
 

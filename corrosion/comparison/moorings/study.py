@@ -56,7 +56,7 @@ class Curves:
 
 
 @dataclass(frozen=True)
-class Study:
+class MooringStudy:
     """All that a page about moorings shows.
 
     Attributes
@@ -77,7 +77,7 @@ class Study:
     samples: pd.DataFrame
 
 
-def study(appraisal: Appraisal) -> Study:
+def study_moorings(appraisal: Appraisal) -> MooringStudy:
     """Work out everything that is said of the moorings.
 
     Parameters
@@ -92,7 +92,7 @@ def study(appraisal: Appraisal) -> Study:
     table = comparison.table
     shown = list(table.loc[table["compared"], "mooring_id"])
     found = {c: _curves(appraisal, c, shown) for c in CIRCUITS}
-    return Study(
+    return MooringStudy(
         comparison,
         hulls,
         likeness(hulls),

@@ -26,16 +26,16 @@ from corrosion.forecast.backtest.runner import (
     track_record,
     widening_asked,
 )
-from corrosion.forecast.backtest.scores import by
+from corrosion.forecast.backtest.scores import scores_by
 from corrosion.forecast.backtest.summary import in_one_line
 
 __all__ = [
     "WEEKS",
     "Record",
-    "by",
     "in_one_line",
     "record_file",
     "remembered",
+    "scores_by",
     "track_record",
     "widening_asked",
 ]

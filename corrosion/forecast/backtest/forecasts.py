@@ -13,7 +13,7 @@ from corrosion.exposure import Exposure, build_exposure, build_lives
 from corrosion.forecast.backtest.spans import BOOKED_DAYS, FARTHEST_DAYS, HORIZONS_DAYS, KNOTS_DAYS
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
-from corrosion.forecast.wear_projection import Paths, paths
+from corrosion.forecast.wear_projection import Paths, project_wear
 from corrosion.life_model import Fit, fit_life
 from corrosion.records import Logbook, check_logs, read_fleet
 
@@ -67,7 +67,7 @@ def forecasts_of(folder: Path, week: pd.Timestamp) -> pd.DataFrame:
             return pd.DataFrame()
         fit = fit_life(lives, exposure)
         ahead = use_ahead(checked, exposure, FARTHEST_DAYS)
-        path = paths(fit, checked, ahead)
+        path = project_wear(fit, checked, ahead)
     except TooLittle:
         return pd.DataFrame()
     return _table(fit, path, ahead, exposure, week) if path.lives.size else pd.DataFrame()

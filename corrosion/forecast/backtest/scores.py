@@ -185,7 +185,7 @@ def coverage(judged: pd.DataFrame) -> pd.DataFrame:
     return table.assign(share=share, low=low, high=high)
 
 
-def by(judged: pd.DataFrame, column: str) -> pd.DataFrame:
+def scores_by(judged: pd.DataFrame, column: str) -> pd.DataFrame:
     """Sum up the forecasts of each mooring, or each position.
 
     Parameters

@@ -11,7 +11,7 @@ import pandas as pd
 
 from corrosion.common import TooLittle, moment_at
 from corrosion.forecast.backtest.spans import BOOKED_DAYS
-from corrosion.records import LOGS, VERSION, Logbook, hidden
+from corrosion.records import LOGS, VERSION, Logbook, hide_later
 
 FIRST_DAYS: Final = 28
 """Days from the first reading to the first forecast that is gone back to."""
@@ -88,7 +88,7 @@ def _key(
 ) -> str:
     sums = []
     for name, (frame, hashes) in tables.items():
-        seen = ~hidden(LOGS[name], frame, week)
+        seen = ~hide_later(LOGS[name], frame, week)
         if name == "bookings":
             seen &= ~(frame["starts"] > week + pd.Timedelta(days=BOOKED_DAYS)).to_numpy(bool)
             seen &= ~(frame["entered_at"] > week).to_numpy(bool)

@@ -29,8 +29,8 @@ from corrosion.life_model.peer_comparison.paces import (
     FALSE_BY_NATURE,
     FALSE_STILL_A_MONTH,
     Paces,
+    compare_paces,
     natural,
-    paces,
 )
 from corrosion.life_model.peer_comparison.spans import Pace, middles
 
@@ -40,7 +40,7 @@ __all__ = [
     "FALSE_STILL_A_MONTH",
     "Pace",
     "Paces",
+    "compare_paces",
     "middles",
     "natural",
-    "paces",
 ]

@@ -74,7 +74,7 @@ class Paces:
     hulls: pd.DataFrame
 
 
-def paces(fit: Fit, lives: Codes, on_h: float) -> Paces:
+def compare_paces(fit: Fit, lives: Codes, on_h: float) -> Paces:
     """Set anodes in service beside their sisters.
 
     Parameters

@@ -21,7 +21,7 @@ from corrosion.records.checks.evidence import (
     in_order,
     is_true,
 )
-from corrosion.records.logbook import Finding, Logbook, findings_table, said
+from corrosion.records.logbook import Finding, Logbook, clock_text, findings_table
 from corrosion.records.logs import LOGS
 
 OBJECTION_COLUMNS = ["log", "log_row", "rule", "severity"]
@@ -221,7 +221,7 @@ def _names(key: str) -> bool:
 
 def _told(value: object, evidence: Evidence) -> str:
     if isinstance(value, pd.Timestamp):
-        return said(value, evidence.timezone)
+        return clock_text(value, evidence.timezone)
     if value is None or value is pd.NaT or value is pd.NA or value != value:
         return "unknown"
     return f"{value:.6g}" if isinstance(value, float) else str(value)

@@ -13,7 +13,7 @@ from corrosion.records.importing.proposing import Proposal
 from corrosion.records.logbook import append, entry_names
 from corrosion.records.logbook.entering import checked_rows
 from corrosion.records.logbook.files import read_log
-from corrosion.records.logbook.lookback import hidden
+from corrosion.records.logbook.lookback import hide_later
 from corrosion.records.logbook.storing import put_in_place, told_plainly, write_beside
 from corrosion.records.logs import LOGS, Log
 from corrosion.records.settings import read_settings
@@ -93,7 +93,7 @@ def import_rows(
     rows[FROM] = proposal.raw.name
     rows = checked_rows(log, rows, zone)
     if until is not None:
-        late = hidden(log, rows, until)
+        late = hide_later(log, rows, until)
         reasons[lines.index[late]] = f"it is later than {until:%Y-%m-%d %H:%M} UTC"
         rows = rows[~late].reset_index(drop=True)
     rows["entry_id"] = entry_names(log, rows)

@@ -51,7 +51,7 @@ Notes
 
 from corrosion.records.logbook.appending import Written, append, append_all
 from corrosion.records.logbook.findings import FINDING_COLUMNS, Finding, Severity, findings_table
-from corrosion.records.logbook.moments import parse_on, said
+from corrosion.records.logbook.moments import clock_text, parse_on
 from corrosion.records.logbook.naming import entry_names
 from corrosion.records.logbook.reading import Logbook, fingerprint, read_fleet
 
@@ -63,10 +63,10 @@ __all__ = [
     "Written",
     "append",
     "append_all",
+    "clock_text",
     "entry_names",
     "findings_table",
     "fingerprint",
     "parse_on",
     "read_fleet",
-    "said",
 ]

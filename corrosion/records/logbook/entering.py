@@ -18,7 +18,7 @@ import pyarrow as pa
 from corrosion.common import LogRefused
 from corrosion.records.logbook.columns import Read, read_column, unknown_column
 from corrosion.records.logbook.extras import OURS
-from corrosion.records.logbook.moments import Cells, said
+from corrosion.records.logbook.moments import Cells, clock_text
 from corrosion.records.logbook.notices import HOW_TO_WRITE, WANTED
 from corrosion.records.logbook.texts import written
 from corrosion.records.logs import Column, Kind, Log
@@ -181,7 +181,9 @@ def _refusal(
 
 
 def _told(value: object, zone: ZoneInfo) -> str:
-    text = said(value, zone) if isinstance(value, pd.Timestamp) else " ".join(str(value).split())
+    text = (
+        clock_text(value, zone) if isinstance(value, pd.Timestamp) else " ".join(str(value).split())
+    )
     return text if len(text) <= 40 else f"{text[:37]}..."
 
 

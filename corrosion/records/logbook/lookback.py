@@ -15,7 +15,7 @@ _PLACES = ("log_row", "log_file")
 _OF_THE_WRITING = ("entered_at", "entered_by")  # a second writing of an entry may differ in these
 
 
-def hidden(log: Log, frame: pd.DataFrame, on: pd.Timestamp) -> npt.NDArray[np.bool_]:
+def hide_later(log: Log, frame: pd.DataFrame, on: pd.Timestamp) -> npt.NDArray[np.bool_]:
     """Rows that did not exist yet at a moment.
 
     Parameters

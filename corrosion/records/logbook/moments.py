@@ -235,6 +235,6 @@ def stamps(times: Times) -> pd.Series[pd.Timestamp]:
     return pd.Series(pd.DatetimeIndex(times).tz_localize("UTC"))
 
 
-def said(moment: pd.Timestamp, zone: ZoneInfo) -> str:
+def clock_text(moment: pd.Timestamp, zone: ZoneInfo) -> str:
     """A moment as the fleet's clock shows it, `2031-05-02 14:30`; `unknown time` without one."""
     return "unknown time" if pd.isna(moment) else f"{moment.tz_convert(zone):%Y-%m-%d %H:%M}"

@@ -13,7 +13,7 @@ from corrosion.records.logbook.contents import log_files, visible_files
 from corrosion.records.logbook.corrections import Standing
 from corrosion.records.logbook.files import FILE, Aside
 from corrosion.records.logbook.findings import Finding, Severity
-from corrosion.records.logbook.moments import said
+from corrosion.records.logbook.moments import clock_text
 from corrosion.records.logbook.seals import is_own
 from corrosion.records.logs import LOGS, YARD_LOGS, Column, Kind, Log
 from corrosion.records.settings import SETTINGS_FILE, Settings
@@ -162,7 +162,7 @@ class Notices:
         row = self.frame.iloc[position]
         about = [str(row[key]) for key in self.log.keys if row[key] is not None]
         if self.log.event_time:
-            about.append(said(row[self.log.event_time], self.settings.timezone))
+            about.append(clock_text(row[self.log.event_time], self.settings.timezone))
         return ", ".join(about)
 
     def _first(self, aside: Aside) -> str:
@@ -170,7 +170,7 @@ class Notices:
         value = self.frame[aside.column].iloc[position]
         written = aside.shown[0]
         if written is None and isinstance(value, pd.Timestamp):
-            written = said(value, self.settings.timezone)
+            written = clock_text(value, self.settings.timezone)
         told = _short(value if written is None else written)
         return f"{self.row(position)}, {aside.column} {told}"
 

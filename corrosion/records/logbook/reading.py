@@ -16,7 +16,7 @@ from corrosion.records.logbook.contents import log_files, visible_files
 from corrosion.records.logbook.corrections import STANDS, standing
 from corrosion.records.logbook.files import Aside, LogRows, placed, read_log
 from corrosion.records.logbook.findings import Finding, findings_table
-from corrosion.records.logbook.lookback import hidden, last_logged, settled_order, written_again
+from corrosion.records.logbook.lookback import hide_later, last_logged, settled_order, written_again
 from corrosion.records.logbook.moments import PUT_BACK, parse_on
 from corrosion.records.logbook.naming import BY_CONTENT, entry_names
 from corrosion.records.logbook.notices import Notices, folder_findings
@@ -169,7 +169,7 @@ def _settled(
     log: Log, read: LogRows, on: pd.Timestamp, settings: Settings, tell_later: bool
 ) -> tuple[pd.DataFrame, list[Finding]]:
     """A log's history at that moment, and what to say about it."""
-    later = hidden(log, read.frame, on)
+    later = hide_later(log, read.frame, on)
     order = np.flatnonzero(~later)
     order = order[settled_order(log, read.frame.iloc[order])]
     again = written_again(read.frame.iloc[order])

@@ -23,6 +23,6 @@ Notes
 """
 
 from corrosion.workshop.parts.habit import habit_said
-from corrosion.workshop.parts.report import SPANS, Parts, parts
+from corrosion.workshop.parts.report import SPANS, Parts, count_parts
 
-__all__ = ["SPANS", "Parts", "habit_said", "parts"]
+__all__ = ["SPANS", "Parts", "count_parts", "habit_said"]

@@ -37,7 +37,9 @@ class Order:
     short_before: float
 
 
-def order(counted: Counted, on_hand: int, today: date, lead_days: float, level: float) -> Order:
+def order_parts(
+    counted: Counted, on_hand: int, today: date, lead_days: float, level: float
+) -> Order:
     """Say what to order of one part.
 
     Parameters

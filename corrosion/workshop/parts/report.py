@@ -8,12 +8,12 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Floats
-from corrosion.forecast import LEAST_CHANCE, Ahead, Appraisal, paths, use_ahead
+from corrosion.forecast import LEAST_CHANCE, Ahead, Appraisal, project_wear, use_ahead
 from corrosion.life_model import straightened
 from corrosion.records import Settings
 from corrosion.workshop.parts.counts import Counted, Course, count_by, count_visits
 from corrosion.workshop.parts.habit import Habit, look_gaps, replacing_habit
-from corrosion.workshop.parts.orders import Order, order
+from corrosion.workshop.parts.orders import Order, order_parts
 from corrosion.workshop.stock import COMMON, pieces_on_hand
 
 WEEKS = 26
@@ -57,7 +57,7 @@ class Parts:
     not_counted: int
 
 
-def parts(appraisal: Appraisal) -> Parts:
+def count_parts(appraisal: Appraisal) -> Parts:
     """Say how many parts the coming weeks will take and what to order.
 
     Replacements follow the fleet's own habit (`parts.habit`): nothing is assumed to change in how
@@ -100,7 +100,7 @@ def parts(appraisal: Appraisal) -> Parts:
 def _courses(appraisal: Appraisal, ahead: Ahead) -> tuple[pd.DataFrame, Course]:
     """Anodes in service with part and price, and their way ahead by the ends of weeks."""
     fit, checked = appraisal.life, appraisal.checked
-    path = paths(fit, checked, ahead)
+    path = project_wear(fit, checked, ahead)
     at = np.searchsorted(ahead.days, 7.0 * (1.0 + np.arange(WEEKS)))
     hull_sd = np.sqrt(np.maximum(path.shared_sd**2 - path.fleet_sd**2, 0.0))
     rows = fit.lives.lives.iloc[fit.model.design.steps.lives[path.lives]]
@@ -136,7 +136,7 @@ def _order(
     if own.empty:
         return None
     lead = settings.lead.get(part, settings.lead_days)
-    return order(counted, int(own.sum()), today.date(), lead, settings.service_level)
+    return order_parts(counted, int(own.sum()), today.date(), lead, settings.service_level)
 
 
 def _table(

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Floats, Refusal
-from corrosion.workshop.overrides import monday
+from corrosion.workshop.overrides import monday_of
 
 LATER_WEEKS = 6
 """Weeks beyond the horizon whose capacity still counts, taken as wholes."""
@@ -64,7 +64,7 @@ class Horizon:
     @cached_property
     def week_of(self) -> tuple[date, ...]:
         """Return the Monday of each day."""
-        return tuple(monday(day) for day in self.days)
+        return tuple(monday_of(day) for day in self.days)
 
     def days_until(self, day: date, at: time = LAST_HOUR_TO_BEGIN) -> float:
         """Return the days from `on` to an hour of a local day, never less than 0."""
@@ -100,7 +100,7 @@ def lay_out_days(
     """
     local = on.tz_convert(zone)
     first = local.date() if local.time() <= LAST_HOUR_TO_BEGIN else local.date() + timedelta(days=1)
-    asked = monday(_next_open(first, open_on) if week is None else week)
+    asked = monday_of(_next_open(first, open_on) if week is None else week)
     if asked + timedelta(days=6) < first:
         raise Refusal(
             f"plan: the week of {asked:%Y-%m-%d} is over on {local:%Y-%m-%d}. "

@@ -16,6 +16,6 @@ Notes
   `tests/known_truth/season` runs.
 """
 
-from corrosion.workshop.savings.report import CANNOT_TELL, COSTS_MORE, SAVES, Savings, savings
+from corrosion.workshop.savings.report import CANNOT_TELL, COSTS_MORE, SAVES, Savings, compare_rules
 
-__all__ = ["CANNOT_TELL", "COSTS_MORE", "SAVES", "Savings", "savings"]
+__all__ = ["CANNOT_TELL", "COSTS_MORE", "SAVES", "Savings", "compare_rules"]

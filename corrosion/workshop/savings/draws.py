@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from corrosion.common import Codes, Floats, hours_since_epoch
-from corrosion.forecast import STATES, UNEVEN, Ahead, Appraisal, Paths, paths, use_ahead
+from corrosion.forecast import STATES, UNEVEN, Ahead, Appraisal, Paths, project_wear, use_ahead
 from corrosion.life_model import Design
 from corrosion.workshop.parts.habit import look_gaps
 from corrosion.workshop.plan.prices import Prices
@@ -94,7 +94,7 @@ def draw_season(appraisal: Appraisal, prices: Prices, weeks: int, seed: int = 1)
     """
     fit, checked = appraisal.life, appraisal.checked
     ahead = use_ahead(checked, appraisal.exposure)
-    path, design = paths(fit, checked, ahead), fit.model.design
+    path, design = project_wear(fit, checked, ahead), fit.model.design
     at = np.linspace(0.0, WEEK_DAYS * weeks, weeks + 1)
     lives = fit.lives.lives.iloc[design.steps.lives[path.lives]].reset_index(drop=True)
     table = lives[["hull_id", "position", "layout", "start_h", "allowance_mm"]]

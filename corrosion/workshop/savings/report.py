@@ -43,7 +43,7 @@ class Savings:
     assumed: tuple[str, ...]
 
 
-def savings(appraisal: Appraisal, weeks: int = WEEKS) -> Savings:
+def compare_rules(appraisal: Appraisal, weeks: int = WEEKS) -> Savings:
     """Work the plan's rule and three rules of thumb through seasons drawn from the forecast.
 
     Parameters

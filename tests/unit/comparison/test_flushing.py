@@ -14,9 +14,17 @@ import pandas as pd
 import pytest
 
 from corrosion.command_line import main
-from corrosion.comparison.flushing import DAILY, Policy, Verdict, bill, flushing, outcome, report
+from corrosion.comparison.flushing import (
+    DAILY,
+    Policy,
+    Verdict,
+    bill_of_policy,
+    judge_flushing,
+    outcome_of_policy,
+    report_on_flushing,
+)
 from corrosion.comparison.flushing.engine import engine_lives, fit_engine, likelihood_by_hull
-from corrosion.comparison.flushing.estimand import YEAR_H, Ledger, Span, build_ledger
+from corrosion.comparison.flushing.estimand import LAST_YEAR_H, Ledger, Span, build_ledger
 from corrosion.comparison.flushing.log_readings import bulk_unknown, readings_of, unwritten
 from corrosion.comparison.flushing.parts_of_fleet import share_on
 from corrosion.comparison.flushing.policy import asked_to_flush, last_of_day, under
@@ -50,7 +58,7 @@ def middling() -> Appraisal:
 def engine() -> tuple[Fit, Ledger]:
     fit = fit_engine(middling().lives, middling().exposure)
     end_h = float(fit.exposure.outings["stop_h"].max()) + 1.0
-    return fit, build_ledger(fit, Span(end_h - YEAR_H, end_h), DAILY, UTC)
+    return fit, build_ledger(fit, Span(end_h - LAST_YEAR_H, end_h), DAILY, UTC)
 
 
 # --- policies -------------------------------------------------------------------------------
@@ -124,7 +132,7 @@ def test_a_fleet_that_is_flushed_daily_already_has_nothing_left_to_save():
     fit, ledger = engine()
     daily = under(fit.exposure.outings, DAILY, fit.exposure.mooring_ids, UTC)
     flushed = replace(fit, exposure=rewetted(fit.exposure, daily))
-    span = Span(float(daily["stop_h"].max()) - YEAR_H, float(daily["stop_h"].max()))
+    span = Span(float(daily["stop_h"].max()) - LAST_YEAR_H, float(daily["stop_h"].max()))
     rates = fit.results.evaluation.rates
     _, saved = build_ledger(flushed, span, DAILY, UTC).wet_wear(rates)
     assert saved.value == pytest.approx(0.0, abs=1e-9)
@@ -233,14 +241,14 @@ def test_a_handful_of_hulls_gets_no_number():
         fleet.season(hull, "2031-04-02", 40, flushed=hull == "H1")
         fleet.reading(hull, "pencil", "2031-05-12", 8.4).reading(hull, "pencil", "2031-05-20", 8.2)
     with TemporaryDirectory() as folder:
-        found = flushing(appraise(fleet.write(Path(folder)), "2031-06-01"))
+        found = judge_flushing(appraise(fleet.write(Path(folder)), "2031-06-01"))
     assert found.verdict == "cannot-tell"
     assert [found.share_saved, found.low, found.high, found.raw] == [None] * 4
     assert "fewer than 5" in found.note
 
 
 def test_the_interval_holds_the_share_of_a_dozen_hulls():
-    found = flushing(middling())
+    found = judge_flushing(middling())
     assert found.low <= found.share_saved <= found.high
     assert 5 <= found.hulls < 12  # those in fresh water are not asked about
     assert found.readings["plausible"].any()
@@ -257,9 +265,9 @@ def test_the_command_prints_the_contracts_object(tmp_path, capsys):
 
 
 def test_a_later_flush_saves_less_and_one_after_every_return_more():
-    found, zone = flushing(middling()), UTC
+    found, zone = judge_flushing(middling()), UTC
     shares = [
-        outcome(found, policy, zone).total["saved"]
+        outcome_of_policy(found, policy, zone).total["saved"]
         for policy in (
             Policy(every_return=True),
             DAILY,
@@ -272,27 +280,29 @@ def test_a_later_flush_saves_less_and_one_after_every_return_more():
 
 def test_a_bill_is_minutes_times_wage_and_says_nothing_where_the_fleet_has_not():
     answer = middling()
-    done = outcome(flushing(answer), DAILY, UTC)
-    unknown = bill(done, answer.checked)
+    done = outcome_of_policy(judge_flushing(answer), DAILY, UTC)
+    unknown = bill_of_policy(done, answer.checked)
     assert [unknown.cost, unknown.spared, unknown.castings] == [None] * 3
-    assert bill(done, answer.checked, 6.0).hours == pytest.approx(done.total["added"] / 10)
+    assert bill_of_policy(done, answer.checked, 6.0).hours == pytest.approx(
+        done.total["added"] / 10
+    )
 
 
 def test_no_group_under_five_hulls_is_in_the_report():
-    found = report(middling())
+    found = report_on_flushing(middling())
     assert (found.evidence.moorings["hulls"] >= 5).all()
     assert (found.evidence.positions["hulls"] >= 5).all()
 
 
 def test_a_longer_trial_takes_fewer_hulls_and_its_order_can_be_drawn_again():
-    trial = report(middling()).evidence.trial
+    trial = report_on_flushing(middling()).evidence.trial
     assert trial["hulls"].is_monotonic_decreasing
     assert starting_order(["a", "b", "c"], 4) == starting_order(["c", "b", "a"], 4)
     assert {tuple(starting_order("abc", seed)) for seed in range(40)} >= {("a", "b", "c")}
 
 
 def test_the_share_on_every_hull_is_the_fleets_and_a_parts_interval_is_its_own():
-    found = flushing(middling())
+    found = judge_flushing(middling())
     hulls = list(found.by_hull["hull_id"])
     whole, part = share_on(found, hulls, UTC), share_on(found, hulls[:4], UTC)
     assert whole.share == pytest.approx(report_share(found), abs=1e-6)

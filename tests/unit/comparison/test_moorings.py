@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from corrosion.comparison.moorings import compare, moorings
+from corrosion.comparison.moorings import compare, compare_moorings
 from corrosion.comparison.moorings.raw import stretches_between_looks
 from corrosion.comparison.moorings.stays import spells
 from corrosion.forecast.appraisal import Appraisal, appraise
@@ -18,7 +18,7 @@ ON = "2031-07-12"
 
 def compared(folder: Path, *groups: Group) -> pd.DataFrame:
     fleet = wearing_fleet(*groups)
-    return moorings(appraise(fleet.write(folder), ON)).set_index("mooring_id")
+    return compare_moorings(appraise(fleet.write(folder), ON)).set_index("mooring_id")
 
 
 BUSY, QUIET = Group("A", "salt", 6, 1, 0.01), Group("B", "salt", 6, 3, 0.01)
@@ -42,13 +42,13 @@ def test_a_harder_water_shows_under_equal_use(tmp_path: Path) -> None:
 
 
 def test_ratios_average_to_one_over_hull_days(appraised: Appraisal) -> None:
-    table = moorings(appraised)
+    table = compare_moorings(appraised)
     for column in ("raw_ratio", "adjusted_ratio"):
         assert np.average(table[column], weights=table["hull_days"]) == pytest.approx(1.0)
 
 
 def test_an_interval_holds_its_ratio(appraised: Appraisal) -> None:
-    table = moorings(appraised)
+    table = compare_moorings(appraised)
     assert (
         (table["low"] < table["adjusted_ratio"]) & (table["adjusted_ratio"] < table["high"])
     ).all()
@@ -77,7 +77,7 @@ def test_fewer_hulls_make_a_wider_interval(tmp_path: Path) -> None:
 
 def test_a_mooring_where_no_hull_ever_lay_has_a_row_and_no_ratio(tmp_path: Path) -> None:
     fleet = wearing_fleet(BUSY).mooring("Z", "brackish")
-    table = moorings(appraise(fleet.write(tmp_path), ON)).set_index("mooring_id")
+    table = compare_moorings(appraise(fleet.write(tmp_path), ON)).set_index("mooring_id")
     assert table.loc["Z", "hulls"] == 0
     assert table.loc["Z", ["raw_ratio", "adjusted_ratio", "low", "high"]].isna().all()
     assert table.loc["A", "adjusted_ratio"] == pytest.approx(1.0)
@@ -88,14 +88,14 @@ def test_a_mooring_of_unknown_water_has_no_ratio(tmp_path: Path) -> None:
     fleet.add("moorings", mooring_id="Z", water=None).hull("H99").berth(
         "H99", "Z", since="2031-05-01"
     )
-    table = moorings(appraise(fleet.write(tmp_path), ON)).set_index("mooring_id")
+    table = compare_moorings(appraise(fleet.write(tmp_path), ON)).set_index("mooring_id")
     assert np.isnan(table.loc["Z", "adjusted_ratio"])
 
 
 def test_a_fleet_that_nobody_read_yet_gets_wide_intervals_and_no_raw_ratio(tmp_path: Path) -> None:
     fleet = wearing_fleet(BUSY, Group("B", "fresh", 6, 1, 0.001))
     fleet.rows["readings"].clear()
-    table = moorings(appraise(fleet.write(tmp_path), ON))
+    table = compare_moorings(appraise(fleet.write(tmp_path), ON))
     assert table["raw_ratio"].isna().all()
     assert (table["high"] / table["low"] > 1.5).any()
 
@@ -105,7 +105,7 @@ def test_a_hull_that_moved_counts_at_both_moorings_for_the_days_it_lay_there(
 ) -> None:
     fleet = wearing_fleet(BUSY, QUIET).berth("H01", "B", since="2031-05-01")
     found = appraise(fleet.write(tmp_path), ON)
-    table = moorings(found).set_index("mooring_id")
+    table = compare_moorings(found).set_index("mooring_id")
     assert table["hulls"].to_dict() == {"A": 6, "B": 7}
     days = spells(found.checked, found.exposure).query("hull == 0").set_index("mooring")["days"]
     assert days.to_dict() == pytest.approx({0: 30.0, 1: 72.0})
@@ -136,6 +136,6 @@ def test_a_fleet_that_never_ran_has_ratios_of_lying_afloat_and_no_life_in_engine
     fleet = usual_fleet(18)
     for number in range(1, 19):
         fleet.reading(f"H{number}", "plate", "2031-06-20 09:00", 14.5 - 0.01 * number)
-    table = moorings(appraise(fleet.write(tmp_path), ON))
+    table = compare_moorings(appraise(fleet.write(tmp_path), ON))
     assert table["adjusted_ratio"].notna().all()
     assert table[["life_h", "life_low_h", "life_high_h"]].isna().all(axis=None)

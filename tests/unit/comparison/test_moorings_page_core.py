@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 from corrosion.common.errors import TooLittle
-from corrosion.comparison.moorings import Share, move, study
+from corrosion.comparison.moorings import Share, move_hulls, study_moorings
 from corrosion.comparison.moorings.likeness import hulls_by_mooring, likeness
 from corrosion.comparison.moorings.lives import expected_curve, mooring_lives
 from corrosion.comparison.moorings.saying import lasts, long_first, share
@@ -88,7 +88,7 @@ def test_the_model_curve_falls_from_all_sound_through_half_near_the_life_of_the_
 
 def test_the_study_draws_curves_of_compared_moorings_alone(tmp_path: Path) -> None:
     few = Group("C", "brackish", 3, 1, 0.02)
-    whole = study(found(tmp_path, wearing_fleet(SALT, LAKE, few)))
+    whole = study_moorings(found(tmp_path, wearing_fleet(SALT, LAKE, few)))
     engine = whole.curves["engine"]
     assert set(engine.counted["group"]) == set(engine.endings["mooring_id"]) == {"A", "B"}
     assert set(engine.watched["group"]) == {"A", "B"}
@@ -101,13 +101,13 @@ def test_lives_of_few_hulls_are_not_drawn_though_many_hulls_lay_there(tmp_path: 
     fleet = wearing_fleet(SALT, LAKE)
     kept = [row for row in fleet.rows["fittings"] if row["hull_id"] not in ("H07", "H08")]
     fleet.rows["fittings"] = kept
-    whole = study(found(tmp_path, fleet))
+    whole = study_moorings(found(tmp_path, fleet))
     assert whole.comparison.table.set_index("mooring_id").loc["B", "compared"]
     assert set(whole.curves["engine"].counted["group"]) == {"A"}
 
 
 def test_watched_numbers_fall_and_begin_with_every_life(two_moorings: Appraisal) -> None:
-    watched = study(two_moorings).curves["engine"].watched
+    watched = study_moorings(two_moorings).curves["engine"].watched
     for name, lives in (("A", 6), ("B", 5)):
         counts = watched.loc[watched["group"] == name, "anodes"].to_numpy()
         assert counts[0] == lives
@@ -177,7 +177,7 @@ def test_without_samples_the_register_speaks(tmp_path: Path) -> None:
 def test_a_move_to_harder_water_wears_more_anodes_and_is_due_sooner(
     two_moorings: Appraisal,
 ) -> None:
-    there = move(two_moorings, ["H07", "H08"], "A")
+    there = move_hulls(two_moorings, ["H07", "H08"], "A")
     total = there.total.iloc[0]
     assert total["before_low"] < total["before"] < total["before_high"]
     assert total["after_low"] < total["after"] < total["after_high"]
@@ -191,20 +191,20 @@ def test_a_move_to_harder_water_wears_more_anodes_and_is_due_sooner(
 
 
 def test_moving_a_hull_to_where_it_lies_changes_nothing(two_moorings: Appraisal) -> None:
-    there = move(two_moorings, ["H01"], "A").hulls.iloc[0]
+    there = move_hulls(two_moorings, ["H01"], "A").hulls.iloc[0]
     assert there["times"] == pytest.approx(1.0)
     assert (there["times_low"], there["times_high"]) == pytest.approx((1.0, 1.0))
     assert there["risk_then"] == pytest.approx(there["risk_now"], abs=0.02)
 
 
 def test_more_hulls_wear_more_anodes(two_moorings: Appraisal) -> None:
-    some = move(two_moorings, ["H07"], "A").total["after"].iloc[0]
-    more = move(two_moorings, ["H07", "H08", "H09"], "A").total["after"].iloc[0]
+    some = move_hulls(two_moorings, ["H07"], "A").total["after"].iloc[0]
+    more = move_hulls(two_moorings, ["H07", "H08", "H09"], "A").total["after"].iloc[0]
     assert more > 2 * some
 
 
 def test_the_alloy_is_asked_against_the_new_water(two_moorings: Appraisal) -> None:
-    alloys = move(two_moorings, ["H01"], "B").alloys
+    alloys = move_hulls(two_moorings, ["H01"], "B").alloys
     assert alloys[["alloy", "verdict"]].to_numpy().tolist() == [["zinc", "crusts"]]
     assert alloys["positions"].tolist() == ["pencil"]
 
@@ -212,7 +212,7 @@ def test_the_alloy_is_asked_against_the_new_water(two_moorings: Appraisal) -> No
 def test_magnesium_into_salt_water_is_a_stop_and_no_number(tmp_path: Path) -> None:
     fleet = wearing_fleet(SALT, LAKE)
     fleet.rows["anode_positions"][0]["alloy"] = "magnesium"
-    there = move(found(tmp_path, fleet), ["H07"], "A")
+    there = move_hulls(found(tmp_path, fleet), ["H07"], "A")
     assert "a hard stop" in there.stop
     assert there.hulls.empty
     assert there.total.empty
@@ -221,16 +221,16 @@ def test_magnesium_into_salt_water_is_a_stop_and_no_number(tmp_path: Path) -> No
 def test_a_mooring_where_nobody_lay_is_refused(tmp_path: Path) -> None:
     appraisal = found(tmp_path, wearing_fleet(SALT).mooring("Z", "fresh"))
     with pytest.raises(TooLittle, match="no hull of the fleet ever lay at Z"):
-        move(appraisal, ["H01"], "Z")
+        move_hulls(appraisal, ["H01"], "Z")
 
 
 def test_no_hull_named_is_refused(two_moorings: Appraisal) -> None:
     with pytest.raises(TooLittle, match="none is chosen"):
-        move(two_moorings, [], "A")
+        move_hulls(two_moorings, [], "A")
 
 
 def test_a_way_of_lying_that_nobody_tried_there_has_no_pull_by(two_moorings: Appraisal) -> None:
-    there = move(two_moorings, ["H07"], "A", stays="afloat")
+    there = move_hulls(two_moorings, ["H07"], "A", stays="afloat")
     assert there.unknown.startswith("Nobody ever lay so at A")
     assert there.hulls["risk_then"].isna().all()
     assert there.total["after"].notna().all()
@@ -265,7 +265,7 @@ def test_moorings_that_cannot_be_told_apart_are_not_told_apart() -> None:
 
 @pytest.mark.parametrize("dark", [False, True])
 def test_pictures_show_every_mooring_and_sample(two_moorings: Appraisal, dark: bool) -> None:
-    whole = study(two_moorings)
+    whole = study_moorings(two_moorings)
     table = whole.comparison.table.assign(label=whole.comparison.table["mooring_id"])
     ratios = charts.mooring_ratios(table, dark=dark)
     assert list(ratios.data[0].x) == table["adjusted_ratio"].tolist()

@@ -10,7 +10,7 @@ import pytest
 
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.forecast.crossing import days_until
-from corrosion.forecast.prospects import forecast
+from corrosion.forecast.prospects import forecast_fleet
 from corrosion.forecast.usage_forecast import use_ahead
 from corrosion.records.logs import LOGS
 from tests.fleets import FleetLogs
@@ -42,7 +42,7 @@ def test_chances_lie_strictly_between_0_and_1_and_never_fall_with_the_horizon(
 
 def _risk(appraised: Appraisal, days: int) -> pd.Series:
     ahead = use_ahead(appraised.checked, appraised.exposure, days)
-    table = forecast(appraised.life, appraised.checked, ahead, days).hulls
+    table = forecast_fleet(appraised.life, appraised.checked, ahead, days).hulls
     return table.set_index("hull_id")["risk"].sort_index()
 
 
@@ -101,7 +101,7 @@ def test_pull_by_is_a_local_date(appraised: Appraisal) -> None:
     settings = replace(appraised.logbook.settings, timezone=east)
     checked = replace(appraised.checked, logbook=replace(appraised.logbook, settings=settings))
     ahead = use_ahead(checked, appraised.exposure, 14)
-    there = forecast(appraised.life, checked, ahead, 14).hulls["pull_by"].dropna()
+    there = forecast_fleet(appraised.life, checked, ahead, 14).hulls["pull_by"].dropna()
     here = appraised.forecast.hulls["pull_by"].dropna()
     assert all((t - h).days in (0, 1) for t, h in zip(there, here, strict=True))
     assert list(there) != list(here)

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from corrosion.forecast.appraisal import Appraisal, appraise
-from corrosion.forecast.prospects import forecast
+from corrosion.forecast.prospects import forecast_fleet
 from corrosion.forecast.usage_forecast import use_ahead
 from corrosion.forecast.whatif import what_if
 from tests.fleets import FleetLogs
@@ -29,7 +29,7 @@ def widened(stands: Appraisal, by: float) -> Appraisal:
     """Return the same fleet as a track record that asks for wider ranges would have it."""
     fit = replace(stands.life, widen=by)
     ahead = use_ahead(stands.checked, stands.exposure, stands.forecast.days)
-    return replace(stands, life=fit, forecast=forecast(fit, stands.checked, ahead, 14))
+    return replace(stands, life=fit, forecast=forecast_fleet(fit, stands.checked, ahead, 14))
 
 
 def test_asking_for_no_change_moves_nothing_where_a_record_widens_the_ranges(stands):

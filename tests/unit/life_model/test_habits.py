@@ -13,7 +13,7 @@ import pytest
 from corrosion.common import hours_since_epoch
 from corrosion.life_model.attribution import caused
 from corrosion.life_model.fitting import Fit, fit_life
-from corrosion.life_model.habits import habits, warmth
+from corrosion.life_model.habits import warmth, wear_of_states
 from tests.chain import links_of
 from tests.known_truth.simulator import KINDS, simulate, write
 
@@ -31,7 +31,7 @@ def fitted(kind: str = "standard", seed: int = 3):
 
 def table(kind: str = "standard"):
     fit, on = fitted(kind)
-    return habits(fit, on)
+    return wear_of_states(fit, on)
 
 
 def test_the_contracts_columns_come_first():

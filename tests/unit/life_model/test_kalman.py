@@ -10,7 +10,7 @@ from corrosion.life_model.design import Design, build_design
 from corrosion.life_model.kalman import Steps, Track, follow, lay_out, smooth, whiten
 from corrosion.life_model.life import AnodeLife
 from corrosion.life_model.likelihood import evaluate
-from corrosion.life_model.robust_weights import effects
+from corrosion.life_model.robust_weights import pace_effects
 from corrosion.life_model.surface import Trust
 from tests.chain import Links
 
@@ -148,7 +148,7 @@ def test_effects_equal_the_dense_conditional(model: AnodeLife) -> None:
     found = model.evaluate(params)
     psi, life = found.clock, design.life
     hull_of = design.hull[life]
-    got = effects(design, found)
+    got = pace_effects(design, found)
     hull = found.hull_variance[:, None] * np.equal.outer(np.arange(design.hulls), hull_of) * psi
     assert got.hull == pytest.approx(hull @ np.linalg.solve(cov, residual))
     left = found.hull_variance - np.einsum("ij,ji->i", hull, np.linalg.solve(cov, hull.T))

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from corrosion.forecast.appraisal import Appraisal, appraise
-from corrosion.life_model.wear_acceleration import bent, slope, straightened
+from corrosion.life_model.wear_acceleration import bent_back, slope, straightened
 from tests.known_truth.simulator.physics import shrinking
 from tests.wearing import Group, wearing_fleet
 
@@ -20,13 +20,13 @@ SHARES = st.floats(-1.0, 3.0)
 @given(GROWTHS)
 def test_new_stays_new_and_the_limit_stays_the_limit(growth: float) -> None:
     assert straightened(np.array([0.0, 1.0]), growth) == pytest.approx([0.0, 1.0])
-    assert bent(np.array([0.0, 1.0]), growth) == pytest.approx([0.0, 1.0])
+    assert bent_back(np.array([0.0, 1.0]), growth) == pytest.approx([0.0, 1.0])
 
 
 @given(SHARES, GROWTHS)
 def test_bending_undoes_straightening(share: float, growth: float) -> None:
     there = straightened(np.array([share]), growth)
-    assert bent(there, growth) == pytest.approx([share], abs=1e-9)
+    assert bent_back(there, growth) == pytest.approx([share], abs=1e-9)
 
 
 @given(st.floats(0.01, 1.9), GROWTHS)
@@ -43,13 +43,13 @@ def test_a_spent_anode_wears_so_much_faster_than_a_new_one(growth: float) -> Non
 
 def test_the_law_is_that_of_the_simulated_fleets_which_know_nothing_of_it() -> None:
     even = np.linspace(0, 1.5, 16)
-    assert bent(even, 0.8) == pytest.approx(shrinking(even, 0.8))
+    assert bent_back(even, 0.8) == pytest.approx(shrinking(even, 0.8))
 
 
 def test_no_growth_changes_nothing() -> None:
     share = np.array([-0.3, 0.2, 1.7])
     assert (straightened(share, 0.0) == share).all()
-    assert (bent(share, 0.0) == share).all()
+    assert (bent_back(share, 0.0) == share).all()
 
 
 def fitted(folder: Path, growth: float) -> Appraisal:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from corrosion.comparison.flushing import Report, report
+from corrosion.comparison.flushing import FlushingReport, report_on_flushing
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.reports.flushing_papers import dock_notice, owner_page
 from tests.pages.reading import DEMO
@@ -22,16 +22,16 @@ STAMP = "Test fleet · as of Mon 16 Jun 2031, 07:10 (CET) · method 1"
 
 
 @cache
-def demo() -> tuple[Appraisal, Report]:
+def demo() -> tuple[Appraisal, FlushingReport]:
     answer = appraise(DEMO)
-    return answer, report(answer)
+    return answer, report_on_flushing(answer)
 
 
-def notice(found: Report, paper: str = "a4") -> str:
+def notice(found: FlushingReport, paper: str = "a4") -> str:
     return dock_notice(found, demo()[0], stamp=STAMP, simulated=True, paper=paper)
 
 
-def open_verdict(**said: object) -> Report:
+def open_verdict(**said: object) -> FlushingReport:
     found = demo()[1]
     return replace(found, verdict=replace(found.verdict, **said))
 

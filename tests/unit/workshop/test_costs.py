@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from corrosion.forecast.appraisal import appraise
-from corrosion.workshop.costs import EVERYWHERE, Costs, costs
+from corrosion.workshop.costs import EVERYWHERE, Costs, add_up_costs
 from tests.fleets import FleetLogs
 
 pytestmark = pytest.mark.slow
@@ -41,7 +41,7 @@ def fleet(**prices: object) -> FleetLogs:
 
 
 def found(logs: FleetLogs, folder: Path) -> Costs:
-    return costs(appraise(logs.write(folder), "2031-06-01"))
+    return add_up_costs(appraise(logs.write(folder), "2031-06-01"))
 
 
 def of(said: Costs, mooring: str) -> pd.Series:

@@ -11,7 +11,7 @@ from corrosion.common.errors import LogRefused
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
-from corrosion.workshop.issued import issue, issued_plan, issues, newest_issue, plan_rows
+from corrosion.workshop.issued import issue_plan, issued_plan, issues, newest_issue, plan_rows
 from corrosion.workshop.overrides import standing_changes
 from corrosion.workshop.plan import Plan
 from corrosion.workshop.plan_deviation import since_issue
@@ -65,7 +65,7 @@ def plans_of(folder: Path) -> pd.DataFrame:
 
 
 def issue_usual(folder: Path, appraisal: Appraisal, plan: Plan = USUAL, **how: object) -> str:
-    return issue(folder, plan, appraisal, "office", now=ISSUED_AT, **how)  # type: ignore[arg-type]
+    return issue_plan(folder, plan, appraisal, "office", now=ISSUED_AT, **how)  # type: ignore[arg-type]
 
 
 def test_an_issued_plan_has_a_row_for_every_hull_in_service(
@@ -97,7 +97,7 @@ def test_an_issued_plan_stays_as_it_was_when_a_later_one_is_issued(
     first = issue_usual(folder, appraisal)
     before = issued_plan(plans_of(folder), first, zone)
     later = a_plan(pull("H3", "2031-06-05"), stay=(left("H1"), left("H2"), left("H4")))
-    second = issue(folder, later, appraisal, "office", now=ISSUED_AT + pd.Timedelta(hours=3))
+    second = issue_plan(folder, later, appraisal, "office", now=ISSUED_AT + pd.Timedelta(hours=3))
     plans = plans_of(folder)
     pd.testing.assert_frame_equal(issued_plan(plans, first, zone), before)
     assert issues(plans, zone)["plan_id"].tolist() == [second, first]
@@ -134,7 +134,7 @@ def test_a_hull_that_cannot_be_judged_is_on_the_plan_with_its_reason(
 
 def test_nobody_issues_a_plan_without_a_role(folder: Path, appraisal: Appraisal) -> None:
     with pytest.raises(LogRefused, match="role or a shift"):
-        issue(folder, USUAL, appraisal, " ")
+        issue_plan(folder, USUAL, appraisal, " ")
     assert plans_of(folder).empty
 
 

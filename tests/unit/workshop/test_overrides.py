@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from corrosion.common.errors import LogRefused
 from corrosion.records.logbook import read_fleet
-from corrosion.workshop.overrides import decide, monday, standing_changes
+from corrosion.workshop.overrides import decide, monday_of, standing_changes
 from tests.fleets import usual_fleet
 
 ZONE = ZoneInfo("Europe/Lisbon")
@@ -148,6 +148,6 @@ def test_a_hull_has_one_pin_at_most_and_never_a_pin_and_a_skip_in_one_week(
     for hull_id in ("H1", "H2"):
         own = [(change.split()[1], date.fromisoformat(day)) for change, day in found
                if change.startswith(hull_id)]  # fmt: skip
-        pins = {monday(day) for change, day in own if change == "pin"}
+        pins = {monday_of(day) for change, day in own if change == "pin"}
         assert len([change for change, _ in own if change == "pin"]) <= 1
         assert not pins & {day for change, day in own if change == "skip"}

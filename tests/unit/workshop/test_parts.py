@@ -14,7 +14,7 @@ from scipy.stats import poisson_binom
 from corrosion.records.logbook import read_fleet
 from corrosion.workshop.parts.counts import LEAST_SD, Counted, Course, count_by, count_visits
 from corrosion.workshop.parts.habit import ENOUGH_CHANGES, Habit, replacing_habit
-from corrosion.workshop.parts.orders import order
+from corrosion.workshop.parts.orders import order_parts
 from corrosion.workshop.stock import pieces_on_hand
 from tests.fleets import FleetLogs
 
@@ -135,7 +135,7 @@ def test_looks_come_at_the_rate_that_the_gaps_say() -> None:
 @pytest.mark.parametrize("level", [0.8, 0.95])
 def test_stock_lasts_as_long_as_the_chance_holds(level: float) -> None:
     one = counted(course([0.03] * 10))
-    said = order(one, 4, date(2031, 5, 1), 14.0, level)
+    said = order_parts(one, 4, date(2031, 5, 1), 14.0, level)
     assert said.by is not None
     assert said.lasts_until is not None
     week = (said.lasts_until - date(2031, 5, 1)).days // 7
@@ -146,7 +146,7 @@ def test_stock_lasts_as_long_as_the_chance_holds(level: float) -> None:
 
 def test_an_order_brings_the_stock_up_to_what_the_cover_needs() -> None:
     one = counted(course([0.03] * 10))
-    said = order(one, 4, date(2031, 5, 1), 14.0, 0.95)
+    said = order_parts(one, 4, date(2031, 5, 1), 14.0, 0.95)
     assert said.lasts_until is not None
     last = (said.lasts_until - date(2031, 5, 1)).days
     week = min(int(np.ceil((last + 91) / 7)), WEEKS)
@@ -155,13 +155,13 @@ def test_an_order_brings_the_stock_up_to_what_the_cover_needs() -> None:
 
 def test_an_order_that_comes_too_late_says_with_what_chance_stock_runs_out() -> None:
     one = counted(course([0.2] * 10, own=0.02))
-    said = order(one, 0, date(2031, 5, 1), 21.0, 0.95)
+    said = order_parts(one, 0, date(2031, 5, 1), 21.0, 0.95)
     assert said.by == date(2031, 5, 1)
     assert said.short_before == pytest.approx(1 - one.chance[2, 0], abs=1e-9)
 
 
 def test_plenty_on_hand_needs_no_order() -> None:
-    said = order(counted(course([0.03] * 4)), 40, date(2031, 5, 1), 14.0, 0.95)
+    said = order_parts(counted(course([0.03] * 4)), 40, date(2031, 5, 1), 14.0, 0.95)
     assert said.by is None
     assert said.pieces == 0
 

@@ -9,7 +9,7 @@ import pytest
 
 from corrosion.forecast.appraisal import appraise
 from corrosion.workshop.plan.prices import Prices
-from corrosion.workshop.savings import savings
+from corrosion.workshop.savings import compare_rules
 from corrosion.workshop.savings.draws import MOST_LIVES, Season
 from corrosion.workshop.savings.rules import (
     AT_HALF,
@@ -148,7 +148,7 @@ def fleet_folder(folder: Path, late_cost: float) -> Path:
 
 
 def test_every_rule_stands_beside_the_plans_with_its_range(tmp_path: Path) -> None:
-    said = savings(appraise(fleet_folder(tmp_path, 500.0), "2031-06-01"))
+    said = compare_rules(appraise(fleet_folder(tmp_path, 500.0), "2031-06-01"))
     table = said.table
     assert len(table) == 4
     for name in ("pull_outs", "past_days", "cost"):
@@ -160,12 +160,12 @@ def test_every_rule_stands_beside_the_plans_with_its_range(tmp_path: Path) -> No
 
 
 def test_where_lateness_costs_nothing_the_plan_is_said_not_to_save(tmp_path: Path) -> None:
-    said = savings(appraise(fleet_folder(tmp_path, 0.0), "2031-06-01"))
+    said = compare_rules(appraise(fleet_folder(tmp_path, 0.0), "2031-06-01"))
     calendar = said.table.set_index("rule").loc[CALENDAR]
     assert calendar["verdict"] != "saves"
 
 
 def test_the_same_logs_give_the_same_answer(tmp_path: Path) -> None:
     folder = fleet_folder(tmp_path, 500.0)
-    once, again = (savings(appraise(folder, "2031-06-01")).table for _ in range(2))
+    once, again = (compare_rules(appraise(folder, "2031-06-01")).table for _ in range(2))
     pd.testing.assert_frame_equal(once, again)
