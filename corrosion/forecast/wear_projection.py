@@ -9,7 +9,7 @@ import pandas as pd
 from scipy.special import ndtr
 
 from corrosion.common import Codes, Floats, hours_since_epoch
-from corrosion.exposure import Hours
+from corrosion.exposure import Exposure, Hours
 from corrosion.forecast.usage_forecast import Ahead, season_spread
 from corrosion.life_model import (
     Columns,
@@ -114,12 +114,17 @@ def chance_worn(mean: Floats, sd: Floats) -> Floats:
 
 @dataclass(frozen=True)
 class _Now:
-    """Columns of hours of anodes in service: until now, and ahead, with the hull of each."""
+    """Columns of hours of anodes in service: until now, and ahead, with the spread of each.
+
+    `unwritten` are those since the last look that no entry tells; None where all are in place.
+    """
 
     lives: Codes
     since_start: Columns
     ahead: Columns
     use_sd: Floats
+    unwritten: Columns | None = None
+    unwritten_sd: Floats | float = 0.0
 
 
 def in_service(checked: Checked) -> pd.Series:
@@ -148,7 +153,32 @@ def _now(fit: Fit, checked: Checked, ahead: Ahead) -> _Now:
         wearing_columns(terms, past, engine),
         wearing_columns(terms, ahead_hours, np.repeat(engine, ahead.days.size)),
         ahead.spread[hull],
+        *_unwritten(fit, exposure, lives, engine, on_h),
     )
+
+
+def _unwritten(
+    fit: Fit, exposure: Exposure, lives: Codes, engine: np.ndarray, on_h: float
+) -> tuple[Columns | None, Floats | float]:
+    """Return the hours since each anode's last look that no entry tells, and their spread."""
+    filling, design = exposure.filling, fit.model.design
+    if filling is None:
+        return None, 0.0
+    number, hull = design.steps.lives[lives], design.hull[lives]
+    last = fit.lives.looks.groupby("life")["at_h"].max().reindex(number)
+    since = last.fillna(fit.lives.lives["start_h"].iloc[number]).to_numpy(float)
+    hours = filling.until(hull, np.full(hull.size, on_h)) - filling.until(hull, since)
+    return wearing_columns(design.terms, hours, engine), filling.spread[hull]
+
+
+def _unwritten_wear(fit: Fit, found: Evaluation, now: _Now) -> Floats | float:
+    """Return the standard deviation of wear since the last look that use not written brings."""
+    if now.unwritten is None:
+        return 0.0
+    design = fit.model.design
+    surface = surface_lost(now.unwritten, design.terms, found.rates)
+    mm = surface.mm - _by_state(surface, design.terms, "afloat")
+    return np.asarray(found.rates.place[design.position[now.lives]] * mm * now.unwritten_sd)[:, None]
 
 
 def _parts(hours: Hours) -> tuple[Floats, Floats, Floats, Floats]:
@@ -224,6 +254,7 @@ def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     parameters = _parameter_variance(fit, now, ahead.days)
     fleet = (used * np.minimum(season_spread(ahead.days), now.use_sd)) ** 2 + parameters
     shared = hull_variance[:, None] * reach**2 + (used * now.use_sd) ** 2 + parameters
+    shared = shared + (pace[:, None] * _unwritten_wear(fit, found, now)) ** 2
     own = own_rate + walk + found.track.variance[k][:, None]
     return Paths(
         k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet), _by_clock(fit, found, now),
