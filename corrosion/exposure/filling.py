@@ -36,7 +36,7 @@ class Filling:
     @property
     def days(self) -> int:
         """Return how many days are filled."""
-        return self.engine_h.shape[1]
+        return int(self.engine_h.shape[1])
 
     def until(self, hull: Codes, at_h: Floats) -> Hours:
         """Return running totals of what was filled, shape (n, ...); unknown moments get none."""

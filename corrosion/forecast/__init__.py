@@ -19,7 +19,10 @@ from corrosion.forecast.backtest import (
     track_record,
 )
 from corrosion.forecast.backtest.widening import widening
+from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.prospects import Forecast, forecast
+from corrosion.forecast.unwritten import in_words as silence_in_words
+from corrosion.forecast.unwritten import unwritten
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
 from corrosion.forecast.wear_projection import LEAST_CHANCE, STATES, UNEVEN, Paths, paths
 from corrosion.forecast.whatif import WhatIf, what_if
@@ -36,6 +39,7 @@ __all__ = [
     "WhatIf",
     "appraise",
     "by",
+    "exposure_until_now",
     "forecast",
     "forecasts",
     "in_one_line",
@@ -44,7 +48,9 @@ __all__ = [
     "paths",
     "remembered",
     "scores",
+    "silence_in_words",
     "track_record",
+    "unwritten",
     "use_ahead",
     "wear_projection",
     "what_if",

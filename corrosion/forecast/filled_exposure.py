@@ -87,9 +87,15 @@ def find_filling(checked: Checked, exposure: Exposure) -> Filling | None:
     silent = {m: past.silent_days(hulls) for m, hulls in past.moorings.items()}
     dated = arrived_by_age(checked.outings, past.on_h, SETTLED_DAYS)
     found = _Found.nothing(past, max([SETTLED_DAYS, *silent.values()]))
+    everywhere = min(silent.values())
+    together = _chance(past, _everybody(past), everywhere, silent, dated)
     for mooring, hulls in past.moorings.items():
-        if silent[mooring]:
-            _fill_silence(found, past, hulls, silent, mooring, dated)
+        days = silent[mooring]
+        alone = _chance(past, hulls, days, silent, dated)
+        if max(alone, together) > 0:
+            chances = np.full(days, alone)
+            chances[days - everywhere :] = max(alone, together)
+            _fill_silence(found, past, hulls, chances, silent)
     _fill_late(found, past, silent, dated)
     return found.filling(exposure) if found.chance.any() else None
 
@@ -164,19 +170,17 @@ class _Found:
         )  # fmt: skip
 
 
-def _fill_silence(
-    found: _Found,
-    past: _Past,
-    hulls: Codes,
-    silent: dict[int, int],
-    mooring: int,
-    dated: Floats | None,
-) -> None:
-    """Fill a mooring's silence in, weighed by the chance that it is one."""
-    days = silent[mooring]
-    if past.daily.shape[1] < days + 2 * HABIT_DAYS:
-        return
-    due, rule = _due(past, days, silent)
+def _everybody(past: _Past) -> Codes:
+    return np.concatenate(list(past.moorings.values()))
+
+
+def _chance(
+    past: _Past, hulls: Codes, days: int, silent: dict[int, int], dated: Floats | None
+) -> float:
+    """Return the chance that days without entries of some hulls are days not written up."""
+    if days == 0 or past.daily.shape[1] < days + 2 * HABIT_DAYS:
+        return 0.0
+    due, _ = _due(past, days, silent)
     come = np.ones(days)
     if dated is not None:
         come[: dated.size] = dated[:days]
@@ -185,13 +189,21 @@ def _fill_silence(
     hires = (due.booked[hulls] * seen).sum(axis=1) / due.outing_h
     rested = had_rested(past.daily[hulls, :-days].sum(axis=0), days)
     habit = past.daily[hulls, -days - HABIT_DAYS : -days].mean(axis=1) * days / due.outing_h
-    chance = silent_chance(outings, hires, habit, rested)
-    if chance == 0.0:
-        return
-    whole = due.engine_h[hulls].sum(axis=1)
-    spread = _spread(rule, whole, days, chance)
-    found.add(hulls, chance * due.engine_h[hulls], chance, spread, days)
-    found.until_h[hulls] = past.last_h[hulls].max()
+    return silent_chance(outings, hires, habit, rested)
+
+
+def _fill_silence(
+    found: _Found, past: _Past, hulls: Codes, chances: Floats, silent: dict[int, int]
+) -> None:
+    """Fill a mooring's silence in, each day weighed by the chance that it was not written up."""
+    first = int(np.flatnonzero(chances)[0])
+    days, chance = chances.size - first, float(chances.max())
+    due, rule = _due(past, chances.size, silent)
+    hours = due.engine_h[hulls, first:]
+    spread = _spread(rule, hours.sum(axis=1), days, chance)
+    found.add(hulls, chances[first:] * hours, chance, spread, days)
+    alone = float(past.last_h[hulls].max())
+    found.until_h[hulls] = max(alone, past.on_h - (days + 1) * HOURS_A_DAY)
 
 
 def _spread(rule: Rule, whole: Floats, days: int, chance: float) -> Floats:
@@ -201,11 +213,13 @@ def _spread(rule: Rule, whole: Floats, days: int, chance: float) -> Floats:
     return np.asarray(chance * told + chance * (1 - chance) * whole**2)
 
 
-def _fill_late(
-    found: _Found, past: _Past, silent: dict[int, int], dated: Floats | None
-) -> None:
+def _fill_late(found: _Found, past: _Past, silent: dict[int, int], dated: Floats | None) -> None:
     """Fill in what a dock that always writes late has not written yet."""
-    moorings = {m: h for m, h in past.moorings.items() if not found.chance[h].any()}
+    moorings = {
+        m: hulls
+        for m, hulls in past.moorings.items()
+        if silent[m] < SETTLED_DAYS and not found.chance[hulls].any()
+    }
     if not moorings or past.daily.shape[1] < SETTLED_DAYS + 2 * HABIT_DAYS:
         return
     due, rule = _due(past, SETTLED_DAYS, silent)

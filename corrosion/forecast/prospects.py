@@ -12,6 +12,7 @@ import pandas as pd
 from corrosion.common import Floats, formatting, hours_since_epoch
 from corrosion.exposure import ANODE, SALTY
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
+from corrosion.forecast.unwritten import entries_until
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.forecast.wear_projection import (
     STATES,
@@ -89,12 +90,21 @@ def forecast(
     )  # fmt: skip
     blank = np.full((len(unseen), grid.size), np.nan)
     hulls, hull_chance = _hulls(fit, checked, path, anodes, grid, at)
+    table, hulls = (_with_entries(rows, fit, checked) for rows in (table, hulls))
     return Forecast(
         checked.logbook.on, days, table, hulls, _not_judged(fit, checked, hulls, anodes), grid,
         np.concatenate([path.worn[order], blank]), np.concatenate([path.worn_sd[order], blank]),
         np.concatenate([path.chance[order], blank]), hull_chance,
         beside.hulls.set_index(pd.Index(fit.exposure.hull_ids, name="hull_id")),
     )  # fmt: skip
+
+
+def _with_entries(table: pd.DataFrame, fit: Fit, checked: Checked) -> pd.DataFrame:
+    """Add the moment up to which each hull's use is known from entries."""
+    exposure = fit.exposure
+    until = entries_until(exposure.filling, len(exposure.hull_ids), checked.logbook.on)
+    code = exposure.hull_ids.get_indexer(pd.Index(table["hull_id"]))
+    return table.assign(entries_until=until.reindex(code).array)
 
 
 def _hours(on: pd.Timestamp) -> float:
@@ -135,6 +145,7 @@ def _anodes(
         started=lives["started"],
         new_size_mm=lives["new_size_mm"],
         limit_size_mm=lives["limit_size_mm"],
+        wider=path.wider,
         **{f"share_{s}": share[:, i] for i, s in enumerate(STATES)},
     )
     table["flag"] = _flags(fit, checked, path, beside, table)

@@ -23,7 +23,7 @@ LIES_STILL = 0.004
 LIES_STILL_AS_ONE = 0.3
 """Chances that a whole mooring rests unannounced, and that any hull does, on its own account: few
 hulls may all rest by chance. Both are the project's own judgement."""
-BOOKED_RESTS = 0.1
+BOOKED_RESTS = 0.03
 """How much less likely rest is where hires were booked."""
 CLUMPS, BOOKED_CLUMPS = 2.0, 4.0
 """Shape of the negative binomial of a mooring's outings about what is expected of them."""
@@ -70,8 +70,9 @@ def last_written(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) 
     """
     last = np.full(len(hulls), -np.inf)
     np.maximum.at(last, outings["hull"].to_numpy(np.intp), outings["stop_h"].to_numpy(float))
-    code, at = hulls.get_indexer(pd.Index(flushes["hull_id"])), hours_since_epoch(
-        flushes["flushed_at"]
+    code, at = (
+        hulls.get_indexer(pd.Index(flushes["hull_id"])),
+        hours_since_epoch(flushes["flushed_at"]),
     )
     known = (code >= 0) & ~np.isnan(at)
     np.maximum.at(last, code[known], at[known])

@@ -52,6 +52,7 @@ class Paths:
     pace : ndarray, shape (k,), the anode's rate against the fleet's usual, and its sd
     pace_sd : ndarray, shape (k,)
     expected : ndarray, shape (k,), worn share that the fleet's usual anode would have
+    wider : ndarray, shape (k,), how many times as wide the range of worn now is for want of entries
     growth : float, how much faster a spent anode wears: worn shares here are even shares of a life,
         1 at the limit all the same; `worn` and `worn_sd` bend them back
     """
@@ -65,6 +66,7 @@ class Paths:
     pace: Floats
     pace_sd: Floats
     expected: Floats
+    wider: Floats
     growth: float = 0.0
 
     @property
@@ -178,7 +180,9 @@ def _unwritten_wear(fit: Fit, found: Evaluation, now: _Now) -> Floats | float:
     design = fit.model.design
     surface = surface_lost(now.unwritten, design.terms, found.rates)
     mm = surface.mm - _by_state(surface, design.terms, "afloat")
-    return np.asarray(found.rates.place[design.position[now.lives]] * mm * now.unwritten_sd)[:, None]
+    return np.asarray(found.rates.place[design.position[now.lives]] * mm * now.unwritten_sd)[
+        :, None
+    ]
 
 
 def _parts(hours: Hours) -> tuple[Floats, Floats, Floats, Floats]:
@@ -254,12 +258,14 @@ def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     parameters = _parameter_variance(fit, now, ahead.days)
     fleet = (used * np.minimum(season_spread(ahead.days), now.use_sd)) ** 2 + parameters
     shared = hull_variance[:, None] * reach**2 + (used * now.use_sd) ** 2 + parameters
-    shared = shared + (pace[:, None] * _unwritten_wear(fit, found, now)) ** 2
+    unwritten = (pace[:, None] * _unwritten_wear(fit, found, now)) ** 2
+    written, shared = shared, shared + unwritten
     own = own_rate + walk + found.track.variance[k][:, None]
+    wider = np.sqrt((shared + own)[:, 0] / (written + own)[:, 0])
     return Paths(
         k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet), _by_clock(fit, found, now),
         1.0 + effect.own[k], np.sqrt(effect.own_variance[k]), design.start_worn[k] + course.now,
-        design.growth,
+        wider, design.growth,
     )  # fmt: skip
 
 

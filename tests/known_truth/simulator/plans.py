@@ -143,7 +143,10 @@ KINDS: dict[str, Plan] = {
     "laid_up": replace(STANDARD, laid_up=6, moved_share=0.0),
     "four_moorings": replace(STANDARD, moorings=FOUR),
     "four_moorings_arrhenius": replace(
-        STANDARD, moorings=FOUR, temperature_law="arrhenius", hull_law="lognormal",
+        STANDARD,
+        moorings=FOUR,
+        temperature_law="arrhenius",
+        hull_law="lognormal",
         process_sd=(0.09, 0.13),
     ),
     "fresh_only": replace(
