@@ -10,6 +10,7 @@ import pandas as pd
 from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
 from corrosion.exposure import Exposure, Filling, Hours, build_exposure
 from corrosion.forecast.silence import (
+    LEAST_CHANCE,
     SETTLED_DAYS,
     Expected,
     arrived_by_age,
@@ -30,6 +31,8 @@ from corrosion.forecast.usage_regression import HABIT_DAYS, Rule, learn, windows
 from corrosion.forecast.use_by_state import sharing, spent
 from corrosion.records import Checked
 
+LEAST_LATE_DAYS = 0.6
+"""Days' worth of entries still to come below which a dock counts as up to date."""
 LONGEST_DAYS = 120
 """A silence is filled in for no longer: who has not written for a season has stopped."""
 
@@ -230,7 +233,7 @@ def _fill_late(found: _Found, past: _Past, silent: dict[int, int], dated: Floats
         totals = written[hulls].sum(axis=0), due.engine_h[hulls].sum(axis=0)
         share, chance = thinning(*totals, _usual_week(past, hulls, rule))
     days = int((share < 1.0).sum())
-    if days == 0 or chance < 0.05:
+    if float((1.0 - share).sum()) < LEAST_LATE_DAYS or chance < LEAST_CHANCE:
         return
     hours = missing(due, written, share, chance)[hulls, -days:]
     open_h = hours.sum(axis=1) / chance

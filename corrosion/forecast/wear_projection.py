@@ -9,15 +9,14 @@ import pandas as pd
 from scipy.special import ndtr
 
 from corrosion.common import Codes, Floats, hours_since_epoch
-from corrosion.exposure import Exposure, Hours
+from corrosion.exposure import Hours
+from corrosion.forecast.unwritten_wear import by_state, unwritten_hours, unwritten_sd
 from corrosion.forecast.usage_forecast import Ahead, season_spread
 from corrosion.life_model import (
     Columns,
     Effects,
     Evaluation,
     Fit,
-    Surface,
-    Terms,
     bent,
     effects,
     evaluate,
@@ -155,34 +154,8 @@ def _now(fit: Fit, checked: Checked, ahead: Ahead) -> _Now:
         wearing_columns(terms, past, engine),
         wearing_columns(terms, ahead_hours, np.repeat(engine, ahead.days.size)),
         ahead.spread[hull],
-        *_unwritten(fit, exposure, lives, engine, on_h),
+        *unwritten_hours(fit, lives, engine, on_h),
     )
-
-
-def _unwritten(
-    fit: Fit, exposure: Exposure, lives: Codes, engine: np.ndarray, on_h: float
-) -> tuple[Columns | None, Floats | float]:
-    """Return the hours since each anode's last look that no entry tells, and their spread."""
-    filling, design = exposure.filling, fit.model.design
-    if filling is None:
-        return None, 0.0
-    number, hull = design.steps.lives[lives], design.hull[lives]
-    last = fit.lives.looks.groupby("life")["at_h"].max().reindex(number)
-    since = last.fillna(fit.lives.lives["start_h"].iloc[number]).to_numpy(float)
-    hours = filling.until(hull, np.full(hull.size, on_h)) - filling.until(hull, since)
-    return wearing_columns(design.terms, hours, engine), filling.spread[hull]
-
-
-def _unwritten_wear(fit: Fit, found: Evaluation, now: _Now) -> Floats | float:
-    """Return the standard deviation of wear since the last look that use not written brings."""
-    if now.unwritten is None:
-        return 0.0
-    design = fit.model.design
-    surface = surface_lost(now.unwritten, design.terms, found.rates)
-    mm = surface.mm - _by_state(surface, design.terms, "afloat")
-    return np.asarray(found.rates.place[design.position[now.lives]] * mm * now.unwritten_sd)[
-        :, None
-    ]
 
 
 def _parts(hours: Hours) -> tuple[Floats, Floats, Floats, Floats]:
@@ -211,7 +184,7 @@ def _course(fit: Fit, found: Evaluation, effect: Effects, now: _Now, days: int) 
     since = place * surface_lost(now.since_start, design.terms, rates).mm
     surface = surface_lost(now.ahead, design.terms, rates)
     ahead = place[:, None] * surface.mm.reshape(-1, days)
-    lying = _by_state(surface, design.terms, "afloat").reshape(-1, days)
+    lying = by_state(surface, design.terms, "afloat").reshape(-1, days)
     clock = since[:, None] + ahead
     last = np.zeros(design.hull.size)
     last[design.life] = 0.0
@@ -219,12 +192,6 @@ def _course(fit: Fit, found: Evaluation, effect: Effects, now: _Now, days: int) 
     x, m, u = found.track.state[k], found.track.state_clock[k], effect.own[k]
     mean = (design.start_worn[k] + x)[:, None] + clock + u[:, None] * (clock - m[:, None])
     return _Course(since, clock, last[k], mean, ahead - place[:, None] * lying)
-
-
-def _by_state(surface: Surface, terms: Terms, state: str) -> Floats:
-    """Return the surface lost in one operating state, mm, shape (n,)."""
-    chosen = terms.groups["state"].to_numpy(object)[surface.group] == state
-    return np.asarray(surface.hours[:, chosen] @ surface.rate[chosen])
 
 
 def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
@@ -258,7 +225,9 @@ def paths(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     parameters = _parameter_variance(fit, now, ahead.days)
     fleet = (used * np.minimum(season_spread(ahead.days), now.use_sd)) ** 2 + parameters
     shared = hull_variance[:, None] * reach**2 + (used * now.use_sd) ** 2 + parameters
-    unwritten = (pace[:, None] * _unwritten_wear(fit, found, now)) ** 2
+    unwritten = (
+        pace[:, None] * unwritten_sd(fit, found, now.lives, now.unwritten, now.unwritten_sd)
+    ) ** 2
     written, shared = shared, shared + unwritten
     own = own_rate + walk + found.track.variance[k][:, None]
     wider = np.sqrt((shared + own)[:, 0] / (written + own)[:, 0])
@@ -274,7 +243,7 @@ def _by_clock(fit: Fit, found: Evaluation, now: _Now) -> Floats:
     design = fit.model.design
     surface = surface_lost(now.since_start, design.terms, found.rates)
     place = found.rates.place[design.position[now.lives]]
-    mm = [_by_state(surface, design.terms, state) for state in STATES]
+    mm = [by_state(surface, design.terms, state) for state in STATES]
     return np.asarray(np.stack(mm, axis=1) * place[:, None])
 
 

@@ -36,9 +36,10 @@ def mooring_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     mine = moments_of(by_mooring, rows["mooring_id"])
     book = evidence["bookings"]
     since = moments_of(by_mooring, moments_of(home, book["hull_id"]))
-    due = _hires_since(evidence, since)["hull_id"].map(home).value_counts()
+    written = evidence["outings"]["ended"].max()
+    due = _hires_since(evidence, since, written)["hull_id"].map(home).value_counts()
     hires = rows["mooring_id"].map(due).fillna(0)
-    others = evidence["outings"]["ended"].max() - mine >= DAY
+    others = written - mine >= DAY
     return flags_of(others & (evidence.on - mine >= DAY) & (hires >= HIRES_DUE), rows)
 
 
@@ -49,15 +50,21 @@ def hull_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
     mine = moments_of(last, rows["hull_id"])
     since = moments_of(last, evidence["bookings"]["hull_id"])
-    due = rows["hull_id"].map(_hires_since(evidence, since)["hull_id"].value_counts()).fillna(0)
+    beside = moments_of(by_mooring, moments_of(home, evidence["bookings"]["hull_id"]))
+    hires = _hires_since(evidence, since, beside)["hull_id"].value_counts()
+    due = rows["hull_id"].map(hires).fillna(0)
     neighbours = moments_of(by_mooring, moments_of(home, rows["hull_id"]))
     return flags_of((neighbours - mine >= DAY) & (due >= HULL_HIRES_DUE), rows)
 
 
-def _hires_since(evidence: Evidence, since: pd.Series) -> pd.DataFrame:
-    """Return hires that began after a moment of their own and are over."""
+def _hires_since(
+    evidence: Evidence, since: pd.Series, until: pd.Series | pd.Timestamp | None = None
+) -> pd.DataFrame:
+    """Return hires that began after a moment of their own and were over by another, or by now."""
     book = evidence["bookings"]
     over = book["ends"] + HIRE_SLACK <= evidence.on
+    if until is not None:
+        over &= book["ends"] <= (until if isinstance(until, pd.Timestamp) else until.array)
     found: pd.DataFrame = book[over & (book["starts"] >= since).to_numpy(bool)]
     return found
 
