@@ -64,7 +64,7 @@ def _hires_since(
     book = evidence["bookings"]
     over = book["ends"] + HIRE_SLACK <= evidence.on
     if until is not None:
-        over &= book["ends"] <= (until if isinstance(until, pd.Timestamp) else until.array)
+        over &= book["ends"] <= (until.array if isinstance(until, pd.Series) else until)
     found: pd.DataFrame = book[over & (book["starts"] >= since).to_numpy(bool)]
     return found
 
