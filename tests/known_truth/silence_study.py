@@ -32,12 +32,25 @@ BEGINS = (0.55, 0.75)
 KEYS = ["hull_id", "position"]
 
 
-def judged_at(fleet: TrueFleet, on: pd.Timestamp, days: int) -> pd.DataFrame:
+def judged_at(
+    fleet: TrueFleet, on: pd.Timestamp, days: int, truth: pd.DataFrame | None = None
+) -> pd.DataFrame:
     """Ask for the chance to be worn so many days after a moment; the truth beside it."""
     with tempfile.TemporaryDirectory() as folder:
         said = ROUTES["appraisal"](write(fleet, folder), on, (days,))[days]
-    table = judge(fleet.outcome(on, days), said)
+    table = judge(fleet.outcome(on, days) if truth is None else truth, said)
     return table.assign(date=on, fleet=f"{fleet.kind}-{fleet.seed}")
+
+
+def untouched(fleet: TrueFleet, since: pd.Timestamp) -> pd.DataFrame:
+    """Return what became of the anodes in service when a silence began, by its 28th day.
+
+    Those that were changed meanwhile count as well, as if nobody had touched them: to leave them
+    out would keep the ones that the yard, not the program, had seen to be sound.
+    """
+    truth = fleet.outcome(since, SILENT_DAYS + 7)
+    now = fleet.outcome(since, SILENT_DAYS).set_index(KEYS)["worn_then"]
+    return truth.assign(worn_true=now.reindex(pd.MultiIndex.from_frame(truth[KEYS])).to_numpy())
 
 
 def silence(fleet: TrueFleet, share: float, who: str = "fleet") -> pd.DataFrame:
@@ -57,12 +70,13 @@ def silence(fleet: TrueFleet, share: float, who: str = "fleet") -> pd.DataFrame:
     hulls = living_at(fleet, 0, since) if who == "mooring" else None
     withheld = fallen_silent(fleet, since, until, hulls, looks_too=who != "looks")
     then = judged_at(fleet, since, SILENT_DAYS + 7).set_index(KEYS)
-    now = judged_at(withheld, until, 7).set_index(KEYS)
+    truth = None if who == "looks" else untouched(fleet, since)
+    now = judged_at(withheld, until, 7, truth).set_index(KEYS)
     full = judged_at(fleet, until, 7).set_index(KEYS)
     table = now.join(then[["risk"]].add_suffix("_then"), how="inner")
+    full = full[full["fitted_at"] <= (until if who == "looks" else since)]
     table = table.join(full[["risk", "worn"]].add_suffix("_full")).reset_index()
-    known = until if who == "looks" else since
-    table = table[table["fitted_at"] <= known]
+    table = table[table["fitted_at"] <= until]
     silent = True if hulls is None else table["hull_id"].isin(hulls)
     return table.assign(silent=silent)
 
@@ -92,23 +106,25 @@ def laid_up(fleet: TrueFleet) -> pd.DataFrame:
 def scored(table: pd.DataFrame) -> dict[str, float]:
     """Score the forecasts of one table against the truth, with those made with more known."""
     crossed = table["crossed"].to_numpy(bool)
-    skills = {n: brier_skill(table[n].to_numpy(float), crossed) for n in _ASKED}
+    kept = table["risk_full"].notna()
+    skills = {n: brier_skill(table[n].to_numpy(float), crossed) for n in ("risk", "risk_then")}
+    in_place = brier_skill(table["risk_full"].to_numpy(float)[kept], crossed[kept])
     worn = max(int(crossed.sum()), 1)
     asked_then = table[table["risk_then"] > 0.02]
     return {
         "anodes": float(len(table)),
         "crossed": float(crossed.sum()),
         "expected_over_observed": float(table["risk"].sum() / worn),
-        "in_place": float(table["risk_full"].sum() / worn),
+        "asked_then": float(table["risk_then"].sum() / worn),
+        "in_place": float(table["risk_full"].sum() / max(int(crossed[kept].sum()), 1)),
         "skill": skills["risk"],
         "skill_then": skills["risk_then"],
-        "skill_in_place": skills["risk_full"],
+        "skill_in_place": in_place,
         "halved": float((asked_then["risk"] < 0.5 * asked_then["risk_then"]).mean()),
         "worn_bias": float((table["worn"] - table["worn_true"]).mean()),
     }
 
 
-_ASKED = ("risk", "risk_then", "risk_full")
 CASES: dict[str, Callable[[TrueFleet, float], pd.DataFrame]] = {
     "fleet": lambda fleet, share: silence(fleet, share),
     "mooring": lambda fleet, share: silence(fleet, share, "mooring"),
