@@ -70,15 +70,20 @@ def silence(fleet: TrueFleet, share: float, who: str = "fleet") -> pd.DataFrame:
     hulls = living_at(fleet, 0, since) if who == "mooring" else None
     withheld = fallen_silent(fleet, since, until, hulls, looks_too=who != "looks")
     then = judged_at(fleet, since, SILENT_DAYS + 7).set_index(KEYS)
-    truth = None if who == "looks" else untouched(fleet, since)
+    truth = fleet.outcome(until, 7)
+    if who != "looks":
+        # elsewhere changes are on record, so the truth there is that of the anodes in place now
+        hidden = untouched(fleet, since)
+        here = truth["hull_id"].isin(hulls) if hulls is not None else truth["hull_id"].notna()
+        there = hidden["hull_id"].isin(hulls) if hulls is not None else hidden["hull_id"].notna()
+        truth = pd.concat([truth[~here], hidden[there]], ignore_index=True)
     now = judged_at(withheld, until, 7, truth).set_index(KEYS)
     full = judged_at(fleet, until, 7).set_index(KEYS)
     table = now.join(then[["risk"]].add_suffix("_then"), how="inner")
-    full = full[full["fitted_at"] <= (until if who == "looks" else since)]
-    table = table.join(full[["risk", "worn"]].add_suffix("_full")).reset_index()
-    table = table[table["fitted_at"] <= until]
+    table = table.join(full[["risk", "worn", "fitted_at"]].add_suffix("_full")).reset_index()
+    changed = table["fitted_at_full"] != table["fitted_at"]
     silent = True if hulls is None else table["hull_id"].isin(hulls)
-    return table.assign(silent=silent)
+    return table.assign(silent=silent, risk_full=table["risk_full"].mask(changed))
 
 
 def late(fleet: TrueFleet, share: float, dated: bool) -> pd.DataFrame:
