@@ -74,19 +74,20 @@ def rank(options: argparse.Namespace) -> Answer:
     if len(others):
         last = pd.DataFrame({"hull_id": others.hull_id, "why": "not judged: " + others.reason})
         hulls = pd.concat([hulls, last.reindex(columns=hulls.columns)], ignore_index=True)
-    return about_fleet(hulls, RANK, appraisal.checked, ahead(appraisal))
+    return about_fleet(hulls, RANK, appraisal.checked, ahead(appraisal), silent(appraisal))
 
 
 def anodes(options: argparse.Namespace) -> Answer:
     """List every anode in service, with its wear, its risk and the days it has left."""
     appraisal = appraised(options)
-    return about_fleet(appraisal.forecast.anodes, ANODES, appraisal.checked, ahead(appraisal))
+    rows = appraisal.forecast.anodes
+    return about_fleet(rows, ANODES, appraisal.checked, ahead(appraisal), silent(appraisal))
 
 
 def habits(options: argparse.Namespace) -> Answer:
     """List what an hour in each operating state wears, with its interval."""
     appraisal = appraised(options)
-    return about_fleet(appraisal.habits, HABITS, appraisal.checked)
+    return about_fleet(appraisal.habits, HABITS, appraisal.checked, silence=silent(appraisal))
 
 
 def logs(options: argparse.Namespace) -> Answer:
@@ -141,8 +142,19 @@ def ahead(appraisal: Appraisal) -> str:
     return f", {days} {'day' if days == 1 else 'days'} ahead"
 
 
+def silent(appraisal: Appraisal) -> tuple[str, ...]:
+    """Say who has not written since when."""
+    from corrosion.forecast import silence_in_words
+
+    return silence_in_words(appraisal)
+
+
 def about_fleet(
-    rows: pd.DataFrame, shown: tuple[str, ...], checked: Checked, looking: str = ""
+    rows: pd.DataFrame,
+    shown: tuple[str, ...],
+    checked: Checked,
+    looking: str = "",
+    silence: tuple[str, ...] = (),
 ) -> Answer:
     """Put an answer together with what it rests on.
 
@@ -156,6 +168,8 @@ def about_fleet(
         The logs as checked: they give the fleet's name, the moment, and what was set aside.
     looking : str
         How far ahead, as part of a sentence.
+    silence : tuple of str
+        Who has not written since when, and what was filled in; said first.
     """
     settings, findings = checked.logbook.settings, checked.findings
     aside = int(findings.loc[findings.severity == "set-aside", "rows"].sum())
@@ -165,6 +179,7 @@ def about_fleet(
     return Answer(
         rows=rows[[*shown, *(name for name in rows.columns if name not in shown)]],
         about=(
+            *silence,
             f"{name}{label}, as on "
             f"{moment:%Y-%m-%d %H:%M} ({settings.timezone}){looking}. "
             f"Rows set aside: {aside}{'; see the command check' if aside else ''}.",

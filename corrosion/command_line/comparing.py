@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from corrosion.command_line.answers import Answer, about_fleet, appraised
+from corrosion.command_line.answers import Answer, about_fleet, appraised, silent
 
 MOORINGS = ("mooring_id", "water", "hulls", "raw_ratio", "adjusted_ratio", "low", "high")
 
@@ -14,4 +14,4 @@ def moorings(options: argparse.Namespace) -> Answer:
     from corrosion.comparison import compare_moorings as compared
 
     appraisal = appraised(options)
-    return about_fleet(compared(appraisal), MOORINGS, appraisal.checked)
+    return about_fleet(compared(appraisal), MOORINGS, appraisal.checked, silence=silent(appraisal))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 
-from corrosion.command_line.answers import Answer, about_fleet, appraised
+from corrosion.command_line.answers import Answer, about_fleet, appraised, silent
 
 
 def flushing(options: argparse.Namespace) -> Answer:
@@ -14,5 +14,10 @@ def flushing(options: argparse.Namespace) -> Answer:
 
     appraisal = appraised(options)
     verdict = judged(appraisal)
-    about = about_fleet(verdict.by_hull, tuple(verdict.by_hull.columns), appraisal.checked)
+    about = about_fleet(
+        verdict.by_hull,
+        tuple(verdict.by_hull.columns),
+        appraisal.checked,
+        silence=silent(appraisal),
+    )
     return replace(about, rows=verdict.as_object(), shown=())

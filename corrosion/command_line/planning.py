@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from corrosion.command_line.answers import Answer, about_fleet, appraised
+from corrosion.command_line.answers import Answer, about_fleet, appraised, silent
 from corrosion.command_line.plan_files import write_files
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def plan(options: argparse.Namespace) -> Answer:
     rows = _rows(made, whole=options.horizon)
     if options.format != "json":
         rows = _in_words(rows)
-    answer = about_fleet(rows, SHOWN, appraisal.checked, f", {_span(made)}")
+    answer = about_fleet(rows, SHOWN, appraisal.checked, f", {_span(made)}", silent(appraisal))
     currency = appraisal.logbook.settings.currency
     written = write_files(made, appraisal, options)
     about = (*answer.about, *about_plan(made, currency), *written)

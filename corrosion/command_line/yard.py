@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from corrosion.command_line.answers import Answer, about_fleet, appraised
+from corrosion.command_line.answers import Answer, about_fleet, appraised, silent
 
 if TYPE_CHECKING:
     from corrosion.forecast import Appraisal
@@ -33,7 +33,9 @@ def parts(options: argparse.Namespace) -> Answer:
         *(f"need_{weeks}_low", f"need_{weeks}", f"need_{weeks}_high", f"seals_{weeks}"),
         "short_before",
     )
-    answer = about_fleet(found.table, shown, appraisal.checked, f", {weeks} weeks ahead")
+    answer = about_fleet(
+        found.table, shown, appraisal.checked, f", {weeks} weeks ahead", silent(appraisal)
+    )
     return Answer(answer.rows, (*answer.about, *_about_parts(found)), shown, answer.zone)
 
 
@@ -60,7 +62,7 @@ def costs(options: argparse.Namespace) -> Answer:
     if options.against_rules:
         return _savings(appraisal)
     found = add_up_costs(appraisal)
-    answer = about_fleet(found.table, COSTS, appraisal.checked, _stretch(found))
+    answer = about_fleet(found.table, COSTS, appraisal.checked, _stretch(found), silent(appraisal))
     currency = appraisal.logbook.settings.currency or "the fleet's currency"
     about = (*answer.about, f"Amounts in {currency}.", *found.not_known)
     return Answer(answer.rows, about, COSTS, answer.zone)
@@ -76,7 +78,7 @@ def _savings(appraisal: Appraisal) -> Answer:
 
     found = compare_rules(appraisal)
     said = f", {found.weeks} weeks ahead, {found.draws} seasons drawn from the forecast"
-    answer = about_fleet(found.table, SAVINGS, appraisal.checked, said)
+    answer = about_fleet(found.table, SAVINGS, appraisal.checked, said, silent(appraisal))
     currency = appraisal.logbook.settings.currency or "the fleet's currency"
     about = (
         *answer.about,

@@ -6,6 +6,7 @@ Time is exposure, not calendar: engine hours, salty wet hours after a stop, hour
 """
 
 from corrosion.exposure.exposure_totals import DRYING_GRID_H, SPAN, Hours, hull_key
+from corrosion.exposure.filling import Filling
 from corrosion.exposure.flush_matching import SHORT_STOP_H
 from corrosion.exposure.hours_by_state import Exposure, build_exposure, rewetted
 from corrosion.exposure.life_starts import ANODE
@@ -18,6 +19,7 @@ __all__ = [
     "SHORT_STOP_H",
     "SPAN",
     "Exposure",
+    "Filling",
     "Hours",
     "Lives",
     "brackets",

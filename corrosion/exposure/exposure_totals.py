@@ -109,6 +109,15 @@ class Hours:
             self.drying_warm - other.drying_warm,
         )
 
+    def __add__(self, other: Hours) -> Hours:
+        """Return the hours of two together."""
+        return Hours(
+            self.plain + other.plain,
+            self.plain_warm + other.plain_warm,
+            self.drying + other.drying,
+            self.drying_warm + other.drying_warm,
+        )
+
     def rows(self, index: Codes) -> Hours:
         """Return chosen rows."""
         return Hours(

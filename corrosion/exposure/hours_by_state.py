@@ -22,6 +22,7 @@ from corrosion.exposure.exposure_totals import (
     clock,
     effective_hours,
 )
+from corrosion.exposure.filling import Filling
 from corrosion.exposure.flush_matching import rinsed
 from corrosion.exposure.outings import placed, placed_berths, placed_outings, waters_of
 from corrosion.exposure.water import WaterTemperature, water_temperature
@@ -43,6 +44,8 @@ class Exposure:
         flushed_h (first flush after it, NaN without), written, wet_share
     berths : DataFrame sorted by hull and start: hull, mooring, start_h, stop_h, afloat
     temperature : WaterTemperature
+    filling : Filling or None, what was probably done and not yet written down; no outing of it
+        stands in `outings`
     """
 
     hull_ids: pd.Index
@@ -53,18 +56,20 @@ class Exposure:
     outings: pd.DataFrame
     berths: pd.DataFrame
     temperature: WaterTemperature
+    filling: Filling | None = None
 
     def until(self, hull: Codes, at_h: Floats) -> Hours:
         """Return running totals, shape (n, ...), for hull codes and hours since 1970."""
         plain = [c.total(hull, at_h) for c in self.clocks if c.state != "unflushed"]
         drying = [c.total(hull, at_h) for c in self.clocks if c.state == "unflushed"]
         grid = DRYING_GRID_H.size
-        return Hours(
+        logged = Hours(
             _stacked([p[0] for p in plain], (hull.size, 0)),
             _stacked([p[1] for p in plain], (hull.size, 0)),
             _stacked([d[0] for d in drying], (hull.size, 0, grid)),
             _stacked([d[1] for d in drying], (hull.size, 0, grid)),
         )
+        return logged if self.filling is None else logged + self.filling.until(hull, at_h)
 
     def between(self, hull: Codes, from_h: Floats, to_h: Floats) -> Hours:
         """Return the hours in each cell between two moments, shapes (n,)."""

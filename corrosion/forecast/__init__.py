@@ -34,7 +34,10 @@ from corrosion.forecast.backtest import (
 )
 from corrosion.forecast.backtest.widening import widening
 from corrosion.forecast.crossing import LEAST_CHANCE
+from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.prospects import Forecast, forecast_fleet
+from corrosion.forecast.unwritten import in_words as silence_in_words
+from corrosion.forecast.unwritten import unwritten
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
 from corrosion.forecast.wear_projection import STATES, UNEVEN, Paths, project_wear
 from corrosion.forecast.whatif import WhatIf, what_if
@@ -50,6 +53,7 @@ __all__ = [
     "Record",
     "WhatIf",
     "appraise",
+    "exposure_until_now",
     "forecast_fleet",
     "forecasts",
     "in_one_line",
@@ -60,7 +64,9 @@ __all__ = [
     "remembered",
     "scores",
     "scores_by",
+    "silence_in_words",
     "track_record",
+    "unwritten",
     "use_ahead",
     "wear_projection",
     "what_if",

@@ -10,7 +10,8 @@ from pathlib import Path
 import pandas as pd
 
 from corrosion.common import TooLittle, after_days
-from corrosion.exposure import Exposure, Lives, build_exposure, build_lives
+from corrosion.exposure import Exposure, Lives, build_lives
+from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.prospects import Forecast, forecast_fleet
 from corrosion.forecast.usage_forecast import use_ahead
 from corrosion.forecast.wear_projection import in_service
@@ -86,7 +87,7 @@ def appraise(
     """
     checked = check_logs(read_fleet(folder, on))
     _enough(checked)
-    exposure = build_exposure(checked)
+    exposure = exposure_until_now(checked)
     lives = build_lives(checked)
     if lives.lives.empty:
         raise TooLittle(

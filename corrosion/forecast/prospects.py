@@ -12,6 +12,7 @@ from corrosion.exposure import ANODE
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
 from corrosion.forecast.reasons import flags_of_anodes, hours_of, hulls_not_judged, why_risky
+from corrosion.forecast.unwritten import entries_until
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.forecast.wear_projection import STATES, Paths, hull_chances, in_service, project_wear
 from corrosion.life_model import Fit, Paces, compare_paces
@@ -74,12 +75,21 @@ def forecast_fleet(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> F
     )  # fmt: skip
     blank = np.full((len(unseen), grid.size), np.nan)
     hulls, hull_chance = _hulls(fit, checked, path, anodes, grid, at)
+    table, hulls = (_with_entries(rows, fit, checked) for rows in (table, hulls))
     return Forecast(
         checked.logbook.on, days, table, hulls, hulls_not_judged(fit, checked, hulls, anodes), grid,
         np.concatenate([path.worn[order], blank]), np.concatenate([path.worn_sd[order], blank]),
         np.concatenate([path.chance[order], blank]), hull_chance,
         beside.hulls.set_index(pd.Index(fit.exposure.hull_ids, name="hull_id")),
     )  # fmt: skip
+
+
+def _with_entries(table: pd.DataFrame, fit: Fit, checked: Checked) -> pd.DataFrame:
+    """Add the moment up to which each hull's use is known from entries."""
+    exposure = fit.exposure
+    until = entries_until(exposure.filling, len(exposure.hull_ids), checked.logbook.on)
+    code = exposure.hull_ids.get_indexer(pd.Index(table["hull_id"]))
+    return table.assign(entries_until=until.reindex(code).array)
 
 
 def _anodes(
@@ -116,6 +126,7 @@ def _anodes(
         started=lives["started"],
         new_size_mm=lives["new_size_mm"],
         limit_size_mm=lives["limit_size_mm"],
+        wider=path.wider,
         **{f"share_{s}": share[:, i] for i, s in enumerate(STATES)},
     )
     table["flag"] = flags_of_anodes(fit, checked, path, beside, table)

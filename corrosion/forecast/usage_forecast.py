@@ -8,18 +8,16 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
-from corrosion.exposure import Exposure, Hours, temperature_ahead
+from corrosion.exposure import Exposure, Filling, Hours, temperature_ahead
 from corrosion.forecast.booking_curve import fill_of_leads, fill_of_shape
 from corrosion.forecast.season import season_of_use, season_spread
 from corrosion.forecast.usage_regression import HABIT_DAYS, Rule, learn
+from corrosion.forecast.use_by_state import sharing, spent
 from corrosion.records import Checked
 
-MEMORY_DAYS = 56
 LONGEST_DAYS = 3650
 BOOK_IS_FULL = 0.6
 """Share of the usual bookings at which a week's book counts as filled."""
-USUAL_H = 10.0
-"""Engine hours at which a hull's own flushing habit counts as much as its mooring's."""
 
 
 @dataclass(frozen=True)
@@ -69,9 +67,9 @@ def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
     """
     grid = day_grid(days)
     on_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
-    daily = _daily_engine_hours(exposure, on_h)
-    booked = _booked(checked.bookings, exposure.hull_ids, on_h, daily.shape[1])
-    rule = learn(daily, booked.past)
+    daily, known = filled_in(daily_engine_hours(exposure, on_h), exposure.filling)
+    booked = booked_hours(checked.bookings, exposure.hull_ids, on_h, daily.shape[1])
+    rule = learn(daily, booked.past, known)
     habit = daily[:, -HABIT_DAYS:].mean(axis=1)
     season = season_of_use(daily, booked.ahead.shape[1])
     filled = _filled(checked.bookings, on_h, booked.ahead, rule.full * season)
@@ -89,7 +87,7 @@ def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
     return Ahead(grid, hours, engine_h, np.minimum(spread, 2.0))
 
 
-def _daily_engine_hours(exposure: Exposure, on_h: float) -> Floats:
+def daily_engine_hours(exposure: Exposure, on_h: float) -> Floats:
     """Return engine hours of each hull on each past day, shape (hulls, days), the last day last."""
     outings = exposure.outings
     first = float(outings["stop_h"].min()) if len(outings) else on_h
@@ -102,14 +100,50 @@ def _daily_engine_hours(exposure: Exposure, on_h: float) -> Floats:
     return table
 
 
+def filled_in(daily: Floats, filling: Filling | None) -> tuple[Floats, np.ndarray | None]:
+    """Add to each day what was probably not written down; and tell the days that are on record.
+
+    Parameters
+    ----------
+    daily : ndarray, shape (hulls, days), engine hours on record, the last day last
+    filling : Filling or None
+
+    Returns
+    -------
+    daily : ndarray, shape (hulls, days)
+    known : ndarray of bool, same shape; None where all of them are
+    """
+    if filling is None:
+        return daily, None
+    span = min(filling.days, daily.shape[1])
+    whole, known = daily.copy(), np.ones(daily.shape, dtype=bool)
+    whole[:, -span:] += filling.engine_h[:, -span:]
+    known[:, -span:] = ~filling.unknown[:, -span:]
+    return whole, known
+
+
 @dataclass(frozen=True)
-class _Booked:
+class Booked:
+    """Booked engine hours by hull and day, shape (hulls, days), behind and ahead of now."""
+
     past: Floats
     ahead: Floats
 
 
-def _booked(bookings: pd.DataFrame, hulls: pd.Index, on_h: float, past: int) -> _Booked:
-    """Return booked engine hours by hull and day, behind and ahead of now."""
+def booked_hours(bookings: pd.DataFrame, hulls: pd.Index, on_h: float, past: int) -> Booked:
+    """Return booked engine hours by hull and day, so many days behind now and 400 ahead.
+
+    Parameters
+    ----------
+    bookings : DataFrame
+    hulls : Index
+    on_h : float, hours since 1970
+    past : int, days
+
+    Returns
+    -------
+    Booked
+    """
     ahead = 400
     hull = hulls.get_indexer(pd.Index(bookings["hull_id"]))
     start, stop = hours_since_epoch(bookings["starts"]), hours_since_epoch(bookings["ends"])
@@ -124,7 +158,7 @@ def _booked(bookings: pd.DataFrame, hulls: pd.Index, on_h: float, past: int) -> 
         seen = good & (part < count) & (day >= 0) & (day < past + ahead)
         share = hours[seen] / count[seen]
         np.add.at(table, (hull[seen], day[seen].astype(np.intp)), share)
-    return _Booked(table[:, :past], table[:, past:])
+    return Booked(table[:, :past], table[:, past:])
 
 
 def _usual_engine_hours(hours: Floats, length: Floats) -> Floats:
@@ -172,83 +206,14 @@ def _hours(
     checked: Checked, exposure: Exposure, on_h: float, grid: Floats, engine_h: Floats
 ) -> Hours:
     """Share expected hours out over the cells of each hull's present mooring."""
-    hulls = np.arange(len(exposure.hull_ids))
-    berth = _present_berths(exposure, on_h)
-    since = np.maximum(on_h - MEMORY_DAYS * HOURS_A_DAY, berth["start_h"].to_numpy(float))
-    past = exposure.between(hulls, since, np.full(hulls.size, on_h))
-    mooring = berth["mooring"].to_numpy(np.intp)
-    running, wet = _running_shares(exposure, past, mooring), _wet_per_hour(exposure, past, mooring)
-    degrees = _degrees(checked, exposure, on_h, grid)[mooring]
+    shares = sharing(exposure, np.full(len(exposure.hull_ids), on_h))
+    degrees = _degrees(checked, exposure, on_h, grid)[shares.mooring]
     steps = np.diff(engine_h, axis=1, prepend=0.0)
-    lying = _lying(exposure, berth, mooring, grid, engine_h)
-    plain = running[:, None, :] * steps[:, :, None]
-    plain[:, :, (exposure.cells["state"] == "afloat").to_numpy(bool)[: plain.shape[2]]] = lying
-    drying = wet[:, None, :, :] * steps[:, :, None, None]
-    warm, wet_warm = plain * degrees[:, :, None], drying * degrees[:, :, None, None]
-    return Hours(*(np.cumsum(part, axis=1) for part in (plain, warm, drying, wet_warm)))
-
-
-def _present_berths(exposure: Exposure, on_h: float) -> pd.DataFrame:
-    """Return each hull's present berth, one row a hull code; mooring -1 and ashore without one."""
-    last = exposure.berths.drop_duplicates("hull", keep="last").set_index("hull")
-    table = last.reindex(np.arange(len(exposure.hull_ids)))
-    return table.assign(
-        mooring=table["mooring"].fillna(-1).astype(int),
-        start_h=table["start_h"].fillna(on_h),
-        afloat=table["afloat"].eq(True),
-    )
-
-
-def _codes(exposure: Exposure, state: str) -> tuple[Codes, np.ndarray]:
-    cells = exposure.cells[exposure.cells["state"] == state]
-    return exposure.mooring_ids.get_indexer(pd.Index(cells["mooring_id"])), cells["water"].to_numpy(
-        object
-    )
-
-
-def _running_shares(exposure: Exposure, past: Hours, mooring: Codes) -> Floats:
-    """Return where engine hours are run, shape (hulls, plain cells), rows summing to 1."""
-    code, water = _codes(exposure, "running")
-    own = exposure.waters.to_numpy(object)
-    home = np.equal.outer(mooring, code) & np.equal.outer(own[mooring], water)
-    here = np.equal.outer(mooring, code)
-    seen = past.plain[:, : code.size] * here + 1e-3 * home
-    shares = np.zeros((mooring.size, past.plain.shape[1]))
-    shares[:, : code.size] = seen / np.maximum(seen.sum(axis=1, keepdims=True), 1e-9)
-    return shares
-
-
-def _wet_per_hour(exposure: Exposure, past: Hours, mooring: Codes) -> Floats:
-    """Return unflushed hours an engine hour, shape (hulls, unflushed cells, drying grid)."""
-    code, water = _codes(exposure, "unflushed")
-    run_code, run_water = _codes(exposure, "running")
-    match = np.equal.outer(run_code, code) & np.equal.outer(run_water, water)
-    run = past.plain[:, : run_code.size]
-    here = np.equal.outer(mooring, code)
-    salty_run = run @ match
-    fleet = (past.drying * here[:, :, None]).sum(axis=0) / np.maximum(
-        (salty_run * here).sum(axis=0), 1e-9
-    )[:, None]
-    own = (past.drying + USUAL_H * fleet) / (salty_run + USUAL_H)[:, :, None]
-    share = _running_shares(exposure, past, mooring)[:, : run_code.size] @ match
-    return np.asarray(own * (share * here)[:, :, None])
+    free = np.maximum(np.diff(grid, prepend=0.0) * HOURS_A_DAY - steps * shares.out, 0.0)
+    return spent(exposure, shares, steps, free, degrees)
 
 
 def _degrees(checked: Checked, exposure: Exposure, on_h: float, grid: Floats) -> Floats:
     middle = (grid + np.concatenate([[0.0], grid[:-1]])) / 2 * HOURS_A_DAY
     ahead = temperature_ahead(checked.water_samples, exposure.mooring_ids, on_h, middle)
     return np.concatenate([ahead, np.zeros((1, grid.size))])
-
-
-def _lying(
-    exposure: Exposure, berth: pd.DataFrame, mooring: Codes, grid: Floats, engine_h: Floats
-) -> Floats:
-    """Return hours lying afloat in each step, shape (hulls, steps, afloat cells)."""
-    outings = exposure.outings
-    length = float((outings["stop_h"] - outings["start_h"]).sum())
-    per_engine_hour = length / max(float(outings["engine_h"].sum()), 1e-9) if length else 1.0
-    code, _ = _codes(exposure, "afloat")
-    out = np.diff(engine_h, axis=1, prepend=0.0) * per_engine_hour
-    free = np.maximum(np.diff(grid, prepend=0.0) * HOURS_A_DAY - out, 0.0)
-    here = np.equal.outer(mooring, code) & berth["afloat"].to_numpy(bool)[:, None]
-    return np.asarray(free[:, :, None] * here[:, None, :])

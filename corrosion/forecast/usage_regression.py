@@ -33,8 +33,21 @@ class Rule:
     full: float
 
 
-def _windows(daily: Floats, booked: Floats, length: int) -> tuple[Floats, Floats, Floats]:
-    """Return actual, booked and habitual hours of past windows, each flat."""
+def windows(
+    daily: Floats, booked: Floats, length: int, known: np.ndarray | None = None
+) -> tuple[Floats, Floats, Floats]:
+    """Return actual, booked and habitual hours of past windows, each flat.
+
+    Parameters
+    ----------
+    daily, booked : ndarray, shape (hulls, days), the last day last
+    length : int, days of a window
+    known : ndarray of bool, shape (hulls, days), windows with a day not on record are left out
+
+    Returns
+    -------
+    tuple of three ndarray, hull by hull within window by window
+    """
     days = daily.shape[1]
     starts = list(range(days - length, HABIT_DAYS - 1, -length))[: max(1, 84 // length)]
     if not starts:
@@ -43,38 +56,44 @@ def _windows(daily: Floats, booked: Floats, length: int) -> tuple[Floats, Floats
     actual = [daily[:, s : s + length].sum(axis=1) for s in starts]
     book = [booked[:, s : s + length].sum(axis=1) for s in starts]
     habit = [daily[:, s - HABIT_DAYS : s].mean(axis=1) * length for s in starts]
-    return np.concatenate(actual), np.concatenate(book), np.concatenate(habit)
+    kept = np.ones(len(starts) * len(daily), dtype=bool)
+    if known is not None:
+        kept = np.concatenate([known[:, s : s + length].all(axis=1) for s in starts])
+    return np.concatenate(actual)[kept], np.concatenate(book)[kept], np.concatenate(habit)[kept]
 
 
-def learn(daily: Floats, booked: Floats) -> Rule:
+def learn(daily: Floats, booked: Floats, known: np.ndarray | None = None) -> Rule:
     """Learn from the past how bookings and habit told the hours that followed.
 
     Parameters
     ----------
     daily, booked : ndarray, shape (hulls, days), engine hours run and booked, the last day last
+    known : ndarray of bool, same shape, days that are on record; all of them when None
 
     Returns
     -------
     Rule
     """
-    actual, book, habit = _windows(daily, booked, 14)
+    actual, book, habit = windows(daily, booked, 14, known)
     weights = np.array([0.0, 1.0])
     if book.sum() > 0:
         scale = 1 / np.sqrt(book + habit + 1.0)
         weights, _ = nnls(np.column_stack([book, habit]) * scale[:, None], actual * scale)
-    own, common = _split(_errors(daily, booked, weights))
-    own_unbooked, common_unbooked = _split(_errors(daily, booked, np.array([0.0, 1.0])))
+    own, common = _split(_errors(daily, booked, weights, known))
+    own_unbooked, common_unbooked = _split(_errors(daily, booked, np.array([0.0, 1.0]), known))
     full = float(booked[:, -HABIT_DAYS:].sum() / HABIT_DAYS)
     return Rule(
         float(weights[0]), float(weights[1]), own, common, own_unbooked, common_unbooked, full
     )
 
 
-def _errors(daily: Floats, booked: Floats, weights: Floats) -> list[tuple[float, float]]:
+def _errors(
+    daily: Floats, booked: Floats, weights: Floats, known: np.ndarray | None
+) -> list[tuple[float, float]]:
     """Return mean expected hours and squared error over them, for a week and for four."""
     errors = []
     for length in (7, 28):
-        actual, book, habit = _windows(daily, booked, length)
+        actual, book, habit = windows(daily, booked, length, known)
         expected = weights[0] * book + weights[1] * habit
         used = expected > 0.5
         if used.sum() >= 5:

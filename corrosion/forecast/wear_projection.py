@@ -12,14 +12,13 @@ from corrosion.common import Codes, Floats, hours_since_epoch
 from corrosion.exposure import Hours
 from corrosion.forecast.crossing import LEAST_CHANCE, NODES, chance_worn
 from corrosion.forecast.season import season_spread
+from corrosion.forecast.unwritten_wear import by_state, unwritten_hours, unwritten_sd
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.life_model import (
     Columns,
     Effects,
     Evaluation,
     Fit,
-    Surface,
-    Terms,
     bent_back,
     evaluate,
     pace_effects,
@@ -51,6 +50,7 @@ class Paths:
     pace : ndarray, shape (k,), the anode's rate against the fleet's usual, and its sd
     pace_sd : ndarray, shape (k,)
     expected : ndarray, shape (k,), worn share that the fleet's usual anode would have
+    wider : ndarray, shape (k,), how many times as wide the range of worn now is for want of entries
     growth : float, how much faster a spent anode wears: worn shares here are even shares of a life,
         1 at the limit all the same; `worn` and `worn_sd` bend them back
     """
@@ -64,6 +64,7 @@ class Paths:
     pace: Floats
     pace_sd: Floats
     expected: Floats
+    wider: Floats
     growth: float = 0.0
 
     @property
@@ -98,12 +99,17 @@ class Paths:
 
 @dataclass(frozen=True)
 class _Now:
-    """Columns of hours of anodes in service: until now, and ahead, with the hull of each."""
+    """Columns of hours of anodes in service: until now, and ahead, with the spread of each.
+
+    `unwritten` are those since the last look that no entry tells; None where all are in place.
+    """
 
     lives: Codes
     since_start: Columns
     ahead: Columns
     use_sd: Floats
+    unwritten: Columns | None = None
+    unwritten_sd: Floats | float = 0.0
 
 
 def in_service(checked: Checked) -> pd.Series:
@@ -132,6 +138,7 @@ def _now(fit: Fit, checked: Checked, ahead: Ahead) -> _Now:
         wearing_columns(terms, past, engine),
         wearing_columns(terms, ahead_hours, np.repeat(engine, ahead.days.size)),
         ahead.spread[hull],
+        *unwritten_hours(fit, lives, engine, on_h),
     )
 
 
@@ -161,7 +168,7 @@ def _course(fit: Fit, found: Evaluation, effect: Effects, now: _Now, days: int) 
     since = place * surface_lost(now.since_start, design.terms, rates).mm
     surface = surface_lost(now.ahead, design.terms, rates)
     ahead = place[:, None] * surface.mm.reshape(-1, days)
-    lying = _by_state(surface, design.terms, "afloat").reshape(-1, days)
+    lying = by_state(surface, design.terms, "afloat").reshape(-1, days)
     clock = since[:, None] + ahead
     last = np.zeros(design.hull.size)
     last[design.life] = 0.0
@@ -169,12 +176,6 @@ def _course(fit: Fit, found: Evaluation, effect: Effects, now: _Now, days: int) 
     x, m, u = found.track.state[k], found.track.state_clock[k], effect.own[k]
     mean = (design.start_worn[k] + x)[:, None] + clock + u[:, None] * (clock - m[:, None])
     return _Course(since, clock, last[k], mean, ahead - place[:, None] * lying)
-
-
-def _by_state(surface: Surface, terms: Terms, state: str) -> Floats:
-    """Return the surface lost in one operating state, mm, shape (n,)."""
-    chosen = terms.groups["state"].to_numpy(object)[surface.group] == state
-    return np.asarray(surface.hours[:, chosen] @ surface.rate[chosen])
 
 
 def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
@@ -208,11 +209,16 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     parameters = _parameter_variance(fit, now, ahead.days)
     fleet = (used * np.minimum(season_spread(ahead.days), now.use_sd)) ** 2 + parameters
     shared = hull_variance[:, None] * reach**2 + (used * now.use_sd) ** 2 + parameters
+    unwritten = (
+        pace[:, None] * unwritten_sd(fit, found, now.lives, now.unwritten, now.unwritten_sd)
+    ) ** 2
+    written, shared = shared, shared + unwritten
     own = own_rate + walk + found.track.variance[k][:, None]
+    wider = np.sqrt((shared + own)[:, 0] / (written + own)[:, 0])
     return Paths(
         k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet), _by_clock(fit, found, now),
         1.0 + effect.own[k], np.sqrt(effect.own_variance[k]), design.start_worn[k] + course.now,
-        design.growth,
+        wider, design.growth,
     ).widened(fit.widen)  # fmt: skip
 
 
@@ -221,7 +227,7 @@ def _by_clock(fit: Fit, found: Evaluation, now: _Now) -> Floats:
     design = fit.model.design
     surface = surface_lost(now.since_start, design.terms, found.rates)
     place = found.rates.place[design.position[now.lives]]
-    mm = [_by_state(surface, design.terms, state) for state in STATES]
+    mm = [by_state(surface, design.terms, state) for state in STATES]
     return np.asarray(np.stack(mm, axis=1) * place[:, None])
 
 

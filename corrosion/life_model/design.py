@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -105,6 +106,8 @@ class Design:
     error : ndarray, shape (n,): 1 / allowance_mm for a caliper, else a variance of its own
     spent : ndarray of bool, shape (n,), verdict 'worn'
     trust : ndarray, shape (n,), 1, or less where a reading is doubtful or out of line
+    unsure : ndarray, shape (n,), squared share by which the clock's gain since the look before is
+        not known, where use was not written down; 0 where it was
     jump : ndarray, shape (n,), variance of a jump in wear just before the look, 0 where none shows
     columns : Columns of shape (n, ...), hours since the start of the life
     growth : float, how much faster a spent anode wears than a new one; looks are straightened by it
@@ -126,6 +129,7 @@ class Design:
     spent: np.ndarray
     trust: Floats
     jump: Floats
+    unsure: Floats
     columns: Columns
     growth: float = 0.0
 
@@ -216,8 +220,24 @@ def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Des
         start_error=np.where(by_look, 0.0, (FITTED_SIZE_MM / allowance) ** 2),
         start_caliper=np.where(by_look, 1 / allowance, 0.0),
         columns=wearing_columns(terms, hours, engine),
+        unsure=_unsure(exposure, steps, hull[steps.life], start_h, looks["at_h"].to_numpy(float)),
         **_looks(looks, allowance[steps.life]),  # type: ignore[arg-type]  # arrays, by name
     )
+
+
+def _unsure(exposure: Exposure, steps: Steps, hull: Codes, start_h: Floats, at_h: Floats) -> Floats:
+    """Return how far use between each look and the one before is a guess, as a squared share."""
+    filling = exposure.filling
+    if filling is None:
+        return np.zeros(at_h.size)
+    before = start_h.copy()
+    for earlier, later in pairwise(steps.slices):
+        before[later] = at_h[earlier][: later.stop - later.start]
+    guessed = filling.engine_between(hull, before, at_h)
+    running = (exposure.cells["state"] == "running").to_numpy(bool)
+    all_h = exposure.between(hull, before, at_h).plain
+    used = all_h[:, running[: all_h.shape[1]]].sum(axis=1)
+    return np.asarray((filling.spread[hull] * guessed / np.maximum(used, 1e-6)) ** 2)
 
 
 def _positions(lives: pd.DataFrame) -> pd.DataFrame:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 from scipy import optimize
@@ -152,7 +154,8 @@ def _position_shares(fit: Fit, group: int, hours: Floats) -> Floats:
 
 def _logged(fit: Fit, on: pd.Timestamp) -> Floats:
     """Return hours of each hull in each weight's cells, shape (groups, hulls)."""
-    exposure, terms = fit.exposure, fit.model.design.terms
+    # what was filled in for want of entries is no logged hour
+    exposure, terms = replace(fit.exposure, filling=None), fit.model.design.terms
     hulls = np.arange(len(exposure.hull_ids))
     end = np.full(hulls.size, hours_since_epoch(pd.DatetimeIndex([on]))[0])
     tables = (exposure.outings["start_h"], exposure.berths["start_h"])

@@ -93,13 +93,14 @@ def evaluate(params: Floats, design: Design, moorings: int, trust: Trust) -> Eva
     error = _look_variance(design, rates)
     start = design.start_error + (rates.reading_mm * design.start_caliper) ** 2
     gained = np.maximum(_since_before(clock, design), 0.0)
-    drift = rates.process_sd**2 * gained + design.jump
+    drift = rates.process_sd**2 * gained + design.unsure * gained**2 + design.jump
     residual = design.worn - design.start_worn[design.life] - clock
     track = follow(design.steps, residual, clock, drift, error, start)
     effects = _effects(track, design, rates, trust)
     back = slopes(design.steps, track, error, effects.by_clock_clock, effects.by_clock_residual)
     by_gained = rates.process_sd**2 * back.drift
-    by_clock = back.clock - back.residual + _passed_back(by_gained, design)
+    by_gap = by_gained + 2 * design.unsure * gained * back.drift
+    by_clock = back.clock - back.residual + _passed_back(by_gap, design)
     gradient = _gradient(design, rates, surface, place, by_clock)
     at = layout_of(design)
     own, eye = design.kind == CALIPER, design.kind == BY_EYE

@@ -246,7 +246,7 @@ def _pull_bys(
         columns={"pull_by": "pull_by_now", "risk": "risk_now"}
     )
     checked = _with_berths(appraisal.checked, appraisal, hull_ids, to, stays)
-    exposure = build_exposure(checked)
+    exposure = replace(build_exposure(checked), filling=appraisal.exposure.filling)
     if not exposure.cells.equals(appraisal.exposure.cells):
         unknown = f"Nobody ever lay so at {to}: no pull-by can be said before a look there."
         return now.assign(pull_by_then=None, risk_then=np.nan), unknown

@@ -9,9 +9,10 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Floats, TooLittle, hours_since_epoch
-from corrosion.exposure import Exposure, build_exposure, build_lives
+from corrosion.exposure import Exposure, build_lives
 from corrosion.forecast.backtest.spans import BOOKED_DAYS, FARTHEST_DAYS, HORIZONS_DAYS, KNOTS_DAYS
 from corrosion.forecast.crossing import days_until
+from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
 from corrosion.forecast.wear_projection import Paths, project_wear
 from corrosion.life_model import Fit, fit_life
@@ -62,7 +63,7 @@ def forecasts_of(folder: Path, week: pd.Timestamp) -> pd.DataFrame:
     """
     try:
         checked = check_logs(as_known(read_fleet(folder, week)))
-        exposure, lives = build_exposure(checked), build_lives(checked)
+        exposure, lives = exposure_until_now(checked), build_lives(checked)
         if lives.lives.empty:
             return pd.DataFrame()
         fit = fit_life(lives, exposure)

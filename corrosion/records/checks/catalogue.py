@@ -19,6 +19,7 @@ from corrosion.records.checks.places import PLACE_RULES
 from corrosion.records.checks.registers import HULL_RULES, REGISTER_RULES
 from corrosion.records.checks.samples import SAMPLE_RULES, WATER_RULES
 from corrosion.records.checks.sequence import GROWTH_RULES, OUT_OF_LINE_RULES, PEAK_RULES
+from corrosion.records.checks.silences import SILENCE_RULES
 from corrosion.records.checks.sizes import FITTING_SIZE_RULES, SIZE_RULES, find_slips
 from corrosion.records.checks.times import TIME_RULES
 
@@ -51,6 +52,7 @@ STAGES: tuple[Stage, ...] = (
             *WATER_RULES,
             *ALLOY_RULES,
             *GAP_RULES,
+            *SILENCE_RULES,
         )
     ),
 )

@@ -19,7 +19,7 @@ from .plans import KINDS, Plan
 from .strays import draw_strays
 from .timeline import Timeline, build_timeline
 from .truth import TrueFleet
-from .use import Use, draw_use, season
+from .use import Use, draw_use, rested, season
 from .waters import Mooring, draw_moorings
 
 
@@ -61,6 +61,7 @@ def simulate(kind: str, seed: int, plan: Plan | None = None) -> TrueFleet:
     world = _draw_world(plan, rng)
     hulls = draw_hulls(plan, world.physics, world.moorings, list(world.layouts), rng)
     uses = [draw_use(each, plan, world.moorings, world.activity, rng) for each in hulls]
+    uses = rested(uses, plan)
     # strays have dice of their own: a kind without any is drawn as it was
     dice = np.random.default_rng([seed, zlib.crc32(b"strays")])
     strays = draw_strays(plan, hulls, world.layouts, world.moorings, dice)

@@ -41,6 +41,8 @@ class Plan:
     moved_share: float = 0.05
     late_share: float = 0.05  # hulls that join in mid-span
     retired_share: float = 0.03
+    laid_up: int = 0  # hulls that lie still for three weeks while the others work
+    laid_up_from: float = 0.55  # when that begins, share of the days
 
     # the yard
     read_every_days: Range = (14, 21)
@@ -95,6 +97,7 @@ OTHER_DRYING: tuple[tuple[str, Range], ...] = (
     ("two-stage", (18, 36)),
 )
 UNEVEN = ("salt", "salt", "salt", "brackish", "brackish", "fresh")
+FOUR = ("salt", "salt", "brackish", "fresh")
 MANY = ("salt", "salt", "salt", "brackish", "brackish", "fresh")
 
 KINDS: dict[str, Plan] = {
@@ -137,6 +140,15 @@ KINDS: dict[str, Plan] = {
     "painted": replace(STANDARD, painted=3),
     "hot_berth": replace(STANDARD, hot_weeks=5.0, strays_from=(0.4, 0.7)),
     "one_season": replace(STANDARD, days=200, start_day_of_year=(85, 120)),
+    "laid_up": replace(STANDARD, laid_up=6, moved_share=0.0),
+    "four_moorings": replace(STANDARD, moorings=FOUR),
+    "four_moorings_arrhenius": replace(
+        STANDARD,
+        moorings=FOUR,
+        temperature_law="arrhenius",
+        hull_law="lognormal",
+        process_sd=(0.09, 0.13),
+    ),
     "fresh_only": replace(
         STANDARD, moorings=("fresh", "fresh"), alloy="magnesium", fresh_scale=6.0
     ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from .physics import Floats
 from .plans import BRACKISH, FRESH, SALT, Plan
 from .waters import Mooring
 
+REST_H = 21 * 24.0
 SLOTS_H = np.array([9.0, 12.75, 16.5])
 OUTING_CHANCE = 0.36  # of one slot, on a high-season day, for a hull in average demand
 BOOKED_SHARE = 0.88
@@ -62,6 +63,35 @@ def draw_use(
     flush, refused, why = _flushes(hull, start, end, water, last, able, rng)
     booked = _bookings(hull, plan, start, end, rng, len(activity))
     return Use(start, end, engine, water, mooring, last, flush, refused, why, *booked)
+
+
+def rested(uses: list[Use], plan: Plan) -> list[Use]:
+    """Let the plan's first hulls lie still for three weeks: no outing, no rinse, no hire."""
+    first = int(plan.days * plan.laid_up_from) * 24.0
+    stretch = (first, first + REST_H)
+    return [_rested(u, stretch) if i < plan.laid_up else u for i, u in enumerate(uses)]
+
+
+def _rested(use: Use, stretch: tuple[float, float]) -> Use:
+    def outside(at_h: Floats) -> NDArray[np.bool_]:
+        return ~((at_h >= stretch[0]) & (at_h < stretch[1]))
+
+    kept = {}
+    for key, names in _TOGETHER.items():
+        keep = outside(getattr(use, key))
+        kept |= {name: getattr(use, name)[keep] for name in names}
+    refused = outside(use.not_flushed_h)
+    why = [w for w, keep in zip(use.not_flushed_why, refused, strict=True) if keep]
+    return replace(use, **kept, not_flushed_h=use.not_flushed_h[refused], not_flushed_why=why)
+
+
+_TOGETHER = {
+    "start_h": ("start_h", "end_h", "engine_h", "water", "mooring", "last_of_day"),
+    "flush_h": ("flush_h",),
+    "booking_start_h": (
+        *("booking_start_h", "booking_end_h", "booking_engine_h", "booking_taken_h"),
+    ),
+}
 
 
 def season(day_of_year: int, weekday: int, days: int, winter: float) -> Floats:

@@ -1,5 +1,7 @@
 """The filter, the likelihood and the smoother against dense matrices."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.optimize import approx_fprime
@@ -174,3 +176,18 @@ def test_the_gradient_equals_numerical_differences(model: AnodeLife, seed: int) 
     assert model.score(params) == pytest.approx(np.array(numeric), rel=1e-4, abs=1e-3)
     forward = approx_fprime(params, model.loglike, 1e-7)
     assert model.score(params) == pytest.approx(forward, rel=1e-2, abs=0.1)
+
+
+def test_the_gradient_holds_where_use_between_looks_is_a_guess(
+    model: AnodeLife, simulated: Links
+) -> None:
+    unsure = np.where(np.arange(model.design.worn.size) % 3 == 0, 0.09, 0.0)
+    guessed = AnodeLife(replace(model.design, unsure=unsure), simulated.exposure, model.trust)
+    params = _near(model, 3)
+    step = 1e-5
+    numeric = [
+        (guessed.loglike(params + s) - guessed.loglike(params - s)) / (2 * step)
+        for s in step * np.eye(params.size)
+    ]
+    assert guessed.score(params) == pytest.approx(np.array(numeric), rel=1e-4, abs=1e-3)
+    assert guessed.loglike(params) != model.loglike(params)

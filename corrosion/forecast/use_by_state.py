@@ -1,0 +1,138 @@
+"""Share engine hours out over waters, salty wet hours and hours afloat, as each hull is used."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import HOURS_A_DAY, Codes, Floats
+from corrosion.exposure import Exposure, Hours
+
+MEMORY_DAYS = 56
+USUAL_H = 10.0
+"""Engine hours at which a hull's own flushing habit counts as much as its mooring's."""
+
+
+@dataclass(frozen=True)
+class Sharing:
+    """How each hull's engine hours are spent, by its last eight weeks at its present mooring.
+
+    Attributes
+    ----------
+    mooring : ndarray of int, shape (hulls,), -1 without a berth
+    running : ndarray, shape (hulls, plain cells), rows summing to 1
+    wet : ndarray, shape (hulls, unflushed cells, drying grid), unflushed hours an engine hour
+    lying : ndarray of bool, shape (hulls, afloat cells), where the hull lies when it is in
+    out : float, hours out an engine hour
+    """
+
+    mooring: Codes
+    running: Floats
+    wet: Floats
+    lying: np.ndarray
+    out: float
+
+
+def sharing(exposure: Exposure, until_h: Floats) -> Sharing:
+    """Say how each hull's hours were spent in the weeks before a moment of its own.
+
+    Parameters
+    ----------
+    exposure : Exposure
+    until_h : ndarray, shape (hulls,), hours since 1970
+
+    Returns
+    -------
+    Sharing
+    """
+    hulls = np.arange(len(exposure.hull_ids))
+    berth = _present_berths(exposure, until_h)
+    since = np.maximum(until_h - MEMORY_DAYS * HOURS_A_DAY, berth["start_h"].to_numpy(float))
+    past = exposure.between(hulls, since, until_h)
+    mooring = berth["mooring"].to_numpy(np.intp)
+    code, _ = _codes(exposure, "afloat")
+    return Sharing(
+        mooring,
+        _running_shares(exposure, past, mooring),
+        _wet_per_hour(exposure, past, mooring),
+        np.equal.outer(mooring, code) & berth["afloat"].to_numpy(bool)[:, None],
+        _out_per_engine_hour(exposure),
+    )
+
+
+def spent(
+    exposure: Exposure, shares: Sharing, engine: Floats, lying: Floats, degrees: Floats
+) -> Hours:
+    """Return running totals of hours by state.
+
+    Parameters
+    ----------
+    exposure : Exposure
+    shares : Sharing
+    engine, lying : ndarray, shape (hulls, steps), engine hours and hours lying in, of each step
+    degrees : ndarray, shape (hulls, steps), degrees above 15 C
+
+    Returns
+    -------
+    Hours of shape (hulls, steps, ...)
+    """
+    plain = shares.running[:, None, :] * engine[:, :, None]
+    afloat = (exposure.cells["state"] == "afloat").to_numpy(bool)[: plain.shape[2]]
+    plain[:, :, afloat] = lying[:, :, None] * shares.lying[:, None, :]
+    drying = shares.wet[:, None, :, :] * engine[:, :, None, None]
+    warm, wet_warm = plain * degrees[:, :, None], drying * degrees[:, :, None, None]
+    return Hours(*(np.cumsum(part, axis=1) for part in (plain, warm, drying, wet_warm)))
+
+
+def _present_berths(exposure: Exposure, until_h: Floats) -> pd.DataFrame:
+    """Return each hull's present berth, one row a hull code; mooring -1 and ashore without one."""
+    last = exposure.berths.drop_duplicates("hull", keep="last").set_index("hull")
+    table = last.reindex(np.arange(len(exposure.hull_ids)))
+    return table.assign(
+        mooring=table["mooring"].fillna(-1).astype(int),
+        start_h=table["start_h"].fillna(pd.Series(until_h, table.index)),
+        afloat=table["afloat"].eq(True),
+    )
+
+
+def _out_per_engine_hour(exposure: Exposure) -> float:
+    outings = exposure.outings
+    length = float((outings["stop_h"] - outings["start_h"]).sum())
+    return length / max(float(outings["engine_h"].sum()), 1e-9) if length else 1.0
+
+
+def _codes(exposure: Exposure, state: str) -> tuple[Codes, np.ndarray]:
+    cells = exposure.cells[exposure.cells["state"] == state]
+    return exposure.mooring_ids.get_indexer(pd.Index(cells["mooring_id"])), cells["water"].to_numpy(
+        object
+    )
+
+
+def _running_shares(exposure: Exposure, past: Hours, mooring: Codes) -> Floats:
+    """Return where engine hours are run, shape (hulls, plain cells), rows summing to 1."""
+    code, water = _codes(exposure, "running")
+    own = exposure.waters.to_numpy(object)
+    home = np.equal.outer(mooring, code) & np.equal.outer(own[mooring], water)
+    here = np.equal.outer(mooring, code)
+    seen = past.plain[:, : code.size] * here + 1e-3 * home
+    shares = np.zeros((mooring.size, past.plain.shape[1]))
+    shares[:, : code.size] = seen / np.maximum(seen.sum(axis=1, keepdims=True), 1e-9)
+    return shares
+
+
+def _wet_per_hour(exposure: Exposure, past: Hours, mooring: Codes) -> Floats:
+    """Return unflushed hours an engine hour, shape (hulls, unflushed cells, drying grid)."""
+    code, water = _codes(exposure, "unflushed")
+    run_code, run_water = _codes(exposure, "running")
+    match = np.equal.outer(run_code, code) & np.equal.outer(run_water, water)
+    run = past.plain[:, : run_code.size]
+    here = np.equal.outer(mooring, code)
+    salty_run = run @ match
+    fleet = (past.drying * here[:, :, None]).sum(axis=0) / np.maximum(
+        (salty_run * here).sum(axis=0), 1e-9
+    )[:, None]
+    own = (past.drying + USUAL_H * fleet) / (salty_run + USUAL_H)[:, :, None]
+    share = _running_shares(exposure, past, mooring)[:, : run_code.size] @ match
+    return np.asarray(own * (share * here)[:, :, None])

@@ -1,0 +1,111 @@
+"""Rules for logs that fell silent: a fleet, a mooring, a hull that nobody writes up any more.
+
+Nothing written is not nothing done. Hires that are over with no outing on record tell a silence
+from one day on; without a book, a week does in a fleet that was out on most days before.
+"""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from corrosion.records.checks.evidence import NOTE, Evidence, Flags, Rule, flags_of, moments_of
+from corrosion.records.checks.gaps import HIRE_SLACK
+
+DAY = pd.Timedelta(days=1)
+HIRES_DUE = 2
+HULL_HIRES_DUE = 3
+WORKING_DAYS, OF_DAYS = 20, 28
+"""Days with an outing, of the last days on record, that make a fleet one that works."""
+WEEK = 7 * DAY
+
+
+def fleet_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """The last outing on record, where hires went by after it or a working fleet was silent."""
+    last = rows["ended"].max()
+    due = len(_hires_since(evidence, pd.Series(last, index=evidence["bookings"].index)))
+    silent = evidence.on - last
+    told = silent >= DAY and due >= HIRES_DUE
+    return flags_of((rows["ended"] == last) & (told or (silent >= WEEK and _worked(rows))), rows)
+
+
+def mooring_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """Hires of a mooring's hulls went by with no outing of any, while others are written up."""
+    home = _homes(evidence)
+    last = evidence["outings"].groupby("hull_id")["ended"].max()
+    by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
+    mine = moments_of(by_mooring, rows["mooring_id"])
+    book = evidence["bookings"]
+    since = moments_of(by_mooring, moments_of(home, book["hull_id"]))
+    written = evidence["outings"]["ended"].max()
+    due = _hires_since(evidence, since, written)["hull_id"].map(home).value_counts()
+    hires = rows["mooring_id"].map(due).fillna(0)
+    others = written - mine >= DAY
+    return flags_of(others & (evidence.on - mine >= DAY) & (hires >= HIRES_DUE), rows)
+
+
+def hull_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """Several hires of a hull went by with no outing, while its neighbours are written up."""
+    home = _homes(evidence)
+    last = evidence["outings"].groupby("hull_id")["ended"].max()
+    by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
+    mine = moments_of(last, rows["hull_id"])
+    since = moments_of(last, evidence["bookings"]["hull_id"])
+    beside = moments_of(by_mooring, moments_of(home, evidence["bookings"]["hull_id"]))
+    hires = _hires_since(evidence, since, beside)["hull_id"].value_counts()
+    due = rows["hull_id"].map(hires).fillna(0)
+    neighbours = moments_of(by_mooring, moments_of(home, rows["hull_id"]))
+    return flags_of((neighbours - mine >= DAY) & (due >= HULL_HIRES_DUE), rows)
+
+
+def _hires_since(
+    evidence: Evidence, since: pd.Series, until: pd.Series | pd.Timestamp | None = None
+) -> pd.DataFrame:
+    """Return hires that began after a moment of their own and were over by another, or by now."""
+    book = evidence["bookings"]
+    over = book["ends"] + HIRE_SLACK <= evidence.on
+    if until is not None:
+        over &= book["ends"] <= (until.array if isinstance(until, pd.Series) else until)
+    found: pd.DataFrame = book[over & (book["starts"] >= since).to_numpy(bool)]
+    return found
+
+
+def _homes(evidence: Evidence) -> pd.Series:
+    """Return the mooring where each hull lives now, by hull."""
+    berths = evidence["berths"].drop_duplicates("hull_id", keep="last")
+    home: pd.Series = berths.set_index("hull_id")["mooring_id"]
+    return home
+
+
+def _worked(rows: pd.DataFrame) -> bool:
+    """Tell whether the fleet was out on most of its last days on record."""
+    recent = rows["ended"][rows["ended"] > rows["ended"].max() - OF_DAYS * DAY]
+    return int(recent.dt.floor("D").nunique()) >= WORKING_DAYS
+
+
+SILENCE_RULES: tuple[Rule, ...] = (
+    Rule(
+        "fleet-silent",
+        ("outings",),
+        NOTE,
+        "Nothing was entered after this outing, though hires went by or the fleet was at work: "
+        "enter outings and flushes since then. Until then use is filled in and ranges are wider.",
+        fleet_silent,
+        ("ended",),
+    ),
+    Rule(
+        "mooring-silent",
+        ("moorings",),
+        NOTE,
+        "Hires of its hulls went by and no outing was entered, while others are written up: enter "
+        "this dock's outings and flushes. Until then use is filled in and ranges are wider.",
+        mooring_silent,
+    ),
+    Rule(
+        "hull-silent",
+        ("hulls",),
+        NOTE,
+        "Hires of it went by and no outing was entered, while its neighbours are written up: "
+        "enter them, or strike the hires out. Until then it is taken to have lain still.",
+        hull_silent,
+    ),
+)
