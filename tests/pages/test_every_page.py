@@ -7,6 +7,7 @@ import pytest
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.conftest import PAGES
 from tests.pages.reading import Run, said
+from tests.unit.forecast.test_filled_exposure import fleet as silent_fleet
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -26,3 +27,20 @@ def test_a_page_says_what_to_do_where_a_log_is_missing(run: Run, page: str, tmp_
     app = run(page, FleetLogs().mooring("E").write(tmp_path))
     assert not app.exception
     assert "hulls" in said(app)
+
+
+@pytest.fixture(scope="module")
+def silent(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Two docks that wrote nothing for three weeks although hires went by."""
+    return silent_fleet().write(tmp_path_factory.mktemp("silent"))
+
+
+@pytest.mark.parametrize("page", ["week", "hull"])
+def test_a_page_says_first_who_has_not_written_since_when(
+    run: Run, page: str, silent: Path
+) -> None:
+    app = run(page, silent, on="2031-07-31")
+    assert not app.exception
+    assert "not all is written since" in app.warning[0].value
+    calm = run(page, silent, on="2031-07-09")
+    assert not [box for box in calm.warning if "not all is written" in box.value]
