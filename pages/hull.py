@@ -37,7 +37,7 @@ def show(seen: View, answer: Appraisal) -> None:
     odd_ones.hull(seen, hull.hull_id, answer)
     if not hull.anodes.empty:
         anode_cards.show(hull, seen, answer)
-        widgets.cautions()
+        widgets.all_cautions()
     plan_line.show(hull.hull_id, seen, answer)
     history_list.hours(hull, seen, answer)
     history_list.entries(hull, answer)

@@ -5,7 +5,7 @@ the disk whole or not at all. Nothing here knows what an anode is, and nothing h
 wing.
 """
 
-from corrosion.common import formatting
+from corrosion.common import cautions, formatting
 from corrosion.common.arrays import (
     DAYS_OF_A_YEAR,
     HOURS_A_DAY,
@@ -45,6 +45,7 @@ __all__ = [
     "TooLittle",
     "after_days",
     "as_csv",
+    "cautions",
     "central_slopes",
     "formatting",
     "formula_safe",

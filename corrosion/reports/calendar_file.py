@@ -22,6 +22,7 @@ import pandas as pd
 from icalendar import Calendar, Event
 
 from corrosion import CAUTION
+from corrosion.common import cautions
 from corrosion.records import Settings
 from corrosion.reports.zone_rules import zone_rules
 from corrosion.workshop import monday_of
@@ -156,7 +157,7 @@ def _event(
     event.add("summary", _clean(f"{line['hull_id']} out of the water"))
     bay = "" if pd.isna(line["bay"]) else f", bay {int(line['bay'])}"
     event.add("location", _clean(f"{line['mooring_id'] or 'mooring not known'}{bay}"))
-    event.add("description", "\n".join([*_work(line), CAUTION]))
+    event.add("description", "\n".join([*_work(line), cautions.IN_SHORT, CAUTION]))
     event.add("status", status)
     event.add("sequence", sequence)
     return event

@@ -8,22 +8,8 @@ import pandas as pd
 import plotly.graph_objects as go
 import streamlit as st
 
-from corrosion.common import as_csv, formatting
+from corrosion.common import as_csv, cautions, formatting
 from corrosion.forecast import Appraisal
-
-CAUTIONS = (
-    "Follow the maker's manual, local rules and licensed trades; where they differ from this "
-    "page, they win.",
-    "Before a hand goes near engine, pump or propeller: engine cold, key and lanyard out, battery "
-    "off, fuel vapour cleared.",
-    "A lifted hull stands on chocks or rated stands before anybody works on it; nobody goes under "
-    "a hull that hangs.",
-    "Brushing or drilling: eyes and gloves. Magnesium chips burn: no water on them. Antifouling "
-    "dust is toxic.",
-    "Never paint an anode, never mix alloys on one hull, check metal contact after fitting.",
-    "Nobody enters the water near energised docks; stray-current work is for a qualified marine "
-    "electrician.",
-)
 
 
 def picture(figure: go.Figure, key: str, alt: str) -> None:
@@ -48,14 +34,17 @@ def pull_by(row: Any, answer: Appraisal) -> str:
 
 def cautions_in_short() -> None:
     """Say the first caution where hulls are sent to the workshop; each hull's page has them all."""
-    st.caption(f"{CAUTIONS[1]} {CAUTIONS[0]}")
+    st.caption(f"{cautions.IN_SHORT} {cautions.MANUAL_WINS}")
 
 
-def cautions() -> None:
+def all_cautions() -> None:
     """List the usual cautions where the work begins."""
     with st.container(key="cautions"):
-        lines = "\n".join(f"- {line}" for line in CAUTIONS)
-        st.markdown(f"**Before you open anything**\n\n{lines}")
+        before = "\n".join(f"- {line}" for line in (cautions.MANUAL_WINS, *cautions.BEFORE))
+        during = (cautions.DURING, cautions.MAGNESIUM, cautions.STRAY_CURRENT)
+        after = "\n".join(f"- {line}" for line in (*during, *cautions.AFTER))
+        st.markdown(f"**Before you open anything**\n\n{before}")
+        st.markdown(f"**At work, and before it goes back**\n\n{after}")
 
 
 def download(table: pd.DataFrame, name: str, label: str) -> None:

@@ -140,8 +140,8 @@ def _false(fleet: TrueFleet, said: pd.DataFrame) -> pd.DataFrame:
 def study(kind: str, seeds: Sequence[int]) -> pd.DataFrame:
     """Return one row a kind of stray and flag: told in time, ever, and false ones a month."""
     import pandas as pd
-    from statsmodels.stats.proportion import proportion_confint
 
+    from tests.known_truth.scores import exact_interval
     from tests.known_truth.simulator import simulate
 
     told = []
@@ -151,7 +151,7 @@ def study(kind: str, seeds: Sequence[int]) -> pd.DataFrame:
     strays = pd.concat([each.strays for each in told], ignore_index=True)
     judged = strays[strays["in_time"].notna()]
     hits, asked = int(judged["in_time"].sum()), len(judged)
-    low, high = proportion_confint(hits, asked, method="beta") if asked else (None, None)
+    low, high = exact_interval(hits, asked)
     months = sum(each.months for each in told)
     telling = judged[judged["due_worn"] >= TELLING]
     false = pd.concat([each.false for each in told])["flag"].value_counts()

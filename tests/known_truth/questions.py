@@ -8,9 +8,9 @@ import tempfile
 from pathlib import Path
 
 import pandas as pd
-from scipy.stats import binomtest
 
 from tests.known_truth.program import TEXT, call
+from tests.known_truth.scores import exact_interval
 from tests.known_truth.simulator import (
     TrueFleet,
     habit_rates,
@@ -59,15 +59,15 @@ def flushing_summary(table: pd.DataFrame) -> pd.DataFrame:
     for kind, part in table.groupby(table["fleet"].str.rsplit("-", n=1).str[0], sort=False):
         known = part[part["inside"].notna()]
         hits = int(known["inside"].astype(bool).sum())
-        ends = binomtest(hits, len(known)).proportion_ci() if len(known) else None
+        low, high = exact_interval(hits, len(known))
         width = (known["high"] - known["low"]).astype(float)
         rows.append(
             {
                 "kind": kind,
                 "fleets": len(part),
                 "inside": f"{hits}/{len(known)}",
-                "interval": f"{ends.low:.2f} to {ends.high:.2f}" if ends else "",
-                "width": f"{width.mean():.3f}, at most {width.max():.3f}" if ends else "",
+                "interval": f"{low:.2f} to {high:.2f}" if len(known) else "",
+                "width": f"{width.mean():.3f}, at most {width.max():.3f}" if len(known) else "",
                 "said - true": (part["said"].astype(float) - part["true"]).mean(),
                 "raw - true": (part["raw"].astype(float) - part["true"]).mean(),
                 **{word: int((part["verdict"] == word).sum()) for word in VERDICTS},

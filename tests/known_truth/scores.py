@@ -13,11 +13,19 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
-from scipy.stats import rankdata
+from scipy.stats import binomtest, rankdata
 
 Floats = NDArray[np.float64]
 CLIP = 1e-6
 SOON_DAYS = 60
+
+
+def exact_interval(hits: int, of: int) -> tuple[float, float]:
+    """Clopper and Pearson's 95 % interval of a share; unknown where nobody was asked."""
+    if not of:
+        return np.nan, np.nan
+    found = binomtest(hits, of).proportion_ci(0.95)
+    return float(found.low), float(found.high)
 
 
 def auc(risk: Floats, crossed: NDArray[np.bool_]) -> float:

@@ -11,6 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from corrosion import CAUTION
+from corrosion.common import cautions
 
 Paper = Literal["a4", "letter"]
 
@@ -24,6 +25,7 @@ _TEMPLATES: Final = Environment(
     trim_blocks=True,
     lstrip_blocks=True,
 )
+_TEMPLATES.globals["cautions"] = cautions
 
 
 def render(template: str, **said: object) -> str:

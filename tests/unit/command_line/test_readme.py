@@ -90,3 +90,20 @@ def test_the_developers_page_names_every_wing_and_every_room() -> None:
             continue
         rooms = {path.stem for path in (CORE / wing).iterdir()} - {"__init__", "__pycache__"}
         assert [room for room in sorted(rooms) if f"`{room}`" not in row] == [], wing
+
+
+def test_the_readme_has_every_caution_that_sheets_and_pages_have() -> None:
+    text = README.read_text(encoding="utf-8").partition("# Cautions")[2].lower()
+    for words in (
+        *(
+            "not for hire",
+            "carbon monoxide",
+            "swimmers",
+            "key and lanyard",
+            "ventilate",
+            "shore lead",
+        ),
+        *("inverter", "energised docks", "nobody alone", "lifejacket", "overhead lines", "ladders"),
+        *("drain plug", "cooling flow", "respirator", "cadmium", "class d", "hazardous waste"),
+    ):
+        assert words in text, words

@@ -108,8 +108,11 @@ def test_torque_and_compound_are_the_manuals_with_its_page_and_never_a_number(
 
 
 CAUTIONS = (
-    *("Lifting gear", "Key and lanyard out", "Fuel vapour", "Hot engine", "Eyes and gloves"),
-    *("Size <span", "Metal contact", "Seacock reopened before starting", "carbon monoxide"),
+    *("Not for hire", "Key and lanyard out", "Lifting: gear", "weight with fuel and water"),
+    *("Ventilate, test for fuel vapour", "battery off", "Shore lead", "Hot engine"),
+    *("Nobody alone in an enclosed", "lifejacket", "Eyes and gloves", "respirator"),
+    *("Size <span", "Metal contact", "Drain plug in", "seacock reopened before starting"),
+    *("look for leaks, then for cooling flow", "swimmers clear", "carbon monoxide", "Tag off"),
 )
 
 
