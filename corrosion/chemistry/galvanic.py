@@ -88,7 +88,7 @@ DRIVING_VOLTAGES = pd.DataFrame(
     [
         ("magnesium", "fresh water and soil", 200.0, 10_000.0, 0.90),
         ("aluminium", "sea water", 0.0, 200.0, 0.25),
-        ("zinc", "sea water to brackish", 0.0, 1_500.0, 0.25),
+        ("zinc", "sea water, brine, underground", 0.0, 1_500.0, 0.25),
     ],
     columns=["alloy", "water", "from_ohm_cm", "to_ohm_cm", "driving_v"],
 ).assign(source="Pipeline Rules of Thumb Handbook, p. 206 table 4")

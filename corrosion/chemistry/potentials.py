@@ -20,10 +20,24 @@ from corrosion.records import Logbook
 PROTECTED_STEEL_MV: Final = -800.0
 """Steel in sea water counts as protected at this potential against silver/silver chloride or below
 (common criterion of cathodic protection, from memory: NACE SP0176, EN 12473)."""
+TOO_NEGATIVE_MV: Final = -1100.0
+"""Below about this, against silver/silver chloride, aluminium castings and hulls are overprotected:
+alkaline attack, and paint blisters (usual window -550 to -1100 mV for glass-fibre boats with mixed
+metals, trade press; aluminium -950 to -1100 mV, boat standard, from memory)."""
 OWN_WITHIN_MV: Final = 60.0
 """So close to its own potential an anode gives next to no current (common practice, no source)."""
-GOOD_CONTACT_OHM: Final = 1.0
-"""Resistance of a bond from anode to casting that is still good (common practice, from memory)."""
+GOOD_CONTACT_OHM: Final = 0.1
+"""Resistance of a bond from anode to casting up to which next to nothing is lost (from memory)."""
+MOST_CONTACT_OHM: Final = 1.0
+"""The most that the boat standard allows for a bonding path (from memory)."""
+DRIVE_V: Final = 0.25
+"""Driving voltage of zinc and aluminium (Pipeline Rules of Thumb Handbook, p. 206 table 4)."""
+USUAL_MA: Final = 100.0
+"""A usual current of a small anode (common practice, no source)."""
+IN_SERVICE_A_PER_M2: Final = {"zinc": 6.5, "aluminium": 10.8}
+"""The most that the same handbook's table 3 gives for anodes in service (36 to 600 mA a square foot
+of zinc)."""
+ALARM_A_PER_M2: Final = 15.0
 LEAST_READINGS: Final = 3
 DRIFT_MV_PER_MONTH: Final = 5.0
 MONTH_H: Final = YEAR_H / 12
@@ -64,6 +78,14 @@ def potential_means(potential_mv: float, alloy: str) -> Meaning:
             f"{potential_mv:.0f} mV is above zero: the leads may be swapped, or the reference is "
             "another one. Measure again.", source, True,
         )  # fmt: skip
+    if potential_mv < TOO_NEGATIVE_MV:
+        return Meaning(
+            f"{potential_mv:.0f} mV: protected, and too negative. Below about "
+            f"{TOO_NEGATIVE_MV:.0f} mV aluminium castings and hulls are overprotected (alkaline "
+            f"attack, paint blisters); {beside}. Look for magnesium, a charger or an impressed "
+            "source, and ask a qualified marine electrician.",
+            f"{source}; window of boats with mixed metals: trade press, and from memory", True,
+        )  # fmt: skip
     if potential_mv < own_mv - OWN_WITHIN_MV:
         return Meaning(
             f"{potential_mv:.0f} mV lies below what this anode can do ({beside}): a slip, "
@@ -78,7 +100,8 @@ def potential_means(potential_mv: float, alloy: str) -> Meaning:
     if potential_mv <= PROTECTED_STEEL_MV:
         return Meaning(
             f"{potential_mv:.0f} mV: protected by the usual criterion for steel "
-            f"({PROTECTED_STEEL_MV:.0f} mV or below); {beside}.", source, False,
+            f"({PROTECTED_STEEL_MV:.0f} mV or below; aluminium wants -950 to -1100 mV, from "
+            f"memory); {beside}.", source, False,
         )  # fmt: skip
     return Meaning(
         f"{potential_mv:.0f} mV is above {PROTECTED_STEEL_MV:.0f} mV: the anode does not reach "
@@ -103,15 +126,24 @@ def contact_means(bond_ohm: float, sisters_ohm: float | None = None) -> Meaning:
     """
     if sisters_ohm is not None and np.isfinite(sisters_ohm) and sisters_ohm > 0:
         times = bond_ohm / sisters_ohm
-        bad = times > 3.0 and bond_ohm > GOOD_CONTACT_OHM / 10
+        bad = times > 3.0 and bond_ohm > GOOD_CONTACT_OHM
         said = (
             f"{bond_ohm:g} ohm, {times:.1f} times the middle of its sisters ({sisters_ohm:g} ohm)"
         )
         end = "clean the seat and measure again" if bad else "as they are"
         return Meaning(f"{said}: {end}.", "this fleet's own readings", bad)
-    bad = bond_ohm > GOOD_CONTACT_OHM
-    end = "poor contact: clean the seat, check the fastening" if bad else "good contact"
-    return Meaning(f"{bond_ohm:g} ohm: {end}.", "common practice, from memory: 1 ohm at most", bad)
+    lost = min(bond_ohm * USUAL_MA / 1000.0 / DRIVE_V, 1.0)
+    cost = f"at {USUAL_MA:.0f} mA it takes {lost:.0%} of a drive of {DRIVE_V:g} V"
+    bad = bond_ohm > MOST_CONTACT_OHM
+    end = f"within what is allowed for a bond (1 ohm), and {cost}: clean the seat"
+    if bad:
+        end = f"poor contact, {cost}: clean the seat, check the fastening"
+    if bond_ohm <= GOOD_CONTACT_OHM:
+        end = "good contact"
+    return Meaning(
+        f"{bond_ohm:g} ohm: {end}.",
+        "boat standard, from memory: 1 ohm at most, 0.1 ohm or less is good", bad,
+    )  # fmt: skip
 
 
 def mean_current_ma(mass_lost_g: float, days: float, alloy: str) -> float:
@@ -154,8 +186,17 @@ def wear_means(mm_per_year: float, alloy: str) -> Meaning:
     density = float(current_density_a_per_m2(mm_per_year, alloy))
     said = f"{mm_per_year:g} mm a year is a mean of {density:.2g} A/m2"
     source = "Faraday's law (CODATA), usual efficiency of the alloy"
-    if density > 100:
-        return Meaning(f"{said}: a mistake in the data, or stray current.", source, True)
+    if density > ALARM_A_PER_M2:
+        return Meaning(
+            f"{said}: a mistake in the data, or stray current. Measure again; have the berth "
+            "tested by a qualified marine electrician.", source, True,
+        )  # fmt: skip
+    if density > IN_SERVICE_A_PER_M2.get(alloy, np.inf):
+        return Meaning(
+            f"{said}: more than the handbook gives for {alloy} in service "
+            f"(up to {IN_SERVICE_A_PER_M2[alloy]:g} A/m2). Look again soon.",
+            f"{source}; Pipeline Rules of Thumb Handbook, p. 206 table 3", False,
+        )  # fmt: skip
     if mm_per_year < 0.08:
         return Meaning(
             f"{said}: in salt water, an anode that wears so little is not connected.",

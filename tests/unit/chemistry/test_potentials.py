@@ -25,7 +25,8 @@ from tests.fleets import usual_fleet
         (-1020.0, "at the anode's own potential", False),  # zinc -1.03 V, printed
         (-880.0, "protected by the usual criterion", False),  # -800 mV, from memory
         (-600.0, "does not reach", True),
-        (-1300.0, "lies below what this anode can do", True),
+        (-1300.0, "protected, and too negative", True),
+        (-1095.0, "lies below what this anode can do", True),
         (300.0, "leads may be swapped", True),
     ],
 )
@@ -35,6 +36,21 @@ def test_a_potential_is_read_against_the_alloys_own_and_the_criterion_for_steel(
     assert says in found.says
     assert found.alarm is alarm
     assert found.source
+
+
+@pytest.mark.parametrize(("mv", "alloy"), [(-1500.0, "magnesium"), (-1150.0, "aluminium")])
+def test_what_is_too_negative_is_protected_and_an_alarm_whatever_the_anode(mv, alloy):
+    # usual window -550 to -1100 mV with mixed metals (trade press, seen in print); aluminium -950
+    # to -1100 mV (boat standard, from memory)
+    found = potential_means(mv, alloy)
+    assert "protected, and too negative" in found.says
+    assert "magnesium, a charger or an impressed source" in found.says
+    assert found.alarm
+
+
+def test_more_current_than_the_handbook_gives_is_noted_below_the_alarm():
+    # Pipeline Rules of Thumb Handbook, p. 206 table 3: zinc to 600 mA/ft2, 6.5 A/m2
+    assert "more than the handbook gives for zinc" in wear_means(11.0, "zinc").says
 
 
 def test_an_ampere_hour_takes_as_much_zinc_as_faraday_says():
@@ -48,14 +64,19 @@ def test_wear_and_current_turn_into_each_other_and_back(alloy):
     assert mean_current_ma(mass_lost_g(7.0, 30.0, alloy), 30.0, alloy) == pytest.approx(7.0)
 
 
-@pytest.mark.parametrize(("wear", "alarm"), [(0.05, True), (1.58, False), (170.0, True)])
+@pytest.mark.parametrize(
+    ("wear", "alarm"), [(0.05, True), (1.58, False), (11.0, False), (30.0, True), (170.0, True)]
+)
 def test_wear_that_no_current_explains_or_that_nothing_causes_asks_for_a_look(wear, alarm):
     # 1 A/m2 takes 1.58 mm a year of zinc at 95 % (calculated); 0.08 mm: common practice, no source
     assert wear_means(wear, "zinc").alarm is alarm
 
 
 def test_a_contact_is_read_against_its_sisters_first():
-    assert contact_means(0.5).alarm is False
+    # boat standard, from memory; 0.25 V of drive at 100 mA loses 40 % over 1 ohm (Ohm's law)
+    assert contact_means(0.1).says == "0.1 ohm: good contact."
+    assert "takes 40% of a drive" in contact_means(1.0).says
+    assert contact_means(1.0).alarm is False
     assert contact_means(2.0).alarm is True
     assert contact_means(0.9, sisters_ohm=0.1).alarm is True
     assert "this fleet's own readings" in contact_means(0.9, sisters_ohm=0.1).source
