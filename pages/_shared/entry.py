@@ -7,6 +7,7 @@ the next name of the form there is none.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -17,6 +18,9 @@ import pandas as pd
 from corrosion.common import Refusal
 from corrosion.data_entry import Desk, Draft, Question, next_question, write_draft
 from pages._shared import kept_forms
+
+TAPS_WITHIN_S = 5.0
+"""Nobody means the very same row twice within so many seconds."""
 
 
 @dataclass
@@ -39,6 +43,8 @@ class Book:
         Why it could not be written.
     said : tuple of str
         What to say about the entry that was written last.
+    last : tuple of str and float
+        What was written last, and when (s, `time.monotonic`).
     """
 
     name: str = field(default_factory=lambda: str(uuid4()))
@@ -48,6 +54,7 @@ class Book:
     wrong: tuple[str, ...] = ()
     refused: str = ""
     said: tuple[str, ...] = ()
+    last: tuple[str, float] = ("", 0.0)
 
 
 def enter(
@@ -83,11 +90,17 @@ def enter_plainly(book: Book, place: Path, desk: Desk, draft: Draft, by: str, sa
 
 
 def _write(book: Book, place: Path, draft: Draft, by: str, now: pd.Timestamp, said: str) -> bool:
+    content = repr([(row.log, sorted(row.cells.items(), key=str)) for row in draft.rows])
+    if content == book.last[0] and time.monotonic() - book.last[1] < TAPS_WITHIN_S:
+        # the second tap of two met the next form, which has another name: one row is there already
+        _turn_page(book, (said,))
+        return True
     try:
         kept = write_draft(place, draft, by, book.name, now)
     except Refusal as refusal:
         book.refused = str(refusal)
         return False
+    book.last = content, time.monotonic()
     _turn_page(book, (said, *kept.said))
     return True
 

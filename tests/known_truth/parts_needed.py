@@ -65,7 +65,7 @@ def summary(table: pd.DataFrame) -> pd.DataFrame:
     shares = table.groupby("weeks")[["inside", "fewer", "more"]].mean().round(2)
     sums = table.groupby("weeks").agg(
         fleets=("kind", lambda k: len(set(zip(k, table.loc[k.index, "seed"], strict=True)))),
-        count_parts=("took", "size"),
+        parts=("took", "size"),
         took=("took", "sum"),
         said=("likely", "sum"),
     )
