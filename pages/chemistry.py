@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from corrosion.chemistry import Meaning, galvanic, potentials
+from corrosion.chemistry import Meaning, galvanic, potential_drift, potentials
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.records import ALLOYS
@@ -28,7 +28,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _tables()
     worked_out.explain(
         answer.logbook, potentials.potential_means, potentials.contact_means,
-        potentials.potential_drift, potentials.mean_current_ma, galvanic.wear_rate_mm_per_year,
+        potential_drift, potentials.mean_current_ma, galvanic.wear_rate_mm_per_year,
         galvanic.salinity_from_conductivity,
     )  # fmt: skip
 

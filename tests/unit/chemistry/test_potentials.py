@@ -5,13 +5,13 @@ import pandas as pd
 import pytest
 from scipy import constants, stats
 
+from corrosion.chemistry.drift import potential_drift
 from corrosion.chemistry.galvanic import METALS
 from corrosion.chemistry.potentials import (
     contact_means,
     mass_lost_g,
     mean_current_ma,
     measured_meanings,
-    potential_drift,
     potential_means,
     wear_means,
 )
