@@ -18,10 +18,12 @@ if TYPE_CHECKING:
     from corrosion.forecast import Appraisal
     from corrosion.records import Checked
 
-RANK = ("rank", "hull_id", "mooring_id", "risk", "worst_position", "worn", "pull_by", "why")
+RANK = (
+    *("rank", "hull_id", "mooring_id", "risk", "stop", "worst_position", "worn", "pull_by", "why"),
+)
 ANODES = (
     *("hull_id", "position", "fitted_at", "last_read_at", "worn", "worn_then", "risk", "pull_by"),
-    *("days_left_10", "days_left_50", "days_left_90", "flag"),
+    *("days_left_10", "days_left_50", "days_left_90", "flag", "stop"),
 )
 HABITS = ("circuit", "water", "state", "hours", "worn_per_100h", "low", "high")
 LOG_COLUMNS = ("log", "column", "required", "holds", "meaning")
@@ -143,10 +145,10 @@ def ahead(appraisal: Appraisal) -> str:
 
 
 def silent(appraisal: Appraisal) -> tuple[str, ...]:
-    """Say who has not written since when."""
-    from corrosion.forecast import silence_in_words
+    """Say who has not written since when, and which hulls must not be hired out."""
+    from corrosion.forecast import silence_in_words, stops_in_words
 
-    return silence_in_words(appraisal)
+    return (*silence_in_words(appraisal), *stops_in_words(appraisal.forecast.hulls))
 
 
 def about_fleet(

@@ -36,6 +36,9 @@ from corrosion.forecast.backtest.widening import widening
 from corrosion.forecast.crossing import LEAST_CHANCE
 from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.prospects import Forecast, forecast_fleet
+from corrosion.forecast.stops import REASONS as STOP_REASONS
+from corrosion.forecast.stops import WORDS as STOP_WORDS
+from corrosion.forecast.stops import stops_in_words, what_lifts
 from corrosion.forecast.unwritten import in_words as silence_in_words
 from corrosion.forecast.unwritten import unwritten
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
@@ -45,6 +48,8 @@ from corrosion.forecast.whatif import WhatIf, what_if
 __all__ = [
     "LEAST_CHANCE",
     "STATES",
+    "STOP_REASONS",
+    "STOP_WORDS",
     "UNEVEN",
     "Ahead",
     "Appraisal",
@@ -65,11 +70,13 @@ __all__ = [
     "scores",
     "scores_by",
     "silence_in_words",
+    "stops_in_words",
     "track_record",
     "unwritten",
     "use_ahead",
     "wear_projection",
     "what_if",
+    "what_lifts",
     "whatif",
     "widening",
     "widening_asked",

@@ -14,7 +14,9 @@ import pandas as pd
 
 from corrosion.chemistry import advise
 from corrosion.common import formatting
+from corrosion.forecast.alloys import alloys_now
 from corrosion.forecast.appraisal import Appraisal
+from corrosion.forecast.stops import ALLOY
 
 COLUMNS: Final = (
     *("kind", "hull_id", "mooring_id", "position", "since", "evidence", "what_to_do", "stop"),
@@ -123,7 +125,7 @@ def _evidence(anode: Any, flag: str, appraisal: Appraisal) -> str:
 def _alloys(appraisal: Appraisal) -> list[dict[str, Any]]:
     """Set each anode's alloy against the water its hull lies in."""
     anodes = appraisal.forecast.anodes.merge(
-        _alloys_now(appraisal), on=["hull_id", "position"], how="left"
+        alloys_now(appraisal.checked), on=["hull_id", "position"], how="left"
     )
     water = pd.Series(appraisal.exposure.waters).reindex(anodes["mooring_id"]).to_numpy(object)
     rows = []
@@ -133,26 +135,11 @@ def _alloys(appraisal: Appraisal) -> list[dict[str, Any]]:
         said = advise(anode.alloy, lies_in)
         if said.verdict in ("suits", "sources disagree", "watch"):
             continue
-        stop = anode.alloy == "magnesium"
+        stop = ALLOY in str(anode.stop)
         do = f"{'Stop. ' if stop else ''}{said.caution} See the manual for the alloy in this water."
         evidence = f"{anode.alloy} in {lies_in} water: {said.why}"
         rows.append(_row("alloy-against-water", anode, evidence, what_to_do=do, stop=stop))
     return rows
-
-
-def _alloys_now(appraisal: Appraisal) -> pd.DataFrame:
-    """Return the alloy of each anode in place: the one fitted last, else the one listed."""
-    checked = appraisal.checked
-    last = checked.fittings.drop_duplicates(["hull_id", "position"], keep="last")
-    hulls = checked.hulls[["hull_id", "layout"]].drop_duplicates("hull_id")
-    listed = hulls.merge(checked.anode_positions[["layout", "position", "alloy"]], on="layout")
-    both = listed.merge(
-        last[["hull_id", "position", "alloy"]], on=["hull_id", "position"], how="left",
-        suffixes=("", "_fitted"),
-    )  # fmt: skip
-    return both.assign(alloy=both["alloy_fitted"].fillna(both["alloy"]))[
-        ["hull_id", "position", "alloy"]
-    ].drop_duplicates(["hull_id", "position"])
 
 
 def _unconnected(appraisal: Appraisal) -> list[dict[str, Any]]:

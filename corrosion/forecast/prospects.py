@@ -9,9 +9,12 @@ import pandas as pd
 
 from corrosion.common import Z80, Floats, after_days
 from corrosion.exposure import ANODE
+from corrosion.forecast.alloys import alloys_now
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
+from corrosion.forecast.protection import protection_of_anodes, protection_of_hulls
 from corrosion.forecast.reasons import flags_of_anodes, hours_of, hulls_not_judged, why_risky
+from corrosion.forecast.stops import stops_of_anodes, stops_of_hulls
 from corrosion.forecast.unwritten import entries_until
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.forecast.wear_projection import STATES, Paths, hull_chances, in_service, project_wear
@@ -76,6 +79,8 @@ def forecast_fleet(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> F
     blank = np.full((len(unseen), grid.size), np.nan)
     hulls, hull_chance = _hulls(fit, checked, path, anodes, grid, at)
     table, hulls = (_with_entries(rows, fit, checked) for rows in (table, hulls))
+    now = np.concatenate([path.chance[order], blank])[:, 0]
+    table, hulls = _with_stops(table, hulls, now, hull_chance[:, 0], fit, checked)
     return Forecast(
         checked.logbook.on, days, table, hulls, hulls_not_judged(fit, checked, hulls, anodes), grid,
         np.concatenate([path.worn[order], blank]), np.concatenate([path.worn_sd[order], blank]),
@@ -90,6 +95,25 @@ def _with_entries(table: pd.DataFrame, fit: Fit, checked: Checked) -> pd.DataFra
     until = entries_until(exposure.filling, len(exposure.hull_ids), checked.logbook.on)
     code = exposure.hull_ids.get_indexer(pd.Index(table["hull_id"]))
     return table.assign(entries_until=until.reindex(code).array)
+
+
+def _with_stops(
+    anodes: pd.DataFrame, hulls: pd.DataFrame, now: Floats, hull_now: Floats, fit: Fit,
+    checked: Checked,
+) -> tuple[pd.DataFrame, pd.DataFrame]:  # fmt: skip
+    """Add whether anodes protect, and what stops a hull from being hired out."""
+    water = pd.Series(fit.exposure.waters).reindex(anodes["mooring_id"]).set_axis(anodes.index)
+    alloys = alloys_now(checked)
+    guard = protection_of_anodes(anodes, checked, water, alloys)
+    never = np.isnan(now)
+    anodes = anodes.assign(
+        not_protecting=guard["not_protecting"].mask(never),
+        protection_evidence=guard["protection_evidence"].mask(never, ""),
+    )
+    anodes = anodes.assign(stop=stops_of_anodes(anodes, now, checked, alloys, water))
+    verdicts = protection_of_hulls(anodes, hulls)
+    stops = stops_of_hulls(anodes, hulls, hull_now, checked)
+    return anodes, pd.concat([hulls, stops, verdicts], axis=1)
 
 
 def _anodes(
@@ -122,6 +146,7 @@ def _anodes(
         hull_beside_sisters=beside.hull_pace,
         odd_since=pd.to_datetime(beside.since_h * 3.6e12, unit="ns", utc=True).as_unit("us"),
         by_hull=beside.by_hull,
+        idle_log_odds=beside.idle_log_odds,
         pace_flag=np.select([beside.slow, beside.fast], ["not-wearing", "wearing-fast"], ""),
         started=lives["started"],
         new_size_mm=lives["new_size_mm"],

@@ -43,8 +43,11 @@ class Told:
     months: float
 
 
-def ask(fleet: TrueFleet, every_days: int = EVERY_DAYS) -> Told:
-    """Ask for the flags all along, and set them beside the truth."""
+def ask(fleet: TrueFleet, every_days: int = EVERY_DAYS, least_chance: float | None = None) -> Told:
+    """Ask for the flags all along, and set them beside the truth.
+
+    With `least_chance`, what does not wear is told by its chance of not protecting instead.
+    """
     import pandas as pd
 
     from corrosion.forecast.appraisal import appraise
@@ -56,6 +59,10 @@ def ask(fleet: TrueFleet, every_days: int = EVERY_DAYS) -> Told:
         for day in range(FIRST_DAY, fleet.plan.days + 1, every_days):
             on = fleet.start + pd.Timedelta(days=day)
             anodes = appraise(place, on).forecast.anodes
+            if least_chance is not None:
+                idle = anodes["not_protecting"] >= least_chance
+                anodes["flag"] = anodes["flag"].where(anodes["flag"] != "not-wearing", "")
+                anodes["flag"] = anodes["flag"].mask(idle, "not-wearing")
             tables.append(anodes[["hull_id", "position", "flag"]].assign(day=day))
     said = pd.concat(tables, ignore_index=True)
     months = (fleet.plan.days - FIRST_DAY) / 30 * fleet.plan.hulls / 40
@@ -137,7 +144,7 @@ def _false(fleet: TrueFleet, said: pd.DataFrame) -> pd.DataFrame:
     return by_hull[gap.isna() | (gap > EVERY_DAYS * 2)]
 
 
-def study(kind: str, seeds: Sequence[int]) -> pd.DataFrame:
+def study(kind: str, seeds: Sequence[int], least_chance: float | None = None) -> pd.DataFrame:
     """Return one row a kind of stray and flag: told in time, ever, and false ones a month."""
     import pandas as pd
 
@@ -146,7 +153,7 @@ def study(kind: str, seeds: Sequence[int]) -> pd.DataFrame:
 
     told = []
     for seed in seeds:
-        told.append(ask(simulate(kind, seed)))
+        told.append(ask(simulate(kind, seed), least_chance=least_chance))
         print(f"{kind} {seed}", file=sys.stderr, flush=True)
     strays = pd.concat([each.strays for each in told], ignore_index=True)
     judged = strays[strays["in_time"].notna()]
@@ -178,6 +185,10 @@ def main(words: Sequence[str] | None = None) -> int:
     options = argparse.ArgumentParser(prog="python -m tests.known_truth.odd")
     options.add_argument("--kinds", nargs="+", default=list(KINDS), metavar="KIND")
     options.add_argument("--seeds", nargs="+", type=int, default=[1, 2])
+    options.add_argument(
+        "--least-chance", type=float, metavar="P",
+        help="tell what does not wear by its chance of not protecting, at least so much",
+    )  # fmt: skip
     asked = options.parse_args(words)
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(threads, "1")
@@ -185,7 +196,7 @@ def main(words: Sequence[str] | None = None) -> int:
 
     from tests.known_truth.exam import markdown
 
-    print(markdown(pd.concat([study(kind, asked.seeds) for kind in asked.kinds])))
+    print(markdown(pd.concat([study(kind, asked.seeds, asked.least_chance) for kind in asked.kinds])))
     return 0
 
 

@@ -11,6 +11,7 @@ from scipy.stats import pearson3
 
 from corrosion.common import Codes, Floats
 from corrosion.life_model.fitting import Fit
+from corrosion.life_model.peer_comparison.idle import idle_log_odds
 from corrosion.life_model.peer_comparison.spans import (
     FleetLooks,
     Pace,
@@ -60,6 +61,8 @@ class Paces:
     fast, slow : ndarray of bool, shape (k,), surely faster than its sisters; hardly wearing
     by_hull : ndarray of bool, shape (k,), the hull is fast, not this anode alone
     since_h : ndarray, shape (k,), hours since 1970 from which on it shows; NaN where not odd
+    idle_log_odds : ndarray, shape (k,), log of how much more likely the looks are if the anode
+        hardly wears than if it wears like the hull's others; 0 where no look tells
     hulls : DataFrame, one row a hull, index its code: `pace` (all its anodes so far), `recent`
         (over up to three looks), `before` (until then), `sd` (of their difference), and
         `recent_outside`, `before_outside`, `sd_outside` (hull circuit alone); NaN where unknown
@@ -71,6 +74,7 @@ class Paces:
     slow: np.ndarray
     by_hull: np.ndarray
     since_h: Floats
+    idle_log_odds: Floats
     hulls: pd.DataFrame
 
 
@@ -102,7 +106,8 @@ def compare_paces(fit: Fit, lives: Codes, on_h: float) -> Paces:
     span = Span(*(part[lives] for part in whole.parts()))
     alone = _fast_alone(span, base, fleet, levels.looks)
     slow = np.array([_slow(s, base, fleet, levels.still) for s in (*windows[1:], span)])
-    return _told(windows, span, named, risen, alone, slow, base, long, rises, hull)
+    idle = idle_log_odds(windows[1:], base, fleet, lives)
+    return _told(windows, span, named, risen, alone, slow, base, long, rises, hull, idle)
 
 
 @dataclass(frozen=True)
@@ -228,7 +233,7 @@ def _below(
 
 def _told(
     windows: list[Span], whole: Span, named: np.ndarray, risen: np.ndarray, alone: np.ndarray,
-    slow: np.ndarray, base: Pace, long: Pace, rises: list[list[_Rise]], hull: Codes,
+    slow: np.ndarray, base: Pace, long: Pace, rises: list[list[_Rise]], hull: Codes, idle: Floats,
 ) -> Paces:  # fmt: skip
     pace = whole.gained / whole.usual
     for window in windows:
@@ -242,7 +247,7 @@ def _told(
     since = np.min(began, axis=0)
     return Paces(
         pace, base.mean, fast, hardly, by_hull,
-        np.where(np.isfinite(since), since, np.nan), _hulls(long, rises),
+        np.where(np.isfinite(since), since, np.nan), idle, _hulls(long, rises),
     )  # fmt: skip
 
 

@@ -24,6 +24,10 @@ RECORD = (
             HULL,
             Column("name", "text", "", "what people call it"),
             LAYOUT,
+            Column(
+                "hire_kind", "text", "",
+                "hulls of one kind at one mooring may stand in for each other; unknown: the layout",
+            ),
             Column("in_service", "date", "", "first day in the fleet"),
             Column("retired", "date", "", "day it left the fleet"),
             *ENTRY,
@@ -191,6 +195,7 @@ RECORD = (
             Column("ends", "moment", "", "hire ends", True),
             Column("engine_hours", "number", "h", "engine hours expected"),
             Column("hire_value", "number", "currency", "what the hire brings in"),
+            Column("this_hull", "flag", "", "the customer was promised this very hull"),
             *ENTRY,
         ),
         keys=("hull_id",),

@@ -78,11 +78,15 @@ YARD = (
                 "word",
                 "",
                 "pin: out on that day; skip: not that week; hire-out: hired out past its pull-by; "
+                "lift-stop: the owner lets a stopped hull sail, until the end of that day; "
                 "release: earlier changes no longer hold",
                 True,
-                ("pin", "skip", "hire-out", "release"),
+                ("pin", "skip", "hire-out", "lift-stop", "release"),
             ),
-            Column("day", "date", "", "pin: the day; otherwise the Monday of the week"),
+            Column(
+                "day", "date", "",
+                "pin: the day; lift-stop: the last day; otherwise the Monday of the week",
+            ),
             Column("reason", "text", "", "why"),
             *ENTRY,
         ),

@@ -18,10 +18,14 @@ from corrosion.records.settings.yard import (
     MECHANIC_KEYS,
     Bay,
     DaysOff,
+    Express,
+    Hires,
     Mechanic,
     on_hand,
     read_bays,
     read_days_off,
+    read_express,
+    read_hires,
     read_mechanics,
 )
 
@@ -75,6 +79,12 @@ class Settings:
         Weeks that a plan looks ahead.
     roles : tuple of str
         Who writes into the logs: roles or shifts, never people's names.
+    stop_chance : float
+        A hull whose chance of an anode past its limit is at least this now must not be hired out.
+    hires : Hires
+        What may be done with hires that are booked.
+    express : mapping of str to Express
+        Part number to what a courier takes.
     address : str
         Where phones find the dashboard, for links on printed sheets; empty: not known.
     extra : mapping of str to object
@@ -101,6 +111,9 @@ class Settings:
     mechanics: tuple[Mechanic, ...] = ()
     horizon_weeks: int = 6
     roles: tuple[str, ...] = ROLES
+    stop_chance: float = 0.5
+    hires: Hires = field(default_factory=Hires)
+    express: Mapping[str, Express] = field(default_factory=dict)
     address: str = ""
     extra: Mapping[str, object] = field(default_factory=dict)
 
@@ -208,6 +221,7 @@ _READERS: dict[str, Reader] = {
     "service_level": values.a_risk,
     "horizon_weeks": values.some,
     "roles": values.texts,
+    "stop_chance": values.a_risk,
     "address": values.a_web_address,
 }
 
@@ -215,6 +229,8 @@ _TABLES: dict[str, Callable[[object], Any]] = {
     "bays": read_bays,
     "days_off": read_days_off,
     "mechanics": read_mechanics,
+    "hires": read_hires,
+    "express": read_express,
 }
 
 _TABLE_KEYS = {"bays": BAY_KEYS, "days_off": DAYS_OFF_KEYS, "mechanics": MECHANIC_KEYS}

@@ -194,12 +194,22 @@ def by_part(read: Reader) -> Reader:
     return reader
 
 
-def one_of(table: str, readers: Mapping[str, Reader], needed: Mapping[str, str]) -> Reader:
-    """Read one table of a list; `needed` says what to do where a key is missing."""
+def one_of(
+    table: str, readers: Mapping[str, Reader], needed: Mapping[str, str], *, single: bool = False
+) -> Reader:
+    """Read one table of a list, or a single table; `needed` says what to do where a key is missing.
+
+    A single table with a key that it does not have is refused: a slip in a key would be a rule
+    that nobody keeps.
+    """
 
     def reader(key: str, raw: object) -> dict[str, Any]:
         if not isinstance(raw, dict):
-            refuse(table, raw, f"Write one [[{table}]] table per entry.")
+            how = f"Write a table [{table}]." if single else f"Write one [[{table}]] table per entry."
+            refuse(key if single else table, raw, how)
+        for name in raw if single else ():
+            if name not in readers:
+                refuse(f"{key}.{name}", raw[name], f"It has: {', '.join(readers)}.")
         for name, say in needed.items():
             if name not in raw:
                 refuse(key, raw, say)

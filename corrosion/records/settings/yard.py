@@ -84,6 +84,64 @@ class Mechanic:
     days_off: tuple[date, ...] = ()
 
 
+@dataclass(frozen=True)
+class Hires:
+    """What may be done with a hire that is booked; None: not said, what is taken then is said.
+
+    Attributes
+    ----------
+    may_move : bool or None
+        Whether a hire may go to a sister of the same kind at the same mooring.
+    move_cost : float or None
+        What moving one costs (a word to the desk, a message), currency.
+    cancel_factor : float or None
+        A cancelled hire costs its value so many times; more at short notice.
+    turnround_minutes : float or None
+        Minutes between two hires of a hull.
+    reserve : int, or mapping
+        Hulls kept free at every time: everywhere alike, or by mooring, or by mooring and kind.
+    """
+
+    may_move: bool | None = None
+    move_cost: float | None = None
+    cancel_factor: float | None = None
+    turnround_minutes: float | None = None
+    reserve: int | Mapping[str, int | Mapping[str, int]] = 0
+
+    def kept_free(self, mooring_id: str, kind: str) -> int:
+        """Return how many hulls of a kind are kept free at a mooring."""
+        if isinstance(self.reserve, int):
+            return self.reserve
+        own = self.reserve.get(mooring_id, 0)
+        return own if isinstance(own, int) else own.get(kind, 0)
+
+
+@dataclass(frozen=True)
+class Express:
+    """A part sent for by courier: days until it is there, and what that costs, currency."""
+
+    days: float
+    cost: float
+
+
+def read_hires(raw: object) -> Hires:
+    """Read what may be done with hires."""
+    return Hires(**values.one_of("hires", HIRES_KEYS, {}, single=True)("hires", raw))
+
+
+def read_express(raw: object) -> Mapping[str, Express]:
+    """Read the parts that a courier brings."""
+    needed = {"days": "Say after how many days it is there: days.", "cost": "Say its cost: cost."}
+    read = values.one_of("express", EXPRESS_KEYS, needed, single=True)
+    return values.by_part(lambda key, each: Express(**read(key, each)))("express", raw)
+
+
+def _reserve(key: str, value: object) -> int | Mapping[str, int | Mapping[str, int]]:
+    if not isinstance(value, dict):
+        return values.a_count(key, value)
+    return {place: on_hand(f"{key}.{place}", each) for place, each in value.items()}
+
+
 def read_bays(raw: object) -> tuple[Bay, ...]:
     """Read the bays."""
     read = values.one_of(
@@ -145,3 +203,13 @@ MECHANIC_KEYS: dict[str, Reader] = {
     "hours_per_day": values.an_amount,
     "days_off": values.days,
 }
+
+HIRES_KEYS: dict[str, Reader] = {
+    "may_move": values.a_flag,
+    "move_cost": values.an_amount,
+    "cancel_factor": values.an_amount,
+    "turnround_minutes": values.an_amount,
+    "reserve": _reserve,
+}
+
+EXPRESS_KEYS: dict[str, Reader] = {"days": values.an_amount, "cost": values.an_amount}

@@ -43,7 +43,12 @@ class Away:
     @property
     def free(self) -> Flags:
         """Return whether each hull can come out on each day, shape (i, d)."""
-        return ~(self.booked | self.out | self.skipped | self.gone)
+        return self.there & ~self.booked
+
+    @property
+    def there(self) -> Flags:
+        """Return whether nothing but a hire keeps each hull, shape (i, d)."""
+        return ~(self.out | self.skipped | self.gone)
 
 
 def booked_days(

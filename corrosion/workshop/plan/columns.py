@@ -30,6 +30,7 @@ class Columns:
     pinned : bool ndarray, the day on which the manager wants the hull out
     dropped : bool ndarray, the pin of that hull is not kept
     cost, hours : ndarray, currency above the hull's best time, h
+    displaces : bool ndarray, a hire of the hull must move or be cancelled for it
     parts : mapping of part number to pieces, ndarray
     """
 
@@ -42,6 +43,7 @@ class Columns:
     dropped: Flags
     cost: Floats
     hours: Floats
+    displaces: Flags
     parts: dict[str, Floats]
 
     @property
@@ -72,12 +74,15 @@ def lay_out_columns(options: Sequence[Option], setting: Setting) -> Columns:
     fields = list(zip(*rows, strict=True)) if rows else [()] * len(_Row._fields)
     option_, day, place, later, choice = (np.array(each, dtype=np.intp) for each in fields[:5])
     pinned, dropped = (np.array(each, dtype=bool) for each in fields[5:7])
-    cost, hours = (np.array(each, dtype=float) for each in fields[7:])
+    cost, hours = (np.array(each, dtype=float) for each in fields[7:9])
+    displaces = np.array(fields[9], dtype=bool)
     dear = 1.0 + cost.max(initial=0.0)
     cost += dear * _from_pin(option_, day, options, setting)
     cost[dropped] = PIN_DROPPED * dear
     parts = _parts(option_, day, choice, options, setting)
-    return Columns(option_, day, place, later, choice, pinned, dropped, cost, hours, parts)
+    return Columns(
+        option_, day, place, later, choice, pinned, dropped, cost, hours, displaces, parts
+    )
 
 
 class _Row(NamedTuple):
@@ -92,11 +97,12 @@ class _Row(NamedTuple):
     dropped: bool = False
     cost: float = 0.0
     hours: float = 0.0
+    displaces: bool = False
 
 
 def _pull_outs(number: int, option: Option, setting: Setting, pin: date | None) -> list[_Row]:
     rows = []
-    free, hours = setting.away.free[option.place], option.case.hours(option.best.replace)
+    free, hours = setting.free_days(option.place), option.case.hours(option.best.replace)
     for at, day in enumerate(setting.horizon.days):
         if not (free[at] and np.isfinite(option.cost[at])):
             continue
@@ -104,9 +110,15 @@ def _pull_outs(number: int, option: Option, setting: Setting, pin: date | None) 
             cost = option.best.costs[at, choice] + option.penalty[at] - option.least
             cost, work = float(cost) + EARLIER_IS_BETTER * at, float(hours[choice])
             bays = _bays_for(setting, setting.away.mooring[option.place, at], at, work)
-            rows += [
-                _Row(number, at, bay, NONE, choice, day == pin, False, cost, work) for bay in bays
-            ]
+            for bay in bays:
+                freed = setting.release_cost(option.place, at, bay, work)
+                if np.isfinite(freed):
+                    rows.append(
+                        _Row(
+                            number, at, bay, NONE, choice, day == pin, False, cost + freed, work,
+                            freed > 0.0,
+                        )
+                    )  # fmt: skip
     return rows
 
 

@@ -78,6 +78,16 @@ class Job:
         return [name for name, one in zip(self.names, which, strict=True) if one]
 
     @cached_property
+    def lifts(self) -> bool:
+        """Return whether the visit deals with every anode that stops the hull."""
+        desk = self.setting.desk
+        stop = None if desk is None else desk.stops.get(self.case.hull_id)
+        if stop is None:
+            return True
+        rows = self.replace[None, :], self.measure[None, :]
+        return bool(stop.lifted_by(self.names, *rows)[0])
+
+    @cached_property
     def unseen(self) -> list[str]:
         """Return positions of the hull that nobody ever saw."""
         anodes = self.appraisal.forecast.anodes

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -25,6 +26,8 @@ from corrosion.workshop.plan.cases import build_case
 from corrosion.workshop.plan.columns import lay_out_columns
 from corrosion.workshop.plan.conflict import say_conflict
 from corrosion.workshop.plan.hire import lost_hire
+from corrosion.workshop.plan.hires.desk import open_desk
+from corrosion.workshop.plan.hires.settling import dearer_than_thought, settle
 from corrosion.workshop.plan.horizon import LATER_WEEKS, Horizon, lay_out_days
 from corrosion.workshop.plan.options import Option, Setting, weigh_hull
 from corrosion.workshop.plan.prices import MEASURE_MINUTES, Prices, read_prices
@@ -32,9 +35,11 @@ from corrosion.workshop.plan.prospects import prospects
 from corrosion.workshop.plan.rules import lay_out_programme
 from corrosion.workshop.plan.solving import TIME_LIMIT_S, solve
 from corrosion.workshop.plan.stock import count_stock
-from corrosion.workshop.plan.tables import Plan, Told, tell
+from corrosion.workshop.plan.tables import Plan, Told, jobs_of, tell
 from corrosion.workshop.plan.yard import WHOLE_DAY_H, Yard, bays_of, lay_out_yard, open_weekdays
 
+ROUNDS = 3
+"""The programme is solved so often at most, where hires turn out dearer than it thought."""
 MOST_PATIENCE = 4.0
 """On a machine so many times too busy, the solver still gets the time to do the same work."""
 WELL_CHOSEN = 0.0
@@ -71,13 +76,52 @@ def make_plan(appraisal: Appraisal, week: date | None = None, weeks: int | None 
     begun, worked = time.perf_counter(), time.process_time()
     ground = lay_out_ground(appraisal, week, weeks)
     wanted = [option for option in ground.options if _wanted(option, ground.setting)]
-    columns = lay_out_columns(wanted, ground.setting)
-    programme = lay_out_programme(columns, wanted, ground.setting)
     busy = (time.perf_counter() - begun) / max(time.process_time() - worked, 1e-3)
-    solved = solve(programme, time_limit_s=TIME_LIMIT_S * float(np.clip(busy, 1.0, MOST_PATIENCE)))
-    conflict = say_conflict(programme, solved)
-    told = Told(appraisal, ground.setting, ground.prices, ground.options, programme, solved)
+    limit_s = TIME_LIMIT_S * float(np.clip(busy, 1.0, MOST_PATIENCE))
+    told = solve_and_settle(appraisal, ground, wanted, limit_s)
+    conflict = say_conflict(told.programme, told.solved)
     return tell(told, conflict, time.perf_counter() - begun)
+
+
+def solve_and_settle(
+    appraisal: Appraisal, ground: Ground, wanted: Sequence[Option], limit_s: float
+) -> Told:
+    """Solve the programme, settle it with the hire desk, and again where that cost more.
+
+    The programme counts hires a hull and day at a time; where settling them together costs more
+    than it thought, the visits that cost more are charged what they did, and it decides anew. The
+    cheapest of all rounds is kept.
+
+    Parameters
+    ----------
+    appraisal : Appraisal
+    ground : Ground
+    wanted : the hulls that matter
+    limit_s : float, time for the solver in each round, s
+
+    Returns
+    -------
+    Told
+    """
+    setting, best, least = ground.setting, None, np.inf
+    for _ in range(ROUNDS):
+        columns = lay_out_columns(wanted, setting)
+        programme = lay_out_programme(columns, wanted, setting)
+        solved = solve(programme, time_limit_s=limit_s)
+        told = Told(appraisal, setting, ground.prices, ground.options, programme, solved)
+        jobs, desk = jobs_of(told), setting.desk
+        if desk is None:
+            return told
+        settled = settle(jobs, desk)
+        more = dearer_than_thought(jobs, settled, desk)
+        total = float(programme.costs[solved.chosen].sum()) + sum(more.values())
+        if total < least - 1e-6:
+            least, best = total, replace(told, settled=settled)
+        if not more:
+            break
+        setting = replace(setting, desk=desk.but_dearer(more))
+    assert best is not None  # the first round always costs less than nothing known
+    return best
 
 
 def _wanted(option: Option, setting: Setting) -> bool:
@@ -113,13 +157,15 @@ def lay_out_ground(appraisal: Appraisal, week: date | None, weeks: int | None) -
     prices = read_prices(settings, appraisal.checked.anode_positions)
     spread = float(appraisal.fit.evaluation.rates.anode_sd)
     checked = appraisal.checked
+    future = prospects(appraisal.forecast, prices.positions, spread, settings.tolerated_risk)
+    late = future.anodes["late_cost"] / prices.late_days
     setting = Setting(
-        horizon, yard, away, count_stock(settings, logbook.stock_moves, horizon),
-        prospects(appraisal.forecast, prices.positions, spread, settings.tolerated_risk),
+        horizon, yard, away, count_stock(settings, logbook.stock_moves, horizon), future,
         lost_hire(
             checked.bookings, checked.outings, hull_ids, judged["mooring_id"].to_numpy(object),
             horizon,
         ),
+        open_desk(appraisal, horizon, yard, hull_ids, future, late),
     )  # fmt: skip
     return Ground(setting, prices, _options(appraisal, judged, setting, prices))
 
@@ -200,7 +246,7 @@ def _bay_day(setting: Setting, place: int) -> float:
     works = np.array(
         [any(bay.open[at] for bay in setting.yard.at(m)) for at, m in enumerate(mooring)]
     )
-    days = works & setting.away.free[place]
+    days = works & setting.free_days(place)
     if not days.any():
         return float(setting.hire.usual[place].min())
     return float(np.quantile(setting.hire.by_day[place, days], WELL_CHOSEN))

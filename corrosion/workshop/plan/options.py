@@ -10,8 +10,9 @@ from corrosion.common import Floats
 from corrosion.workshop.plan.away import Away
 from corrosion.workshop.plan.cases import Case, Flags, choices
 from corrosion.workshop.plan.hire import LostHire
+from corrosion.workshop.plan.hires.desk import Desk
 from corrosion.workshop.plan.horizon import Horizon
-from corrosion.workshop.plan.packages import Best, Weighed, best_choices, weigh
+from corrosion.workshop.plan.packages import Best, Weighed, best_choices, weigh, with_more
 from corrosion.workshop.plan.prospects import Prospects
 from corrosion.workshop.plan.stock import Stock
 from corrosion.workshop.plan.yard import Yard
@@ -70,6 +71,17 @@ class Setting:
     stock: Stock
     ahead: Prospects
     hire: LostHire
+    desk: Desk | None = None
+
+    def free_days(self, place: int) -> Flags:
+        """Return the days on which a hull can come out, hires aside where they may move."""
+        return self.away.free[place] if self.desk is None else self.away.there[place]
+
+    def release_cost(self, place: int, at: int, bay: int, work_h: float) -> float:
+        """Return what freeing a hull for a visit costs in hires; inf where nothing frees it."""
+        if self.desk is None:
+            return np.inf if self.away.booked[place, at] else 0.0
+        return self.desk.cost(place, at, bay, work_h)
 
 
 def weigh_hull(
@@ -96,6 +108,13 @@ def weigh_hull(
     hire[:days] = setting.hire.by_day[place]
     replace = choices(case)
     weighed = weigh(case, setting.ahead, times, hire, replace)
+    stop = None if setting.desk is None else setting.desk.stops.get(case.hull_id)
+    if stop is not None and setting.desk is not None:
+        names = [str(each) for each in setting.ahead.cells["position"][case.rows]]
+        lifts = stop.lifted_by(names, replace, case.measured(replace))
+        standing = setting.desk.standing(case, place, times, lifts)
+        weighed = with_more(weighed, standing)
+        pinned = pinned or not stop.look_first
     best = best_choices(
         case, weighed, replace,
         _most_hours(place, setting, times.size, float(case.hours(replace)[1:].min())),

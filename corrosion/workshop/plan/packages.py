@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from dataclasses import replace as replace_fields
 
 import numpy as np
 
@@ -85,6 +86,11 @@ def weigh(case: Case, ahead: Prospects, times: Floats, hire: Floats, replace: Fl
         before[:, None], case.wage * case.hours(replace)[None, :], case.materials(replace)[None, :],
         hire[:, None], after, put_off, visit, rule,
     )  # fmt: skip
+
+
+def with_more(weighed: Weighed, rule: Floats) -> Weighed:
+    """Return the same with the price of another rule on top, shape (t, s), currency."""
+    return replace_fields(weighed, rule_after=weighed.rule_after + rule)
 
 
 def _next_turns(

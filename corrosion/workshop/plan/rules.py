@@ -54,8 +54,10 @@ class Programme:
     mooring : object ndarray, shape (n,), where each choice takes place; None: nowhere
     shifts : list of (crew, mooring, day), hours that a crew gives a mooring on a day, variables
         after the yes-or-no ones
-    drawn : list of (part, mooring), pieces that a mooring draws from the common store, the last
-        variables
+    drawn : list of (part, mooring), pieces that a mooring draws from the common store
+    couriers : list of part, whether it is sent for by courier; yes or no
+    early : list of (part, mooring), pieces drawn before the courier can be there
+    sisters : list of (kind, day), hires beyond those that sisters can take, the last variables
     """
 
     columns: Columns
@@ -64,11 +66,33 @@ class Programme:
     mooring: np.ndarray
     shifts: Sequence[tuple[int, str, int]]
     drawn: Sequence[tuple[str, str]]
+    couriers: Sequence[str] = ()
+    early: Sequence[tuple[str, str]] = ()
+    sisters: Sequence[tuple[str, int]] = ()
 
     @property
     def variables(self) -> int:
         """Return how many variables there are."""
-        return self.columns.count + len(self.shifts) + len(self.drawn)
+        return self.of_sisters(len(self.sisters))
+
+    @property
+    def costs(self) -> Floats:
+        """Return what each variable costs, currency, shape (variables,)."""
+        cost = np.zeros(self.variables)
+        cost[: self.columns.count] = self.columns.cost
+        for number, part in enumerate(self.couriers):
+            cost[self.of_courier(number)] = self.setting.stock.couriers[part].cost
+        desk = self.setting.desk
+        if desk is not None and self.sisters:
+            cost[self.of_sisters(0) :] = desk.usual_cancel
+        return cost
+
+    @property
+    def yes_or_no(self) -> np.ndarray:
+        """Return which variables are yes or no, shape (variables,)."""
+        whole = np.arange(self.variables) < self.columns.count
+        whole[self.of_courier(0) : self.of_courier(len(self.couriers))] = True
+        return whole
 
     def of_shift(self, number: int) -> int:
         """Return the variable of a shift."""
@@ -77,6 +101,18 @@ class Programme:
     def of_drawn(self, number: int) -> int:
         """Return the variable of pieces drawn."""
         return self.columns.count + len(self.shifts) + number
+
+    def of_courier(self, number: int) -> int:
+        """Return the variable of a part sent for by courier."""
+        return self.of_drawn(len(self.drawn)) + number
+
+    def of_early(self, number: int) -> int:
+        """Return the variable of pieces drawn before the courier."""
+        return self.of_courier(len(self.couriers)) + number
+
+    def of_sisters(self, number: int) -> int:
+        """Return the variable of hires that no sister can take."""
+        return self.of_early(len(self.early)) + number
 
 
 def lay_out_programme(columns: Columns, options: Sequence[Option], setting: Setting) -> Programme:
@@ -111,7 +147,18 @@ def lay_out_programme(columns: Columns, options: Sequence[Option], setting: Sett
         for part, pieces in sorted(columns.parts.items())
         for place in sorted({str(each) for each in mooring[pieces > 0]})
     ]
-    return Programme(columns, options, setting, mooring, shifts, drawn)
+    couriers = sorted(part for part in columns.parts if part in setting.stock.couriers)
+    early = [pair for pair in drawn if pair[0] in couriers]
+    sisters: list[tuple[str, int]] = []
+    if setting.desk is not None:
+        moving = np.flatnonzero(columns.displaces)
+        sisters = sorted(
+            {
+                (setting.desk.kind(options[columns.option[c]].place), int(columns.day[c]))
+                for c in moving
+            }
+        )
+    return Programme(columns, options, setting, mooring, shifts, drawn, couriers, early, sisters)
 
 
 def one_time_a_hull(programme: Programme) -> Rows:
@@ -262,7 +309,49 @@ def parts_in_stock(programme: Programme) -> Rows:
         own = float(stock.at.get(part, {}).get(mooring, 0))
         rows.add([*used, variable], [*pieces[used], -1.0], -np.inf, own)
     for part, variables in of_part.items():
+        common = float(stock.common.get(part, 0))
+        if part not in programme.couriers:
+            rows.add(variables, np.ones(len(variables)), 0.0, common)
+            continue
+        sent = programme.of_courier(list(programme.couriers).index(part))
+        most = float(columns.parts[part].sum())
+        rows.add([*variables, sent], [*np.ones(len(variables)), -most], -np.inf, common)
+    return _before_the_courier(programme, rows)
+
+
+def _before_the_courier(programme: Programme, rows: Rows) -> Rows:
+    """Say that a courier helps only from the day on which he is there."""
+    columns, stock, horizon = programme.columns, programme.setting.stock, programme.setting.horizon
+    of_part: dict[str, list[int]] = {}
+    for number, (part, mooring) in enumerate(programme.early):
+        variable = programme.of_early(number)
+        of_part.setdefault(part, []).append(variable)
+        there = stock.couriers[part].day
+        before = np.array([day < there for day in horizon.days])
+        near = (columns.day != NONE) & before[np.maximum(columns.day, 0)]
+        pieces = columns.parts[part]
+        used = np.flatnonzero((pieces > 0) & (programme.mooring == mooring) & near)
+        own = float(stock.at.get(part, {}).get(mooring, 0))
+        rows.add([*used, variable], [*pieces[used], -1.0], -np.inf, own)
+    for part, variables in of_part.items():
         rows.add(variables, np.ones(len(variables)), 0.0, float(stock.common.get(part, 0)))
+    return rows
+
+
+def hires_that_sisters_take(programme: Programme) -> Rows:
+    """No more hulls of a kind lose a hire on a day than sisters are free; else hires are lost."""
+    rows, columns, desk = Rows(), programme.columns, programme.setting.desk
+    if desk is None or not programme.sisters:
+        return rows
+    of_pair: dict[tuple[str, int], list[int]] = {}
+    for column in np.flatnonzero(columns.displaces):
+        place = programme.options[columns.option[column]].place
+        of_pair.setdefault((desk.kind(place), int(columns.day[column])), []).append(int(column))
+    for number, pair in enumerate(programme.sisters):
+        own = of_pair[pair]
+        lost = programme.of_sisters(number)
+        spare = desk.spare.get(pair, 0.0)
+        rows.add([*own, lost], [*np.ones(len(own)), -1.0], -np.inf, spare)
     return rows
 
 
@@ -278,4 +367,5 @@ RULES: dict[str, Callable[[Programme], Rows]] = {
     "room in later weeks": room_in_later_weeks,
     "hours of the mechanics": mechanics_hours,
     "parts in stock": parts_in_stock,
+    "hires that sisters take": hires_that_sisters_take,
 }

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import sys
-import threading
 import time
-from collections.abc import Collection, Iterator
-from contextlib import contextmanager
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +14,7 @@ from scipy.sparse.csgraph import connected_components
 
 from corrosion.common import Codes, Floats
 from corrosion.workshop.plan.options import NONE
+from corrosion.workshop.plan.quiet import nothing_printed
 from corrosion.workshop.plan.rules import RULES, Programme
 
 CLOSE_ENOUGH = 1e-4
@@ -25,8 +22,6 @@ TIME_LIMIT_S = 3.0
 LEAST_TIME_S = 0.3
 SURE = 1e-6
 AROUND_DAYS = 3
-_ONE_AT_A_TIME = threading.Lock()
-"""Standard output is the whole process's; two threads must not swap it at once."""
 CENTS = 2
 
 
@@ -105,10 +100,8 @@ def _whole(programme: Programme, without: Collection[str]) -> _Whole:
     count, variables = programme.columns.count, programme.variables
     rows = [rule(programme) for name, rule in RULES.items() if name not in without]
     rows = [each for each in rows if each.low]
-    cost = np.zeros(variables)
-    cost[:count] = np.round(programme.columns.cost, CENTS)  # noise decides nothing
-    most = np.ones(variables)
-    most[count:] = np.inf
+    cost = np.round(programme.costs, CENTS)  # noise decides nothing
+    most = np.where(programme.yes_or_no, 1.0, np.inf)
     hull, day = np.full(variables, NONE), np.full(variables, NONE)
     hull[:count], day[:count] = programme.columns.option, programme.columns.day
     return _Whole(
@@ -116,7 +109,7 @@ def _whole(programme: Programme, without: Collection[str]) -> _Whole:
         np.concatenate([each.low for each in rows]),
         np.concatenate([each.high for each in rows]),
         cost,
-        (np.arange(variables) < count).astype(np.intp),
+        programme.yes_or_no.astype(np.intp),
         most,
         hull,
         day,
@@ -184,7 +177,7 @@ def _milp(
 ) -> _Found | None:  # fmt: skip
     matrix = whole.matrix[:, part]
     rows = np.flatnonzero(np.diff(matrix.indptr))
-    with _nothing_printed():
+    with nothing_printed():
         found = milp(
             whole.cost[part],
             integrality=whole.whole[part] if whole_numbers else None,
@@ -196,20 +189,6 @@ def _milp(
         return None
     bound = found.fun if found.mip_dual_bound is None else min(found.mip_dual_bound, found.fun)
     return _Found(np.asarray(found.x), float(found.fun), float(bound))
-
-
-@contextmanager
-def _nothing_printed() -> Iterator[None]:
-    """Keep HiGHS, which is compiled code, from writing into what a command prints."""
-    with _ONE_AT_A_TIME, open(os.devnull, "wb") as nowhere:
-        sys.stdout.flush()
-        kept = os.dup(1)
-        os.dup2(nowhere.fileno(), 1)
-        try:
-            yield
-        finally:
-            os.dup2(kept, 1)
-            os.close(kept)
 
 
 def _nobody(programme: Programme) -> Codes:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 import pandas as pd
@@ -11,6 +11,15 @@ import pandas as pd
 from corrosion.records import Settings
 from corrosion.workshop.plan.horizon import Horizon
 from corrosion.workshop.stock import COMMON, pieces_on_hand
+
+
+@dataclass(frozen=True)
+class Courier:
+    """A part sent for now: the first day on which it is there, its cost (currency), days."""
+
+    day: date
+    cost: float
+    days: float
 
 
 @dataclass(frozen=True)
@@ -22,11 +31,13 @@ class Stock:
     common : mapping of part number to pieces that every mooring can take from
     at : mapping of part number to pieces by mooring
     arrives : mapping of part number to the first day on which an order placed now is there
+    couriers : mapping of part number to what a courier can do
     """
 
     common: Mapping[str, int]
     at: Mapping[str, Mapping[str, int]]
     arrives: Mapping[str, date]
+    couriers: Mapping[str, Courier] = field(default_factory=dict)
 
     def counted(self, part: str | None) -> bool:
         """Return whether anybody counted the part; of others any number is taken to be there."""
@@ -41,10 +52,10 @@ class Stock:
         return self.common.get(part, 0) + self.at.get(part, {}).get(mooring_id, 0)
 
     def missing(self, part: str | None, mooring_id: str, day: date) -> bool:
-        """Return whether not a single piece is there on a day."""
-        return (
-            part is not None and self.short(part, day) and not self.within_reach(part, mooring_id)
-        )
+        """Return whether not a single piece can be there on a day, not even by courier."""
+        if part is None or not self.short(part, day) or self.within_reach(part, mooring_id):
+            return False
+        return part not in self.couriers or day < self.couriers[part].day
 
 
 def count_stock(settings: Settings, moves: pd.DataFrame, horizon: Horizon) -> Stock:
@@ -68,10 +79,12 @@ def count_stock(settings: Settings, moves: pd.DataFrame, horizon: Horizon) -> St
         else:
             at.setdefault(part, {})[place] = pieces
     today = horizon.on.tz_convert(horizon.zone).date()
-    parts = {*settings.stock, *common, *at}
+    parts = {*settings.stock, *common, *at, *settings.express}
     lead = {part: settings.lead.get(part, settings.lead_days) for part in parts}
-    return Stock(
-        common,
-        at,
-        {part: today + timedelta(days=int(-(-days // 1))) for part, days in lead.items()},
-    )
+    arrives = {part: today + timedelta(days=int(-(-days // 1))) for part, days in lead.items()}
+    couriers = {
+        part: Courier(today + timedelta(days=int(-(-each.days // 1))), each.cost, each.days)
+        for part, each in settings.express.items()
+        if part in arrives and each.days < lead[part]
+    }
+    return Stock(common, at, arrives, couriers)

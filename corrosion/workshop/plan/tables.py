@@ -11,6 +11,7 @@ import pandas as pd
 
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
+from corrosion.workshop.plan.hires.settling import Settled, hires_table, moment_of
 from corrosion.workshop.plan.jobs import Job
 from corrosion.workshop.plan.leaving import reasons_to_leave
 from corrosion.workshop.plan.lines import row_of
@@ -88,6 +89,7 @@ class Told:
     options: Sequence[Option]
     programme: Programme
     solved: Solved
+    settled: Settled | None = None
 
 
 def tell(told: Told, conflict: str, seconds: float) -> Plan:

@@ -15,6 +15,9 @@ from corrosion.records import Bay, DaysOff, Mechanic, Settings
 from corrosion.workshop.plan.horizon import Horizon
 
 WHOLE_DAY_H = (0.0, 24.0)
+DAY_FROM_H, DAY_TO_H = 8.0, 17.0
+"""Hours of a bay that says none."""
+NO_HOURS = "Bays without hours in fleet.toml work from 08:00 to 17:00."
 DEFAULT_BAY = {"weekdays": (0, 1, 2, 3, 4), "hulls_per_day": 2, "hours_per_day": 8.0}
 NO_BAYS = (
     "No bays in fleet.toml: one bay a mooring is taken, Monday to Friday, 2 hulls and 8 h a day."
@@ -34,6 +37,7 @@ class Place:
     hours : ndarray, shape (d,), most working hours each day, h
     window_h : (float, float), working hours of the clock between which a hull must not be on hire
     closed : tuple of str, why it is closed on each day, empty where it is open
+    opens_h, closes_h : ndarray, shape (d,), hours of the clock between which visits lie
     """
 
     mooring_id: str
@@ -42,6 +46,8 @@ class Place:
     hours: Floats
     window_h: tuple[float, float]
     closed: tuple[str, ...]
+    opens_h: Floats
+    closes_h: Floats
 
     @property
     def open(self) -> Flags:
@@ -109,6 +115,8 @@ def lay_out_yard(
         places.append(_place(bay, number, settings.days_off, own, horizon))
     crews = tuple(_crew(each, settings.days_off, horizon) for each in settings.mechanics)
     assumed = () if settings.bays else (NO_BAYS,)
+    if any(bay.hours is None for bay in bays):
+        assumed = (*assumed, NO_HOURS)
     return Yard(tuple(places), crews, settings.unplanned_per_week, assumed)
 
 
@@ -116,7 +124,8 @@ def _place(
     bay: Bay, number: int, off: Sequence[DaysOff], windows: pd.DataFrame, horizon: Horizon
 ) -> Place:
     window_h = WHOLE_DAY_H if bay.hours is None else (_clock(bay.hours[0]), _clock(bay.hours[1]))
-    usable = [_slip_hours(windows, day, window_h, horizon) for day in horizon.days]
+    spans = [_slip_span(windows, day, window_h, horizon) for day in horizon.days]
+    usable = [closes - opens for opens, closes in spans]
     closed = tuple(
         _closed(bay, off, day, hours) for day, hours in zip(horizon.days, usable, strict=True)
     )
@@ -124,9 +133,16 @@ def _place(
     most = np.inf if bay.hulls_per_day is None else float(bay.hulls_per_day)
     longest = window_h[1] - window_h[0]
     hours = longest if bay.hours_per_day is None else min(bay.hours_per_day, longest)
+    opens, closes = np.array(spans, float).reshape(-1, 2).T
+    if bay.hours is None and windows.empty:
+        opens = np.full(len(spans), DAY_FROM_H)
+        usual = DAY_TO_H - DAY_FROM_H
+        long = usual if bay.hours_per_day is None else max(bay.hours_per_day, usual)
+        closes = np.minimum(opens + long, WHOLE_DAY_H[1])
+    hours = np.minimum(np.minimum(hours, usable), closes - opens)
     return Place(
-        bay.mooring_id, number, np.where(works, most, 0.0),
-        np.where(works, np.minimum(hours, usable), 0.0), window_h, closed,
+        bay.mooring_id, number, np.where(works, most, 0.0), np.where(works, hours, 0.0), window_h,
+        closed, opens, closes,
     )  # fmt: skip
 
 
@@ -134,18 +150,22 @@ def _clock(moment: time) -> float:
     return moment.hour + moment.minute / 60.0
 
 
-def _slip_hours(
+def _slip_span(
     windows: pd.DataFrame, day: date, window_h: tuple[float, float], horizon: Horizon
-) -> float:
-    """Return the working hours of a day in which the slip can be used, h."""
+) -> tuple[float, float]:
+    """Return the longest span of a day in which the slip can be used: from and to, clock hours."""
     if windows.empty:
-        return float(window_h[1] - window_h[0])
+        return window_h
     midnight = pd.Timestamp(day, tz=horizon.zone)
     opens, closes = (midnight + pd.Timedelta(hours=hour) for hour in window_h)
     begin = windows["opens"].where(windows["opens"] > opens, opens)
     end = windows["closes"].where(windows["closes"] < closes, closes)
-    hours = (end - begin).dt.total_seconds() / 3600.0
-    return float(hours.clip(lower=0.0).fillna(0.0).max())
+    hours = ((end - begin).dt.total_seconds() / 3600.0).fillna(0.0).to_numpy(float)
+    longest = int(hours.argmax())
+    if hours[longest] <= 0:
+        return window_h[0], window_h[0]
+    starts = float((begin.iloc[longest] - midnight).total_seconds() / 3600.0)
+    return starts, starts + float(hours[longest])
 
 
 def _closed(bay: Bay, off: Sequence[DaysOff], day: date, hours: float) -> str:

@@ -1,0 +1,221 @@
+"""Which hire goes to which hull, once it is known when each hull is not free.
+
+Exact for the visits given: every hire within two weeks is given to one hull of its kind, or is
+cancelled; nothing overlaps on a hull, and as many hulls of a kind as are kept free stay free.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import coo_array
+
+from corrosion.common import Codes, Floats
+from corrosion.workshop.plan.hires.book import HireBook
+from corrosion.workshop.plan.quiet import nothing_printed
+
+CANCELLED = -1
+STAY_BONUS = 1e-3
+"""Currency: of two plans that cost the same, the one with fewer hires touched."""
+TIME_LIMIT_S = 2.0
+
+
+@dataclass(frozen=True)
+class Closed:
+    """Hours in which a hull is not free for hire: a visit, or a stop.
+
+    Attributes
+    ----------
+    hull : int, place in the book
+    start_h, end_h : float, local hours since midnight of the horizon's first day
+    visit : bool, a visit takes a turn-round before and after; a stop does not
+    """
+
+    hull: int
+    start_h: float
+    end_h: float
+    visit: bool
+
+
+@dataclass(frozen=True)
+class Moved:
+    """What became of the hires: `to`, shape (m,), place of the hull, or CANCELLED.
+
+    `proven` says that nothing cheaper exists for these visits; `gap` is a share of the cost.
+    """
+
+    to: Codes
+    proven: bool
+    gap: float
+
+
+def move_hires(book: HireBook, closed: Sequence[Closed]) -> Moved:
+    """Give every hire that begins within two weeks to one hull, or cancel it.
+
+    Parameters
+    ----------
+    book : HireBook
+    closed : when hulls are not free
+
+    Returns
+    -------
+    Moved
+    """
+    to, proven, gap = book.hull.copy(), True, 0.0
+    for kind in np.unique(book.kind.astype(str)):
+        hulls = np.flatnonzero(book.kind == kind)
+        own = [each for each in closed if each.hull in set(hulls.tolist())]
+        if not own:
+            continue
+        hires = np.flatnonzero(
+            np.isin(book.hull, hulls) & (book.start_h < book.until_h) & (book.end_h > book.now_h)
+        )
+        for part, shut in _apart(book, hires, own):
+            if not _touched(book, part, shut):
+                continue
+            given, sure, off = _one_part(book, hulls, part, shut)
+            to[part], proven, gap = given, proven and sure, max(gap, off)
+    return Moved(to, proven, gap)
+
+
+def _apart(
+    book: HireBook, hires: Codes, closed: Sequence[Closed]
+) -> Iterator[tuple[Codes, list[Closed]]]:
+    """Split where no hire crosses: what happens before decides nothing after."""
+    turn, reach = book.rules.turnround_h, -np.inf
+    order = hires[np.argsort(book.start_h[hires], kind="stable")]
+    part: list[int] = []
+    for hire in order:
+        if part and book.start_h[hire] >= reach + turn:
+            yield _with_closed(book, part, closed)
+            part = []
+        part.append(int(hire))
+        reach = max(reach, float(book.end_h[hire]))
+    if part:
+        yield _with_closed(book, part, closed)
+
+
+def _with_closed(
+    book: HireBook, part: list[int], closed: Sequence[Closed]
+) -> tuple[Codes, list[Closed]]:
+    hires = np.array(part, dtype=np.intp)
+    first, last = book.start_h[hires].min(), book.end_h[hires].max()
+    turn = book.rules.turnround_h
+    return hires, [e for e in closed if e.start_h < last + turn and e.end_h + turn > first]
+
+
+def _touched(book: HireBook, hires: Codes, closed: Sequence[Closed]) -> bool:
+    return any(
+        book.hull[hire] == each.hull and _clash(book, int(hire), each)
+        for each in closed
+        for hire in hires
+    )
+
+
+def _clash(book: HireBook, hire: int, closed: Closed) -> bool:
+    turn = book.rules.turnround_h if closed.visit else 0.0
+    return bool(
+        closed.start_h < book.end_h[hire] + turn and closed.end_h + turn > book.start_h[hire]
+    )
+
+
+def _one_part(
+    book: HireBook, hulls: Codes, hires: Codes, closed: Sequence[Closed]
+) -> tuple[Codes, bool, float]:
+    """Solve one kind over hours that nothing crosses: places of the hulls, proven, gap."""
+    hire, hull, cost = _choices(book, hulls, hires, closed)
+    rows = _Rows(hire.size)
+    for number in range(hires.size):
+        rows.add(np.flatnonzero(hire == number), 1.0, 1.0)
+    turn = book.rules.turnround_h
+    start, end = book.start_h[hires], book.end_h[hires]
+    for moment in np.unique(start):
+        running = np.flatnonzero((start <= moment) & (end + turn > moment))
+        at_once = np.isin(hire, running) & (hull != CANCELLED)
+        for each in np.unique(hull[at_once]):
+            rows.add(np.flatnonzero(at_once & (hull == each)), 0.0, 1.0)
+        out = {c.hull for c in closed if c.start_h <= moment < c.end_h}
+        at_sea = np.flatnonzero((start <= moment) & (end > moment))
+        free = hulls.size - len(out)
+        # where the desk has given the reserve away already, no hire is called back for it
+        if at_sea.size <= hulls.size - int(book.reserve[hulls[0]]):
+            free -= int(book.reserve[hulls[0]])
+        runs = int((start[at_sea] <= book.now_h).sum())
+        given = np.flatnonzero(np.isin(hire, at_sea) & (hull != CANCELLED))
+        rows.add(given, 0.0, float(max(free, runs)))
+    with nothing_printed():
+        solved = milp(
+            cost, integrality=np.ones(cost.size), bounds=Bounds(0, 1),
+            constraints=LinearConstraint(rows.matrix(), rows.low, rows.high),
+            options={"time_limit": TIME_LIMIT_S},
+        )  # fmt: skip
+    if solved.x is None:
+        return _stay_or_cancel(book, hires, closed), False, 1.0
+    chosen = np.flatnonzero(np.round(solved.x) == 1)
+    given = np.full(hires.size, CANCELLED, dtype=np.intp)
+    given[hire[chosen]] = hull[chosen]
+    off = float(solved.mip_gap or 0.0)
+    return given, off < 1e-4, off
+
+
+def _choices(
+    book: HireBook, hulls: Codes, hires: Codes, closed: Sequence[Closed]
+) -> tuple[Codes, Codes, Floats]:
+    """List what may become of each hire: number of the hire, hull (or cancelled), cost."""
+    hire, hull, cost = [], [], []
+    for number, at in enumerate(hires):
+        shut = {each.hull for each in closed if _clash(book, int(at), each)}
+        own, runs = int(book.hull[at]), book.start_h[at] <= book.now_h
+        hours = float(book.engine_h[at])
+        if own not in shut or runs:
+            hire.append(number)
+            hull.append(own)
+            cost.append(hours * float(book.hour_cost[own]) - STAY_BONUS)
+        if runs:
+            continue
+        if book.rules.may_move and not book.fixed[at]:
+            for other in hulls[book.takes[hulls]]:
+                if other != own and int(other) not in shut:
+                    hire.append(number)
+                    hull.append(int(other))
+                    cost.append(book.rules.move_cost + hours * float(book.hour_cost[other]))
+        hire.append(number)
+        hull.append(CANCELLED)
+        cost.append(float(book.cancel[at]))
+    return np.array(hire, np.intp), np.array(hull, np.intp), np.array(cost, float)
+
+
+def _stay_or_cancel(book: HireBook, hires: Codes, closed: Sequence[Closed]) -> Codes:
+    """Cancel what cannot stay: the plan to fall back upon."""
+    shut = [
+        any(each.hull == book.hull[at] and _clash(book, int(at), each) for each in closed)
+        and book.start_h[at] > book.now_h
+        for at in hires
+    ]
+    return np.where(shut, CANCELLED, book.hull[hires]).astype(np.intp)
+
+
+class _Rows:
+    """Rows of zeros and ones while they are written down."""
+
+    def __init__(self, columns: int) -> None:
+        self.columns = columns
+        self.row: list[int] = []
+        self.column: list[int] = []
+        self.low: list[float] = []
+        self.high: list[float] = []
+
+    def add(self, columns: Codes, low: float, high: float) -> None:
+        """Write one more row: low <= sum of these <= high."""
+        self.row += [len(self.low)] * columns.size
+        self.column += columns.tolist()
+        self.low.append(low)
+        self.high.append(high)
+
+    def matrix(self) -> coo_array:
+        """Return the coefficients, shape (rows, columns)."""
+        shape = (len(self.low), self.columns)
+        return coo_array((np.ones(len(self.row)), (self.row, self.column)), shape=shape)

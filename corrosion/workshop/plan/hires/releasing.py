@@ -1,0 +1,115 @@
+"""What it takes to free a hull for a visit: which hires are in the way, and what they would cost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from corrosion.common import Codes, Floats
+from corrosion.workshop.plan.cases import Flags
+from corrosion.workshop.plan.hires.book import HireBook
+
+STEP_H = 0.5
+"""Visits begin on the half hour."""
+
+
+@dataclass(frozen=True)
+class Freed:
+    """The cheapest start of a visit within some hours of a day.
+
+    Attributes
+    ----------
+    start_h : float, local hours since midnight of the horizon's first day; NaN: the day has none
+    cost : float, of moving or cancelling the hires in the way, currency; inf: no start at all
+    hires : ndarray of int, hires in the way of that start
+    """
+
+    start_h: float
+    cost: float
+    hires: Codes
+
+
+@dataclass(frozen=True)
+class Releases:
+    """What each hire would cost to be out of the way, shape (m,), and whether a sister is free."""
+
+    book: HireBook
+    each: Floats
+    moves: Flags
+
+
+def price_releases(book: HireBook) -> Releases:
+    """Price every hire's move, or its cancelling where no sister is free for it.
+
+    Sisters are counted one hire at a time; that several hires want the same sister is the
+    programme's affair.
+
+    Parameters
+    ----------
+    book : HireBook
+    """
+    turn = book.rules.turnround_h
+    moves = np.zeros(book.hull.size, dtype=bool)
+    if book.rules.may_move:
+        for kind in np.unique(book.kind.astype(str)):
+            hulls = np.flatnonzero(book.kind == kind)
+            takers = hulls[book.takes[hulls]]
+            own = np.flatnonzero(np.isin(book.hull, hulls))
+            if not takers.size or not own.size:
+                continue
+            busy = np.zeros((own.size, takers.size), dtype=bool)
+            for at, taker in enumerate(takers):
+                theirs = book.of_hull(int(taker))
+                # a hire is in the way where it begins before the other has ended and been tidied up
+                clash = (book.start_h[theirs][None, :] < book.end_h[own][:, None] + turn) & (
+                    book.end_h[theirs][None, :] + turn > book.start_h[own][:, None]
+                )
+                busy[:, at] = clash.any(axis=1) | (book.hull[own] == taker)
+            free = (~busy).sum(axis=1)
+            moves[own] = (free > book.reserve[hulls[0]]) & ~book.fixed[own]
+    running = book.start_h <= book.now_h
+    each = np.where(moves, book.rules.move_cost, book.cancel)
+    return Releases(book, np.where(running, np.inf, each), moves)
+
+
+def free_a_window(
+    releases: Releases, hull: int, opens_h: float, closes_h: float, work_h: float
+) -> Freed:
+    """Find the start of a visit that displaces the least.
+
+    Parameters
+    ----------
+    releases : Releases
+    hull : int, place of the hull in the book
+    opens_h, closes_h : float, hours between which the bay works, local hours since midnight of the
+        horizon's first day
+    work_h : float, h
+
+    Returns
+    -------
+    Freed
+        Of starts that cost the same, the earliest.
+    """
+    book = releases.book
+    opens_h = max(opens_h, np.ceil(book.now_h / STEP_H) * STEP_H)
+    starts = np.arange(opens_h, closes_h - work_h + 1e-9, STEP_H)
+    own = book.of_hull(hull)
+    if not starts.size:
+        return Freed(np.nan, np.inf, own[:0])
+    turn = book.rules.turnround_h
+    in_way = (book.start_h[own][None, :] < starts[:, None] + work_h + turn) & (
+        book.end_h[own][None, :] + turn > starts[:, None]
+    )
+    each = releases.each[own]
+    cost = np.where(in_way, each[None, :], 0.0).sum(axis=1)
+    best = int(cost.argmin())
+    return Freed(float(starts[best]), float(cost[best]), own[in_way[best]])
+
+
+def stopped_until(releases: Releases, hull: int, until_h: float) -> float:
+    """Return what a hull that must not sail costs in hires until some hour, currency."""
+    book = releases.book
+    own = book.of_hull(hull)
+    begins = (book.start_h[own] > book.now_h) & (book.start_h[own] < min(until_h, book.until_h))
+    return float(releases.each[own][begins].sum())

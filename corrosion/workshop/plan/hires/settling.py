@@ -1,0 +1,251 @@
+"""Settle a plan with the hire desk: half hours for its visits, and a hull for every hire."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import Floats, formatting, moment_at
+from corrosion.workshop.plan.hires.book import HireBook
+from corrosion.workshop.plan.hires.desk import Desk
+from corrosion.workshop.plan.hires.half_hours import Visit, start_times
+from corrosion.workshop.plan.hires.moving import CANCELLED, Closed, Moved, move_hires
+from corrosion.workshop.plan.jobs import Job
+
+HIRES: Final = (
+    *("starts", "ends", "hull_id", "to_hull_id", "change", "cost", "why", "mooring_id", "kind"),
+)
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A plan's visits by the half hour, and what becomes of the hires.
+
+    Attributes
+    ----------
+    starts_h, ends_h : ndarray, shape (jobs,), local hours since midnight of the first day; NaN
+        beyond two weeks
+    closed : when hulls are not free for hire
+    moved : Moved
+    """
+
+    starts_h: Floats
+    ends_h: Floats
+    closed: tuple[Closed, ...]
+    moved: Moved
+
+    def cost(self, book: HireBook) -> float:
+        """Return what moving and cancelling cost, currency."""
+        changed = self.moved.to != book.hull
+        gone = self.moved.to == CANCELLED
+        return float(book.cancel[gone].sum() + book.rules.move_cost * (changed & ~gone).sum())
+
+
+def settle(jobs: Sequence[Job], desk: Desk) -> Settled:
+    """Give every visit within two weeks its half hours, and every hire then its hull.
+
+    Parameters
+    ----------
+    jobs : pull-outs of the plan
+    desk : Desk
+
+    Returns
+    -------
+    Settled
+    """
+    starts = _starts(jobs, desk)
+    work = np.array([_work_h(job) for job in jobs])
+    ends = starts + work
+    out = [
+        Closed(int(desk.hull[job.option.place]), float(start), float(end), True)
+        for job, start, end in zip(jobs, starts, ends, strict=True)
+        if np.isfinite(start)
+    ]
+    closed = (*out, *_stopped(jobs, ends, desk))
+    return Settled(starts, ends, closed, move_hires(desk.book, closed))
+
+
+def dearer_than_thought(
+    jobs: Sequence[Job], settled: Settled, desk: Desk
+) -> dict[tuple[int, int], float]:
+    """Return the visits whose hires cost more than the programme thought: (row, day) to currency.
+
+    What was cancelled is charged to the visit in whose way it was.
+    """
+    book, more = desk.book, {}
+    turn = book.rules.turnround_h
+    gone = np.flatnonzero(settled.moved.to == CANCELLED)
+    for job, start, end in zip(jobs, settled.starts_h, settled.ends_h, strict=True):
+        if not np.isfinite(start):
+            continue
+        hull = int(desk.hull[job.option.place])
+        kind = book.kind[hull]
+        near = gone[
+            (book.kind[book.hull[gone]] == kind)
+            & (book.start_h[gone] < end + turn)
+            & (book.end_h[gone] + turn > start)
+        ]
+        cost = float(book.cancel[near].sum())
+        thought = desk.cost(job.option.place, job.at, job.bay, end - start)
+        if cost > thought + 1.0:
+            more[job.option.place, job.at] = cost - thought
+    return more
+
+
+def _work_h(job: Job) -> float:
+    return float(job.case.hours(job.replace[None, :])[0])
+
+
+def _starts(jobs: Sequence[Job], desk: Desk) -> Floats:
+    starts = np.full(len(jobs), np.nan)
+    days: dict[tuple[str, int], list[int]] = defaultdict(list)
+    for number, job in enumerate(jobs):
+        if 24.0 * job.at < desk.book.until_h:
+            days[job.setting.yard.places[job.bay].mooring_id, job.at].append(number)
+    for (mooring, at), own in days.items():
+        visits = [
+            Visit(
+                int(desk.hull[jobs[n].option.place]), jobs[n].bay, _work_h(jobs[n]),
+                *desk.hours(at, jobs[n].bay),
+            )
+            for n in own
+        ]  # fmt: skip
+        starts[own] = start_times(visits, desk.releases, _hands(desk, mooring, at))
+    return starts
+
+
+def _hands(desk: Desk, mooring: str, at: int) -> float:
+    crews = desk.yard.crews
+    if not crews:
+        return np.inf
+    return float(
+        sum(each.hours[at] > 0 and (not each.moorings or mooring in each.moorings) for each in crews)
+    )
+
+
+def _stopped(jobs: Sequence[Job], ends: Floats, desk: Desk) -> list[Closed]:
+    """Return until when each stopped hull must not sail: the end of the visit that lifts it."""
+    book, closed = desk.book, []
+    lifts = {
+        job.case.hull_id: float(end)
+        for job, end in zip(jobs, ends, strict=True)
+        if np.isfinite(end) and job.lifts
+    }
+    for hull_id, stop in desk.stops.items():
+        place = int(book.hull_ids.get_indexer(pd.Index([hull_id]))[0])
+        if place >= 0 and not stop.look_first:
+            until = lifts.get(hull_id, np.inf)
+            closed.append(Closed(place, book.now_h, until, hull_id in lifts))
+    return closed
+
+
+def hires_table(
+    settled: Settled, jobs: Sequence[Job], desk: Desk, bookings: pd.DataFrame, currency: str
+) -> pd.DataFrame:
+    """List the hires that change: moved, cancelled, or waiting for a look.
+
+    Parameters
+    ----------
+    settled : Settled
+    jobs : pull-outs, row-aligned with `settled.starts_h`
+    desk : Desk
+    bookings : DataFrame, the log that the book was read from
+    currency : str
+
+    Returns
+    -------
+    DataFrame, one row a hire that changes, in order of its start: the columns `HIRES`; starts and
+        ends in UTC, cost in currency
+    """
+    book, rows = desk.book, []
+    first = _look_first(desk)
+    for number in range(book.hull.size):
+        own, to = int(book.hull[number]), int(settled.moved.to[number])
+        hull_id = str(book.hull_ids[own])
+        base = {
+            "starts": bookings["starts"].iloc[book.row[number]],
+            "ends": bookings["ends"].iloc[book.row[number]],
+            "hull_id": hull_id,
+            "mooring_id": book.mooring[own],
+            "kind": book.sort[own],
+        }
+        if to == CANCELLED:
+            cost = float(book.cancel[number])
+            why = f"{_in_the_way(number, settled, desk)}; {_no_sister(number, desk)}"
+            rows.append(base | {"to_hull_id": "", "change": "cancel", "cost": cost, "why": why})
+        elif to != own:
+            why = _in_the_way(number, settled, desk)
+            rows.append(
+                base
+                | {"to_hull_id": str(book.hull_ids[to]), "change": "move",
+                   "cost": book.rules.move_cost, "why": why}
+            )  # fmt: skip
+        elif first.get(hull_id) == number:
+            why = f"look at {_positions(desk, hull_id)} first: {desk.stops[hull_id].why}. "
+            why += "Passes: it sails. Fails: it stays in, and this hire moves or is called off"
+            rows.append(base | {"to_hull_id": "", "change": "look-first", "cost": 0.0, "why": why})
+    table = pd.DataFrame(rows, columns=list(HIRES))
+    table["cost"] = table["cost"].astype(float).round(2)
+    return table.sort_values(["starts", "hull_id"], kind="stable", ignore_index=True)
+
+
+def _positions(desk: Desk, hull_id: str) -> str:
+    return formatting.listed(sorted(desk.stops[hull_id].positions)) or "its anodes"
+
+
+def _look_first(desk: Desk) -> dict[str, int]:
+    """Return the next hire of each hull that waits for a look."""
+    book, first = desk.book, {}
+    for hull_id, stop in desk.stops.items():
+        if not stop.look_first:
+            continue
+        place = int(book.hull_ids.get_indexer(pd.Index([hull_id]))[0])
+        own = book.of_hull(place)
+        ahead = own[(book.start_h[own] > book.now_h) & (book.start_h[own] < book.until_h)]
+        if ahead.size:
+            first[hull_id] = int(ahead[0])
+    return first
+
+
+def _in_the_way(number: int, settled: Settled, desk: Desk) -> str:
+    book = desk.book
+    own, turn = int(book.hull[number]), book.rules.turnround_h
+    hull_id = str(book.hull_ids[own])
+    for each in sorted(settled.closed, key=lambda one: not one.visit):
+        clashes = (
+            each.hull == own
+            and each.start_h < book.end_h[number] + turn
+            and each.end_h + turn > book.start_h[number]
+        )
+        if clashes and hull_id in desk.stops and not desk.stops[hull_id].look_first:
+            return f"{hull_id} must not sail: {desk.stops[hull_id].why}"
+        if clashes:
+            return f"{hull_id} is in the bay from {_clock(each.start_h)} to {_clock(each.end_h)}"
+    return "makes room for another hire that moves"
+
+
+def _no_sister(number: int, desk: Desk) -> str:
+    book = desk.book
+    if book.fixed[number]:
+        return "the customer was promised this very hull"
+    if not book.rules.may_move:
+        return "hires may not move here"
+    return f"no {book.sort[book.hull[number]]} of {book.mooring[book.hull[number]]} is free for it"
+
+
+def _clock(hours: float) -> str:
+    minutes = round(60 * (hours % 24))
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def moment_of(hours: float, desk: Desk) -> Any:
+    """Return a local hour since midnight of the first day as a UTC moment, NaT for unknown."""
+    if not np.isfinite(hours):
+        return pd.NaT
+    midnight = pd.Timestamp(desk.horizon.days[0])
+    return moment_at(midnight + pd.Timedelta(minutes=round(60 * hours)), desk.horizon.zone)
