@@ -29,9 +29,17 @@ UNCONNECTED_MM_PER_YEAR: Final = 0.08
 """Wear in salt water below which an anode is not connected (common practice, no source)."""
 LEAST_YEARS: Final = 0.35
 MOVED_DAYS: Final = 120
-RISEN_RATIO, RISEN_SD, RISEN_HULLS = 1.4, 3.3, 3
+RISEN_RATIO, RISEN_SD, RISEN_HULLS = 1.4, 3.5, 3
 """A berth is called out where so many of its hulls' wear rose so far beyond their own past, and
-the berth's mean stands so many standard deviations off (one false call in 2,000 looks at it)."""
+the berth's mean stands so many standard deviations off (by its last looks or by up to three, each
+one false call in 4,000 looks at it)."""
+LATELY_DAYS = 35
+COMPARED: Final = tuple(
+    (said, f"{now}{part}", f"before{since}{part}", f"sd{since}{part}")
+    for now, since in (("recent", ""), ("latest", "_latest"))
+    for said, part in (("", ""), (" of the anodes outside", "_outside"))
+)
+"""Wear over up to three looks, then since the look before the last; all anodes, those outside."""
 DO: Final = {
     "not-wearing": "An alarm, not a saving. Look for: " + " ".join(CHECKLIST),
     "wearing-fast": f"{ELECTRICIAN}; check bonding and what else is wired to this hull.",
@@ -230,6 +238,10 @@ def _berths(appraisal: Appraisal) -> list[dict[str, Any]]:
     hulls = hulls[hulls.index.isin(appraisal.forecast.hulls["hull_id"])]
     place = [c for c in ("mooring_id", "pontoon") if c in last]
     where = last[place].reindex(hulls.index).fillna("").astype(str)
+    hulls = hulls.assign(
+        afloat=last["stays"].reindex(hulls.index).ne("lifted"),
+        lately=_read_lately(appraisal).reindex(hulls.index, fill_value=False),
+    )
     rows: list[dict[str, Any]] = []
     # a pontoon that explains it is named in the mooring's place
     for key in reversed(place):
@@ -241,12 +253,21 @@ def _berths(appraisal: Appraisal) -> list[dict[str, Any]]:
     return rows
 
 
+def _read_lately(appraisal: Appraisal) -> pd.Series:
+    """Return whether each hull was looked at within some weeks, by hull_id."""
+    anodes, on = appraisal.forecast.anodes, appraisal.forecast.on
+    last = anodes.groupby("hull_id")["last_read_at"].max()
+    return last > on - pd.Timedelta(days=LATELY_DAYS)
+
+
 def _hot(name: str, mooring: str, hulls: pd.DataFrame) -> list[dict[str, Any]]:
-    for said, recent, before, sd in (
-        ("", "recent", "before", "sd"),
-        (" of the anodes outside", "recent_outside", "before_outside", "sd_outside"),
-    ):
+    for said, recent, before, sd in COMPARED:
         known = hulls[np.isfinite(hulls[sd]) & hulls[recent].notna() & (hulls[sd] < 0.8)]
+        # a hull on land feels no berth from outside, and an old look tells nothing of lately
+        if said:
+            known = known[known["afloat"]]
+        if recent.startswith("latest"):
+            known = known[known["lately"]]
         ratio = known[recent] / known[before]
         # what the berth's hulls share by chance (weather, an odd month) is not a hot berth
         spread = np.sqrt((known[sd] / known[before]) ** 2 + 0.15**2)

@@ -61,8 +61,9 @@ class Paces:
     by_hull : ndarray of bool, shape (k,), the hull is fast, not this anode alone
     since_h : ndarray, shape (k,), hours since 1970 from which on it shows; NaN where not odd
     hulls : DataFrame, one row a hull, index its code: `pace` (all its anodes so far), `recent`
-        (over up to three looks), `before` (until then), `sd` (of their difference), and
-        `recent_outside`, `before_outside`, `sd_outside` (hull circuit alone); NaN where unknown
+        (over up to three looks), `before` (until then), `sd` (of their difference); `latest`,
+        `before_latest`, `sd_latest` (the same since the look before the last); each of the six
+        with `_outside` behind it for the hull circuit alone; NaN where unknown
     """
 
     pace: Floats
@@ -247,7 +248,7 @@ def _told(
 
 
 def _hulls(long: Pace, rises: list[list[_Rise]]) -> pd.DataFrame:
-    everything, outside = (_widest(row) for row in rises)
+    everything, outside = (_widest(row) | _latest(row[0]) for row in rises)
     pace = np.where(np.isfinite(long.variance), long.mean, np.nan)
     columns = {f"{name}_outside": column for name, column in outside.items()}
     return pd.DataFrame({"pace": pace, **everything, **columns})
@@ -263,3 +264,14 @@ def _widest(rises: list[_Rise]) -> dict[str, Floats]:
         before = np.where(known, rise.before.mean, before)
         sd = np.where(known, np.sqrt(rise.recent.variance + rise.before.variance), sd)
     return {"recent": recent, "before": before, "sd": sd}
+
+
+def _latest(rise: _Rise) -> dict[str, Floats]:
+    """Return each hull's pace since the look before the last, and that before it."""
+    known = np.isfinite(rise.recent.variance)
+    columns = {
+        "latest": rise.recent.mean,
+        "before_latest": rise.before.mean,
+        "sd_latest": np.sqrt(np.where(known, rise.recent.variance, 0.0) + rise.before.variance),
+    }
+    return {name: np.where(known, column, np.nan) for name, column in columns.items()}

@@ -9,6 +9,7 @@ from typing import Any, NoReturn
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from corrosion.common import LogRefused
+from corrosion.records.logs.kinds import WATERS
 
 SETTINGS_FILE = "fleet.toml"
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -190,6 +191,20 @@ def by_part(read: Reader) -> Reader:
         if not isinstance(value, dict):
             refuse(key, value, f"Write a table [{key}] with one line per part number.")
         return {part: read(f"{key}.{part}", given) for part, given in value.items()}
+
+    return reader
+
+
+def by_water(read: Reader) -> Reader:
+    """Read one value for every water, or a table with a line for some of them."""
+
+    def reader(key: str, value: object) -> Mapping[str, Any]:
+        if not isinstance(value, dict):
+            return dict.fromkeys(WATERS, read(key, value))
+        for water in value:
+            if water not in WATERS:
+                refuse(f"{key}.{water}", value[water], "Write salt, brackish or fresh.")
+        return {water: read(f"{key}.{water}", given) for water, given in value.items()}
 
     return reader
 
