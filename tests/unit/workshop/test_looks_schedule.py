@@ -67,7 +67,9 @@ def test_no_look_comes_later_than_two_weeks_before_the_tolerated_risk(
         assert look["days"] <= max(over - LIMIT_LEAD_DAYS, 0.0) + waits + 1e-6
 
 
-def test_no_anode_waits_longer_than_the_cap_of_its_water(looks: Looks, appraised: Appraisal) -> None:
+def test_no_anode_waits_longer_than_the_cap_of_its_water(
+    looks: Looks, appraised: Appraisal
+) -> None:
     water = appraised.exposure.waters.reindex(looks.table["mooring_id"]).to_numpy(object)
     since = (looks.on - looks.table["last_read_at"]).dt.total_seconds() / 86400.0
     for row, lies_in, read in zip(looks.table.itertuples(), water, since, strict=True):
