@@ -13,6 +13,7 @@ from corrosion.command_line import (
     comparing,
     flush_answer,
     looking_back,
+    looking_round,
     moving,
     planning,
     yard,
@@ -163,6 +164,22 @@ COMMANDS = (
             *COMMON,
         ),
         planning.plan,
+    ),
+    Command(
+        "looks",
+        "when to look at each anode next, what sets the date, what the look is worth and costs",
+        (
+            FLEET,
+            argument(
+                "--week",
+                metavar="DATE",
+                type=some_date,
+                help="a day of the week of the round (the week of the next working day)",
+            ),
+            WIDENED,
+            *COMMON,
+        ),
+        looking_round.looks,
     ),
     Command(
         "parts",
