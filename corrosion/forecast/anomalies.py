@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.chemistry import advise
-from corrosion.common import formatting
+from corrosion.common import YEAR_H, formatting
 from corrosion.forecast.appraisal import Appraisal
 
 COLUMNS: Final = (
@@ -29,7 +29,7 @@ UNCONNECTED_MM_PER_YEAR: Final = 0.08
 """Wear in salt water below which an anode is not connected (common practice, no source)."""
 LEAST_YEARS: Final = 0.35
 MOVED_DAYS: Final = 120
-RISEN_RATIO, RISEN_SD, RISEN_HULLS = 1.4, 3.5, 3
+BERTH_RISEN_RATIO, BERTH_RISEN_SD, BERTH_RISEN_HULLS = 1.4, 3.5, 3
 """A berth is called out where so many of its hulls' wear rose so far beyond their own past, and
 the berth's mean stands so many standard deviations off (by its last looks or by up to three, each
 one false call in 4,000 looks at it)."""
@@ -168,7 +168,7 @@ def _unconnected(appraisal: Appraisal) -> list[dict[str, Any]]:
     anodes, on = appraisal.forecast.anodes, appraisal.forecast.on
     salt = pd.Series(appraisal.exposure.waters).reindex(anodes["mooring_id"]).eq("salt").to_numpy()
     fitted = anodes["fitted_at"]
-    years = (anodes["last_read_at"] - fitted).dt.total_seconds() / (365.25 * 86400)
+    years = (anodes["last_read_at"] - fitted).dt.total_seconds() / (YEAR_H * 3600)
     lost_mm = anodes["new_size_mm"] - anodes["last_size_mm"]
     error_mm = float(appraisal.fit.evaluation.rates.reading_mm)
     allowed = UNCONNECTED_MM_PER_YEAR * years - error_mm
@@ -274,8 +274,12 @@ def _hot(name: str, mooring: str, hulls: pd.DataFrame) -> list[dict[str, Any]]:
         weight = 1 / spread**2
         mean = float((ratio * weight).sum() / max(weight.sum(), 1e-9))
         noise = float(np.sqrt(1 / max(weight.sum(), 1e-9) + 0.1**2))
-        risen = int((ratio > RISEN_RATIO).sum())
-        sure = risen >= RISEN_HULLS and mean > RISEN_RATIO and (mean - 1) / noise > RISEN_SD
+        risen = int((ratio > BERTH_RISEN_RATIO).sum())
+        sure = (
+            risen >= BERTH_RISEN_HULLS
+            and mean > BERTH_RISEN_RATIO
+            and (mean - 1) / noise > BERTH_RISEN_SD
+        )
         if sure:
             evidence = (
                 f"wear{said} at {name} rose to {formatting.number(mean)} times what it was; "

@@ -14,6 +14,7 @@ Notes
 
 from corrosion.records import method
 from corrosion.records.checks import (
+    BULK_HULLS,
     CONDUCTIVITY_MS_PER_CM,
     SALINITY_G_PER_KG,
     TEMPERATURE_C,
@@ -62,6 +63,7 @@ from corrosion.records.settings import (
 
 __all__ = [
     "ALLOYS",
+    "BULK_HULLS",
     "CIRCUITS",
     "CONDUCTIVITY_MS_PER_CM",
     "ENTRY",

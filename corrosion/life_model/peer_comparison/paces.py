@@ -36,7 +36,7 @@ FALSE_STILL_A_MONTH = 0.4
 casting, looking at a sound one a quarter of an hour."""
 FALSE_BY_NATURE = 0.3
 """Hulls of 40 that may stand called out at any time only because they are fast by nature."""
-MONTH_H = 720.0
+RECENT_H = 720.0
 WINDOWS = (1, 2, 3)
 """Wear since one, two and three looks ago is compared with the past before it."""
 RISEN_RATIO, NATURE_RATIO, ALONE_RATIO, SLOW_RATIO = 1.6, 1.6, 2.2, 0.35
@@ -120,7 +120,7 @@ def _levels(fleet: FleetLooks, lives: Codes, hull: Codes, on_h: float) -> _Level
     """Share the false calls that are put up with out between the comparisons of a month."""
     hulls = len(np.unique(hull))
     looks = fleet.looks[fleet.looks["life"].isin(lives)]
-    recent = looks[looks["at_h"] > on_h - MONTH_H]
+    recent = looks[looks["at_h"] > on_h - RECENT_H]
     seen = pd.DataFrame(
         {"hull": fleet.hull[recent["life"]], "day": (recent["at_h"] // 24).to_numpy()}
     ).drop_duplicates()
