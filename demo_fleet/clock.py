@@ -13,6 +13,11 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+SEASONS_TURN_DAYS = 365.25
+"""Days in which warmth and demand go once around."""
+TRUTH_YEAR_H = 365 * 24.0
+"""Hours over which the truth of "the last year" is added up."""
+
 
 @dataclass(frozen=True)
 class Calendar:

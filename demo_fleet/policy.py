@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from demo_fleet.clock import Floats
+from demo_fleet.clock import TRUTH_YEAR_H, Floats
 from demo_fleet.scenario import WATERS
 from demo_fleet.season import could_flush, last_of_day
 from demo_fleet.truth import HullTruth, World
@@ -19,7 +19,6 @@ from demo_fleet.yard import (
     wet_until_h,
 )
 
-YEAR_H = 365 * 24.0
 STATES = (("engine", "running"), ("engine", "unflushed"), ("engine", "afloat"), ("hull", "afloat"))
 
 
@@ -56,7 +55,7 @@ def _daily_flushes(use: Use, world: World, delay_h: float) -> Floats:
 
 def _salty_wear(truth: HullTruth, exposure: Exposure, world: World) -> float:
     """Engine-circuit wear of the last year in salt and brackish water (worn)."""
-    year = _logged(world, world.end_h - YEAR_H)
+    year = _logged(world, world.end_h - TRUTH_YEAR_H)
     states = by_state_mm(exposure, "engine", world.physics)
     surface = np.sum([mm[:, :2].sum(axis=1) for mm in states.values()], axis=0)
     wear = float((surface * truth.warmth)[year].sum())

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from demo_fleet.clock import Calendar, Floats, Ints
+from demo_fleet.clock import SEASONS_TURN_DAYS, Calendar, Floats, Ints
 from demo_fleet.scenario import HULL_NAMES, WATERS, Mooring, Scenario
 from demo_fleet.yard import Berthing, Use, berth_at
 
@@ -101,7 +101,7 @@ def _wander(rng: np.random.Generator, days: int, memory: float, spread: float) -
 def make_weather(scenario: Scenario, calendar: Calendar, rng: np.random.Generator) -> Weather:
     """Daily water and weather at every mooring; water is warmest in the first days of August."""
     days = calendar.days + 1
-    turn = np.cos(2 * np.pi * (calendar.day_of_year(np.arange(days)) - 215) / 365.25)
+    turn = np.cos(2 * np.pi * (calendar.day_of_year(np.arange(days)) - 215) / SEASONS_TURN_DAYS)
     temperature, salinity, pull = {}, {}, {}
     for place in scenario.moorings:
         swing = place.temperature_swing_c * turn
@@ -178,7 +178,9 @@ def _hired(
     days = np.arange(scenario.horizon_days)
     home = home_on(hull, scenario, days)
     pull = np.array([weather.pull[place][day] for day, place in zip(days, home, strict=True)])
-    summer = 0.75 + 0.45 * np.cos(2 * np.pi * (calendar.day_of_year(days) - 205) / 365.25)
+    summer = 0.75 + 0.45 * np.cos(
+        2 * np.pi * (calendar.day_of_year(days) - 205) / SEASONS_TURN_DAYS
+    )
     wanted = pull * summer * _WEEKDAY_PULL[calendar.weekday(days)] * open_days(hull, scenario)
     low, high = habits.engine_hours_per_season
     target_h = (low + high) / 2 + hull.busy * (high - low) / 2

@@ -7,16 +7,13 @@ from typing import Final
 import pandas as pd
 from scipy import stats
 
-from corrosion.common import YEAR_H
+from corrosion.common import MONTH_H
 from corrosion.records import Logbook
 
 LEAST_READINGS: Final = 3
 
 
 DRIFT_MV_PER_MONTH: Final = 5.0
-
-
-MONTH_H: Final = YEAR_H / 12
 
 
 def potential_drift(logbook: Logbook) -> pd.DataFrame:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 MOST_WEEKS = 13  # a quarter; the plan takes longer to find the more weeks it has
 LONGEST_WEEKS_BACK = 260
-LONGEST_DAYS = 730  # past two years ahead, no use of a hull is known at all
+MOST_DAYS_AHEAD = 730  # past two years ahead, no use of a hull is known at all
 
 
 def date_or_time(text: str) -> str:
@@ -25,10 +25,12 @@ def date_or_time(text: str) -> str:
 
 
 def days_ahead(text: str) -> int:
-    """Read a number of whole days, 1 to `LONGEST_DAYS`."""
+    """Read a number of whole days, 1 to `MOST_DAYS_AHEAD`."""
     days = int(text) if text.isascii() and text.isdigit() else 0
-    if not 1 <= days <= LONGEST_DAYS:
-        raise argparse.ArgumentTypeError(f"{text!r} is not between 1 and {LONGEST_DAYS} whole days")
+    if not 1 <= days <= MOST_DAYS_AHEAD:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is not between 1 and {MOST_DAYS_AHEAD} whole days"
+        )
     return days
 
 

@@ -14,12 +14,12 @@ if TYPE_CHECKING:
     from corrosion.workshop import Plan
 
 SHOWN = (
-    *("day", "mooring_id", "hull_id", "replace", "measure", "hours", "parts"),
-    *("risk_now", "risk_after", "why"),
+    *("day", "mooring_id", "hull_id", "stop", "replace", "measure", "hours", "parts"),
+    *("risk_now", "risk_after", "why", "not_this_week", "release"),
 )
 BESIDE = (
     *("bay", "kind", "pinned", "pull_by", "slip_cost", "slip_risk", "slip", "would_change"),
-    *("seals", "part_cost", "work_cost", "lost_hire"),
+    *("seals", "part_cost", "work_cost", "lost_hire", "starts", "ends", "lifts_stop"),
 )
 IN_WORDS = ("replace", "measure", "parts", "seals")
 
@@ -40,6 +40,24 @@ def plan(options: argparse.Namespace) -> Answer:
     return Answer(answer.rows, about, SHOWN, answer.zone)
 
 
+HIRES = ("starts", "ends", "hull_id", "to_hull_id", "change", "cost", "why")
+
+
+def hires(options: argparse.Namespace) -> Answer:
+    """List the hires that are moved, cancelled or wait for a look; the others stay."""
+    from corrosion.workshop import make_plan
+
+    appraisal = appraised(options)
+    made = make_plan(appraisal, options.week)
+    changes = made.hires["change"].value_counts()
+    answer = about_fleet(
+        made.hires, HIRES, appraisal.checked, f", {_span(made)}", silent(appraisal)
+    )
+    counted = ", ".join(f"{count} {change}" for change, count in changes.items())
+    about = f"{counted or 'none'}; every other hire stays where it is booked."
+    return Answer(answer.rows, (*answer.about, about), HIRES, answer.zone)
+
+
 def _rows(made: Plan, *, whole: bool) -> pd.DataFrame:
     """Return pull-outs first, then the hulls left where they are."""
     import pandas as pd
@@ -48,9 +66,13 @@ def _rows(made: Plan, *, whole: bool) -> pd.DataFrame:
 
     pulls = made.pulls if whole else pulls_of_week(made)
     left = (made.left_out if whole else left_that_week(made)).rename(columns={"reason": "why"})
+    if whole:
+        held = made.obstacles.set_index("hull_id")[["stop", "not_this_week", "release"]]
+        left = left.merge(held, left_on="hull_id", right_index=True, how="left")
     names = [*SHOWN, *BESIDE]
     rows = [*pulls[names].to_dict("records"), *left.to_dict("records")]
     nothing: dict[str, Any] = {"replace": (), "measure": (), "parts": {}, "seals": {}}
+    nothing |= {"stop": "", "not_this_week": "", "release": ""}
     table = pd.DataFrame([nothing | row for row in rows], columns=names)
     return table.astype({"day": object, "pull_by": object, "bay": "Int64", "pinned": "boolean"})
 

@@ -13,6 +13,7 @@ from corrosion.command_line import (
     comparing,
     flush_answer,
     looking_back,
+    looking_round,
     moving,
     planning,
     yard,
@@ -125,6 +126,22 @@ COMMANDS = (
         comparing.moorings,
     ),
     Command(
+        "hires",
+        "the hires of the coming two weeks that are moved, cancelled or wait for a look, and why",
+        (
+            FLEET,
+            argument(
+                "--week",
+                metavar="DATE",
+                type=some_date,
+                help="a day of the week to plan (the week of the next working day)",
+            ),
+            WIDENED,
+            *COMMON,
+        ),
+        planning.hires,
+    ),
+    Command(
         "plan",
         "the week's pull-outs: which hulls, which day, what is done to them; then what was left "
         "out, and why",
@@ -163,6 +180,22 @@ COMMANDS = (
             *COMMON,
         ),
         planning.plan,
+    ),
+    Command(
+        "looks",
+        "when to look at each anode next, what sets the date, what the look is worth and costs",
+        (
+            FLEET,
+            argument(
+                "--week",
+                metavar="DATE",
+                type=some_date,
+                help="a day of the week of the round (the week of the next working day)",
+            ),
+            WIDENED,
+            *COMMON,
+        ),
+        looking_round.looks,
     ),
     Command(
         "parts",

@@ -7,8 +7,10 @@ wing.
 
 from corrosion.common import cautions, formatting
 from corrosion.common.arrays import (
-    DAYS_OF_A_YEAR,
     HOURS_A_DAY,
+    MONTH_H,
+    WHOLE_YEAR_DAYS,
+    YEAR_DAYS,
     YEAR_H,
     Z80,
     Z95,
@@ -31,8 +33,10 @@ from corrosion.common.local_time import ClockReading, after_days, moment_at, rea
 from corrosion.common.whole_file import write_whole
 
 __all__ = [
-    "DAYS_OF_A_YEAR",
     "HOURS_A_DAY",
+    "MONTH_H",
+    "WHOLE_YEAR_DAYS",
+    "YEAR_DAYS",
     "YEAR_H",
     "Z80",
     "Z95",

@@ -12,9 +12,12 @@ Floats = npt.NDArray[np.float64]
 Codes = npt.NDArray[np.intp]
 
 HOURS_A_DAY = 24.0
-YEAR_H = 365.25 * HOURS_A_DAY
-DAYS_OF_A_YEAR = 365.0
-"""Days that "the last year" of an answer looks back on."""
+YEAR_DAYS = 365.25
+"""A year on average: what seasons turn by and yearly rates are for."""
+YEAR_H = YEAR_DAYS * HOURS_A_DAY
+MONTH_H = YEAR_H / 12
+WHOLE_YEAR_DAYS = 365
+"""Whole days of "the last year" and of "within a year" in answers."""
 
 Z80, Z95 = 1.2815515655446004, 1.959963984540054
 """Standard deviations within which 80 and 95 % of normal values lie."""

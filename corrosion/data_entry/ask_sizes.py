@@ -10,7 +10,6 @@ from corrosion.common import formatting
 from corrosion.data_entry.drafts import AS_TYPED, Row
 from corrosion.data_entry.known import Place
 from corrosion.data_entry.questions import About, Question
-from corrosion.data_entry.typed import MM_PER_INCH
 
 POINTS: Final = (10.0, 0.1, 100.0, 0.01)
 CONVERTED: Final = frozenset(
@@ -25,9 +24,11 @@ LEAST_FAR_MM: Final = 0.6
 def other_unit(about: About) -> Question | None:
     """The caliper may show inches where the form reads millimetres, or the other way round."""
     if "inch-for-mm" in about.rules:
-        return _factor(about, "inch-for-mm", MM_PER_INCH, "far too small", "inches")
+        return _factor(about, "inch-for-mm", formatting.MM_PER_INCH, "far too small", "inches")
     if "converted-twice" in about.rules:
-        return _factor(about, "converted-twice", 1 / MM_PER_INCH, "far too large", "millimetres")
+        return _factor(
+            about, "converted-twice", 1 / formatting.MM_PER_INCH, "far too large", "millimetres"
+        )
     return None
 
 

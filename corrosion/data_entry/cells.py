@@ -8,9 +8,9 @@ from typing import Any, Final
 
 import pandas as pd
 
-from corrosion.common import read_clock
+from corrosion.common import formatting, read_clock
 from corrosion.data_entry.drafts import AS_TYPED, Draft, Row
-from corrosion.data_entry.typed import MM_PER_INCH, number, size
+from corrosion.data_entry.typed import number, size
 from corrosion.records import ENTRY, LOGS, Column, Settings
 
 YES_NO: Final = {"yes": True, "no": False}
@@ -53,7 +53,7 @@ def shown(column: Column, value: Any, settings: Settings) -> str:
         return "yes" if value else "no"
     if column.kind == "number":
         inches = column.unit == "mm" and settings.length_unit == "in"
-        return f"{value / MM_PER_INCH if inches else value:.10g}"
+        return f"{value / formatting.MM_PER_INCH if inches else value:.10g}"
     if isinstance(value, pd.Timestamp):
         local = value.tz_convert(settings.timezone)
         bare = column.kind == "date" and local == local.normalize()

@@ -7,7 +7,8 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
-MM_PER_INCH: Final = 25.4  # exactly, by definition (NIST SP 811)
+from corrosion.common import formatting
+
 _MARKS: Final = {"mm": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in"}
 _NUMBER: Final = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 _FRACTION: Final = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)")
@@ -86,7 +87,7 @@ def size(text: str, name: str, unit: str) -> Typed:
     fraction = _FRACTION.fullmatch(bare)
     if fraction and unit == "in" and int(fraction[3]):
         inches = int(fraction[1] or 0) + int(fraction[2]) / int(fraction[3])
-        return Typed(round(inches * MM_PER_INCH, 4), f"{bare} in")
+        return Typed(round(inches * formatting.MM_PER_INCH, 4), f"{bare} in")
     read = number(bare, name)
     if read.value is None:
         return Typed(None, told, read.wrong)
@@ -97,7 +98,7 @@ def size(text: str, name: str, unit: str) -> Typed:
 
 def in_mm(value: float, unit: str) -> float:
     """Convert a caliper's number to mm, to a tenth of a micrometre."""
-    return round(value * MM_PER_INCH, 4) if unit == "in" else value
+    return round(value * formatting.MM_PER_INCH, 4) if unit == "in" else value
 
 
 def _squeezed(text: str) -> str:

@@ -12,13 +12,11 @@ import pandas as pd
 
 from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
 from corrosion.exposure.exposure_totals import hull_key
-from corrosion.records import SALTY
+from corrosion.records import BULK_HULLS, SALTY
 
 FLUSH_SLACK_H = 0.5
 LOG_KEPT_WITHIN_H = 14 * HOURS_A_DAY
 SHORT_STOP_H = 8.0
-BULK_HULLS = 5
-"""Hulls flushed in the same minute from which on a tick says little about each."""
 
 
 def rinsed(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:

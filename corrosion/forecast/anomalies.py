@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.chemistry import advise
-from corrosion.common import formatting
+from corrosion.common import YEAR_H, formatting
 from corrosion.forecast.alloys import alloys_now
 from corrosion.forecast.appraisal import Appraisal
 from corrosion.forecast.stops import ALLOY
@@ -31,9 +31,17 @@ UNCONNECTED_MM_PER_YEAR: Final = 0.08
 """Wear in salt water below which an anode is not connected (common practice, no source)."""
 LEAST_YEARS: Final = 0.35
 MOVED_DAYS: Final = 120
-RISEN_RATIO, RISEN_SD, RISEN_HULLS = 1.4, 3.3, 3
+BERTH_RISEN_RATIO, BERTH_RISEN_SD, BERTH_RISEN_HULLS = 1.4, 3.5, 3
 """A berth is called out where so many of its hulls' wear rose so far beyond their own past, and
-the berth's mean stands so many standard deviations off (one false call in 2,000 looks at it)."""
+the berth's mean stands so many standard deviations off (by its last looks or by up to three, each
+one false call in 4,000 looks at it)."""
+LATELY_DAYS = 35
+COMPARED: Final = tuple(
+    (said, f"{now}{part}", f"before{since}{part}", f"sd{since}{part}")
+    for now, since in (("recent", ""), ("latest", "_latest"))
+    for said, part in (("", ""), (" of the anodes outside", "_outside"))
+)
+"""Wear over up to three looks, then since the look before the last; all anodes, those outside."""
 DO: Final = {
     "not-wearing": "An alarm, not a saving. Look for: " + " ".join(CHECKLIST),
     "wearing-fast": f"{ELECTRICIAN}; check bonding and what else is wired to this hull.",
@@ -147,7 +155,7 @@ def _unconnected(appraisal: Appraisal) -> list[dict[str, Any]]:
     anodes, on = appraisal.forecast.anodes, appraisal.forecast.on
     salt = pd.Series(appraisal.exposure.waters).reindex(anodes["mooring_id"]).eq("salt").to_numpy()
     fitted = anodes["fitted_at"]
-    years = (anodes["last_read_at"] - fitted).dt.total_seconds() / (365.25 * 86400)
+    years = (anodes["last_read_at"] - fitted).dt.total_seconds() / (YEAR_H * 3600)
     lost_mm = anodes["new_size_mm"] - anodes["last_size_mm"]
     error_mm = float(appraisal.fit.evaluation.rates.reading_mm)
     allowed = UNCONNECTED_MM_PER_YEAR * years - error_mm
@@ -217,6 +225,10 @@ def _berths(appraisal: Appraisal) -> list[dict[str, Any]]:
     hulls = hulls[hulls.index.isin(appraisal.forecast.hulls["hull_id"])]
     place = [c for c in ("mooring_id", "pontoon") if c in last]
     where = last[place].reindex(hulls.index).fillna("").astype(str)
+    hulls = hulls.assign(
+        afloat=last["stays"].reindex(hulls.index).ne("lifted"),
+        lately=_read_lately(appraisal).reindex(hulls.index, fill_value=False),
+    )
     rows: list[dict[str, Any]] = []
     # a pontoon that explains it is named in the mooring's place
     for key in reversed(place):
@@ -228,20 +240,33 @@ def _berths(appraisal: Appraisal) -> list[dict[str, Any]]:
     return rows
 
 
+def _read_lately(appraisal: Appraisal) -> pd.Series:
+    """Return whether each hull was looked at within some weeks, by hull_id."""
+    anodes, on = appraisal.forecast.anodes, appraisal.forecast.on
+    last = anodes.groupby("hull_id")["last_read_at"].max()
+    return last > on - pd.Timedelta(days=LATELY_DAYS)
+
+
 def _hot(name: str, mooring: str, hulls: pd.DataFrame) -> list[dict[str, Any]]:
-    for said, recent, before, sd in (
-        ("", "recent", "before", "sd"),
-        (" of the anodes outside", "recent_outside", "before_outside", "sd_outside"),
-    ):
+    for said, recent, before, sd in COMPARED:
         known = hulls[np.isfinite(hulls[sd]) & hulls[recent].notna() & (hulls[sd] < 0.8)]
+        # a hull on land feels no berth from outside, and an old look tells nothing of lately
+        if said:
+            known = known[known["afloat"]]
+        if recent.startswith("latest"):
+            known = known[known["lately"]]
         ratio = known[recent] / known[before]
         # what the berth's hulls share by chance (weather, an odd month) is not a hot berth
         spread = np.sqrt((known[sd] / known[before]) ** 2 + 0.15**2)
         weight = 1 / spread**2
         mean = float((ratio * weight).sum() / max(weight.sum(), 1e-9))
         noise = float(np.sqrt(1 / max(weight.sum(), 1e-9) + 0.1**2))
-        risen = int((ratio > RISEN_RATIO).sum())
-        sure = risen >= RISEN_HULLS and mean > RISEN_RATIO and (mean - 1) / noise > RISEN_SD
+        risen = int((ratio > BERTH_RISEN_RATIO).sum())
+        sure = (
+            risen >= BERTH_RISEN_HULLS
+            and mean > BERTH_RISEN_RATIO
+            and (mean - 1) / noise > BERTH_RISEN_SD
+        )
         if sure:
             evidence = (
                 f"wear{said} at {name} rose to {formatting.number(mean)} times what it was; "

@@ -16,7 +16,8 @@ from corrosion.common import HOURS_A_DAY, Floats, hours_since_epoch
 LEAST_BOOKINGS = 40
 LEARNED_DAYS = 200
 ONE_SITTING = 0.5
-"""Share of the bookings entered on one day at which that day is an import, and tells no lead."""
+"""Share of the bookings, or outings, entered on one day at which that day is an import: it tells
+nothing of how early or late they are written."""
 WEEK = 7
 STEEP, FLAT = 0.55, 0.8
 """Fullness three weeks ahead against this week's, at which a book is filling, and at which not."""

@@ -11,7 +11,7 @@ from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
 from corrosion.exposure import Exposure, Filling, Hours, build_exposure
 from corrosion.forecast.season import season_of_use, season_spread
 from corrosion.forecast.silence import (
-    LEAST_CHANCE,
+    LEAST_UNWRITTEN,
     SETTLED_DAYS,
     Expected,
     arrived_by_age,
@@ -32,7 +32,7 @@ from corrosion.records import Checked
 
 LEAST_LATE_DAYS = 0.6
 """Days' worth of entries still to come below which a dock counts as up to date."""
-LONGEST_DAYS = 120
+LONGEST_FILLED_DAYS = 120
 """A silence is filled in for no longer: who has not written for a season has stopped."""
 
 
@@ -68,7 +68,7 @@ class _Past:
         last = float(self.last_h[hulls].max())
         if not np.isfinite(last):
             return 0
-        return int(np.clip((self.on_h - last) // HOURS_A_DAY, 0, LONGEST_DAYS))
+        return int(np.clip((self.on_h - last) // HOURS_A_DAY, 0, LONGEST_FILLED_DAYS))
 
 
 def find_filling(checked: Checked, exposure: Exposure) -> Filling | None:
@@ -232,7 +232,7 @@ def _fill_late(found: _Found, past: _Past, silent: dict[int, int], dated: Floats
         totals = written[hulls].sum(axis=0), due.engine_h[hulls].sum(axis=0)
         share, chance = thinning(*totals, _usual_week(past, hulls, rule))
     days = int((share < 1.0).sum())
-    if float((1.0 - share).sum()) < LEAST_LATE_DAYS or chance < LEAST_CHANCE:
+    if float((1.0 - share).sum()) < LEAST_LATE_DAYS or chance < LEAST_UNWRITTEN:
         return
     hours = missing(due, written, share, chance)[hulls, -days:]
     open_h = hours.sum(axis=1) / chance

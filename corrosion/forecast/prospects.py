@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Z80, Floats, after_days
+from corrosion.common import WHOLE_YEAR_DAYS, Z80, Floats, after_days
 from corrosion.exposure import ANODE
 from corrosion.forecast.alloys import alloys_now
 from corrosion.forecast.crossing import days_until
@@ -171,7 +171,7 @@ def _with_looks(
     return anodes.assign(
         inspect_by=due["inspect_by"],
         inspect_rule=due["inspect_rule"],
-        look_moves_days=moves.clip(max=365.0),
+        look_moves_days=moves.clip(max=float(WHOLE_YEAR_DAYS)),
         look_pays=look_pays(moves, pull),
     )
 

@@ -8,7 +8,7 @@ the looks say is the fit's, against the hull's other anodes.
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 import pandas as pd
@@ -73,8 +73,10 @@ def protection_of_anodes(
         by_potential, crusted, strict=True,
     )  # fmt: skip
     said = [_evidence(*each) for each in parts]
-    since = bond["read_at"].where(by_contact > 0).combine_first(
-        potential["read_at"].where(by_potential > 0)
+    since = (
+        bond["read_at"]
+        .where(by_contact > 0)
+        .combine_first(potential["read_at"].where(by_potential > 0))
     )
     return pd.DataFrame(
         {"not_protecting": chance, "protection_evidence": said, "protection_since": since},
@@ -142,8 +144,8 @@ def protection_of_hulls(anodes: pd.DataFrame, hulls: pd.DataFrame) -> pd.DataFra
     )
 
 
-def _verdict(row: dict[str, object]) -> str:
-    chance = float(row["not_protecting"])  # type: ignore[arg-type]
+def _verdict(row: dict[Any, Any]) -> str:
+    chance = float(row["not_protecting"])
     if np.isnan(chance):
         return "not known: no anode was ever seen"
     if chance < LIKELY_WORTH_SAYING:

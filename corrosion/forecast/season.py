@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from corrosion.common import Floats
+from corrosion.common import WHOLE_YEAR_DAYS, YEAR_DAYS, Floats
 from corrosion.forecast.usage_regression import HABIT_DAYS
 
 WAVE_HELD_DAYS = 40.0
-
-
 SEASON_SPREAD = 0.25
-
-
 SEASON_DAYS = 90.0
 """Use strays from what is expected, by SEASON_SPREAD far ahead, a third of it at SEASON_DAYS."""
 
@@ -34,14 +30,14 @@ def season_of_use(daily: Floats, ahead: int) -> Floats:
     wave = _yearly_wave(fleet, ahead)
     last_year = _last_year(fleet, ahead)
     told = np.isfinite(last_year)
-    share = np.clip((days - 365) / HABIT_DAYS, 0.0, 1.0)
+    share = np.clip((days - WHOLE_YEAR_DAYS) / HABIT_DAYS, 0.0, 1.0)
     blend = np.where(told, share * np.where(told, last_year, 0.0) + (1 - share) * wave, wave)
     return np.clip(blend, 0.05, 4.0)
 
 
 def _yearly_wave(fleet: Floats, ahead: int) -> Floats:
     days = np.arange(fleet.size + ahead) - fleet.size
-    turn = 2 * np.pi * days / 365.25
+    turn = 2 * np.pi * days / YEAR_DAYS
     waves = np.column_stack([np.ones(days.size), np.cos(turn), np.sin(turn)])
     seen, level = waves[: fleet.size], float(fleet.mean())
     precision = np.diag([0.0, WAVE_HELD_DAYS, WAVE_HELD_DAYS]) + seen.T @ seen
@@ -52,7 +48,7 @@ def _yearly_wave(fleet: Floats, ahead: int) -> Floats:
 
 def _last_year(fleet: Floats, ahead: int) -> Floats:
     found = np.full(ahead, np.nan)
-    days, year = fleet.size, 365
+    days, year = fleet.size, WHOLE_YEAR_DAYS
     if days <= year:
         return found
     smooth = np.convolve(fleet, np.ones(15), mode="same") / np.convolve(

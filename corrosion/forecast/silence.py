@@ -34,6 +34,7 @@ import pandas as pd
 from scipy.optimize import isotonic_regression
 
 from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
+from corrosion.forecast.booking_curve import ONE_SITTING
 
 FALLS_SILENT = 0.02
 """Chance, before anything is known, that a mooring stopped writing."""
@@ -45,12 +46,11 @@ BOOKED_RESTS = 0.03
 """How much less likely rest is where hires were booked."""
 CLUMPS, BOOKED_CLUMPS = 2.0, 4.0
 """Shape of the negative binomial of a mooring's outings about what is expected of them."""
-LEAST_CHANCE = 0.1
+LEAST_UNWRITTEN = 0.1
 """A silence less likely than this is none: nothing is filled in."""
 SETTLED_DAYS = 21
 """Days after which every entry that will come has come, where a dock writes late."""
 LEAST_DATED = 40
-ONE_SITTING = 0.5
 THIN_FROM, THIN_SURE = 2.5, 4.0
 """Standard deviations of a usual week by which the last one must fall short before thinning
 outings are taken for late entries, and from which on for sure."""
@@ -172,7 +172,7 @@ def silent_chance(expected: Floats, booked: Floats, usual: Floats, rested: float
     working = float(((usual + booked) > 1.0).sum())
     rest = LIES_STILL + LIES_STILL_AS_ONE ** max(working, 1.0)
     chance = FALLS_SILENT / (FALLS_SILENT + quiet + (BOOKED_RESTS if hired else 1.0) * rest)
-    return chance if chance >= LEAST_CHANCE else 0.0
+    return chance if chance >= LEAST_UNWRITTEN else 0.0
 
 
 def had_rested(daily: Floats, days: int) -> float:

@@ -106,7 +106,9 @@ def _hull_stop(
     anodes: pd.DataFrame | None, any_past: bool, lift: dict[Any, Any] | None, checked: Checked
 ) -> tuple[str, str, Any, str]:
     settings, on = checked.logbook.settings, checked.logbook.on
-    reasons, words, since = set(), [], pd.NaT
+    reasons: set[str] = set()
+    words: list[str] = []
+    since: Any = pd.NaT
     for row in [] if anodes is None else anodes.to_dict("records"):
         own = str(row["stop"]).split(",")
         reasons |= set(own)
@@ -146,19 +148,17 @@ def lifted_stops(checked: Checked) -> dict[str, dict[Any, Any]]:
             held.pop(hull, None)
         elif pd.notna(row["day"]) and str(row["reason"] or "").strip():
             held[hull] = row
-    return {
-        hull: row for hull, row in held.items() if row["day"].tz_convert(zone).date() >= today
-    }
+    return {hull: row for hull, row in held.items() if row["day"].tz_convert(zone).date() >= today}
 
 
 def stops_in_words(hulls: pd.DataFrame) -> tuple[str, ...]:
     """Say who must not sail, hull by hull, and what the owner let sail; empty where nobody."""
-    lines = []
-    for row in hulls[hulls["stop"] != ""].to_dict("records"):
-        lines.append(f"STOP {row['hull_id']}: not for hire. {row['stop_why']}.")
-    for row in hulls[hulls["stop_lifted"] != ""].to_dict("records"):
-        lines.append(f"{row['hull_id']}: {row['stop_lifted']} ({row['stop_why']}).")
-    return tuple(lines)
+    stopped = hulls[hulls["stop"] != ""].to_dict("records")
+    let_sail = hulls[hulls["stop_lifted"] != ""].to_dict("records")
+    return (
+        *(f"STOP {row['hull_id']}: not for hire. {row['stop_why']}." for row in stopped),
+        *(f"{row['hull_id']}: {row['stop_lifted']} ({row['stop_why']})." for row in let_sail),
+    )
 
 
 def what_lifts(stop: str) -> str:

@@ -8,13 +8,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from corrosion.common import formatting
+from corrosion.common import Z80, formatting
 from corrosion.exposure import Filling
 
 if TYPE_CHECKING:
     from corrosion.forecast.appraisal import Appraisal
-
-Z80 = 1.2815515655446004
 
 
 def entries_until(filling: Filling | None, hulls: int, on: pd.Timestamp) -> pd.Series:

@@ -15,7 +15,7 @@ from corrosion.forecast.usage_regression import HABIT_DAYS, Rule, learn
 from corrosion.forecast.use_by_state import sharing, spent
 from corrosion.records import Checked
 
-LONGEST_DAYS = 3650
+GRID_UNTIL_DAYS = 3650
 BOOK_IS_FULL = 0.6
 """Share of the usual bookings at which a week's book counts as filled."""
 
@@ -43,7 +43,7 @@ def day_grid(days: int) -> Floats:
     near, weeks, months = (
         np.arange(61),
         np.arange(63, 190, 7),
-        np.arange(210, LONGEST_DAYS + 30, 30),
+        np.arange(210, GRID_UNTIL_DAYS + 30, 30),
     )
     return np.unique(np.concatenate([near, weeks, months, np.array([days])])).astype(float)
 

@@ -15,6 +15,7 @@ from corrosion.forecast.season import season_spread
 from corrosion.forecast.unwritten_wear import by_state, unwritten_hours, unwritten_sd
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.life_model import (
+    UNEVEN,
     Columns,
     Effects,
     Evaluation,
@@ -28,9 +29,6 @@ from corrosion.life_model import (
 )
 from corrosion.records import Checked
 
-UNEVEN = 1.3
-"""Wear between two looks comes more unevenly than a normal walk fitted to the middle of the looks
-says (outliers are held back in the fit); measured on simulated fleets of other physics."""
 UNCERTAIN_AT_DAYS = (0, 7, 28, 91, 360, 3660)
 STATES = ("running", "unflushed", "afloat")
 

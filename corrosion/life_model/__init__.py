@@ -52,7 +52,7 @@ from corrosion.life_model.fitting import Fit, fit_life
 from corrosion.life_model.habits import warmth, wear_of_states
 from corrosion.life_model.life import AnodeLife, LifeResults, climb
 from corrosion.life_model.likelihood import Evaluation, evaluate
-from corrosion.life_model.peer_comparison import Paces, compare_paces
+from corrosion.life_model.peer_comparison import UNEVEN, Paces, compare_paces
 from corrosion.life_model.priors import SURFACE_MM_PER_H
 from corrosion.life_model.robust_weights import Effects, pace_effects
 from corrosion.life_model.surface import (
@@ -72,6 +72,7 @@ __all__ = [
     "FLOODED",
     "RANGE_EDGE",
     "SURFACE_MM_PER_H",
+    "UNEVEN",
     "VERDICT_ERROR",
     "WARMEST",
     "AnodeLife",

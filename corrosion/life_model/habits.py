@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 from scipy import optimize
 
-from corrosion.common import DAYS_OF_A_YEAR, HOURS_A_DAY, Z95, Floats, hours_since_epoch
+from corrosion.common import HOURS_A_DAY, WHOLE_YEAR_DAYS, Z95, Floats, hours_since_epoch
 from corrosion.life_model.attribution import caused
 from corrosion.life_model.design import drying_weights
 from corrosion.life_model.fitting import Fit
@@ -111,7 +111,7 @@ def climb_without(model: AnodeLife, start: Floats, fixed: int) -> Floats:
 def _last_year(fit: Fit, on: pd.Timestamp) -> dict[str, Floats]:
     """Return what each state wore in the last 365 days, and its share, each with 95 % ends."""
     until = float(hours_since_epoch(pd.DatetimeIndex([on]))[0])
-    wear = caused(fit, until - DAYS_OF_A_YEAR * HOURS_A_DAY, until)
+    wear = caused(fit, until - WHOLE_YEAR_DAYS * HOURS_A_DAY, until)
     whole = max(float(wear.total.sum()), 1e-12)
     share = wear.total / whole
     by_share = wear.slope / whole - share[:, None] * wear.slope.sum(axis=0) / whole

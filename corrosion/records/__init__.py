@@ -14,6 +14,7 @@ Notes
 
 from corrosion.records import method
 from corrosion.records.checks import (
+    BULK_HULLS,
     CONDUCTIVITY_MS_PER_CM,
     SALINITY_G_PER_KG,
     TEMPERATURE_C,
@@ -64,6 +65,7 @@ from corrosion.records.settings import (
 
 __all__ = [
     "ALLOYS",
+    "BULK_HULLS",
     "CIRCUITS",
     "CONDUCTIVITY_MS_PER_CM",
     "ENTRY",
@@ -79,10 +81,10 @@ __all__ = [
     "Checked",
     "Column",
     "DaysOff",
-    "Imported",
-    "Logbook",
     "Express",
     "Hires",
+    "Imported",
+    "Logbook",
     "Mechanic",
     "Options",
     "Proposal",

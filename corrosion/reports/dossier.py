@@ -15,8 +15,7 @@ from corrosion.forecast import Appraisal
 from corrosion.records import hull_history
 from corrosion.reports.headline import next_hires
 
-"""Standard deviations on each side that hold 80 % of a normal distribution."""
-LOOKED_BACK_DAYS: Final = 400
+DRAWN_BACK_DAYS: Final = 400
 WEEKS_OF_HOURS: Final = 12
 _USUAL_DRYING_H: Final = 25.0
 _ENDS: Final = {"low_mm": Z80, "size_mm": 0.0, "high_mm": -Z80}
@@ -135,7 +134,7 @@ def _next_hire(appraisal: Appraisal, hull_id: str) -> pd.Timestamp | None:
 def _looks(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
     """Give each reading its size with both ends of its 80 % range."""
     table = appraisal.checked.readings
-    since = appraisal.forecast.on - pd.Timedelta(days=LOOKED_BACK_DAYS)
+    since = appraisal.forecast.on - pd.Timedelta(days=DRAWN_BACK_DAYS)
     table = table[(table["hull_id"] == hull_id) & (table["read_at"] >= since)]
     measured = table["size_mm"].notna()
     middle = table["size_mm"].fillna((table["size_low_mm"] + table["size_high_mm"]) / 2)
@@ -201,7 +200,7 @@ def _marks(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
     moved = pd.DataFrame({"at": moves["since"], "label": "to " + moves["mooring_id"].astype(str)})
     moved = moved.merge(own[["position"]].drop_duplicates(), how="cross")
     marks = pd.concat([part for part in (changed, moved) if len(part)] or [changed])
-    since = appraisal.forecast.on - pd.Timedelta(days=LOOKED_BACK_DAYS)
+    since = appraisal.forecast.on - pd.Timedelta(days=DRAWN_BACK_DAYS)
     return marks[marks["at"] >= since].sort_values("at", kind="stable").reset_index(drop=True)
 
 

@@ -1,8 +1,8 @@
 """What to do: the week's pull-outs, parts, what it costs and what it saves.
 
 In: an appraisal, the yard's bays and hands, stock, hires, and what the manager decided otherwise.
-Out: a plan with a reason for each line, issued plans that are never rewritten, parts to order,
-costs from what was done, savings against rules of thumb.
+Out: a plan with a reason for each line, when to look at each anode next, issued plans that are
+never rewritten, parts to order, costs from what was done, savings against rules of thumb.
 """
 
 from corrosion.workshop.costs import EVERYWHERE, Costs, add_up_costs
@@ -17,6 +17,7 @@ from corrosion.workshop.issued import (
     said_parts,
     until_week,
 )
+from corrosion.workshop.looks import Looks, schedule_looks
 from corrosion.workshop.overrides import (
     HIRE_OUT,
     PIN,
@@ -49,6 +50,7 @@ __all__ = [
     "SPANS",
     "Costs",
     "Horizon",
+    "Looks",
     "Parts",
     "Plan",
     "Savings",
@@ -76,6 +78,7 @@ __all__ = [
     "pulls_of_week",
     "rules_of_thumb",
     "said_parts",
+    "schedule_looks",
     "since_issue",
     "standing_changes",
     "until_week",

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.common import DAYS_OF_A_YEAR, HOURS_A_DAY, Floats, hours_since_epoch
+from corrosion.common import HOURS_A_DAY, WHOLE_YEAR_DAYS, Floats, hours_since_epoch
 from corrosion.forecast import Appraisal
 
 LOOK_MINUTES = 5.0
@@ -52,7 +52,7 @@ class Costs:
     not_known: tuple[str, ...]
 
 
-def add_up_costs(appraisal: Appraisal, days: float = DAYS_OF_A_YEAR) -> Costs:
+def add_up_costs(appraisal: Appraisal, days: float = WHOLE_YEAR_DAYS) -> Costs:
     """Add up parts, labour and lost hire of the last year, or of the logs when they are shorter.
 
     Labour is worked out from the register's minutes and `haul_hours`, since no log says how long

@@ -196,7 +196,9 @@ def main(words: Sequence[str] | None = None) -> int:
 
     from tests.known_truth.exam import markdown
 
-    print(markdown(pd.concat([study(kind, asked.seeds, asked.least_chance) for kind in asked.kinds])))
+    print(
+        markdown(pd.concat([study(kind, asked.seeds, asked.least_chance) for kind in asked.kinds]))
+    )
     return 0
 
 

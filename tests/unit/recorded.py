@@ -84,6 +84,10 @@ def _name(row: dict[str, Any], at: int) -> str:
 
 def distance(one: Any, other: Any) -> float:
     """Return how far two cells lie apart; infinitely where they are no numbers and differ."""
+    if isinstance(one, list) and isinstance(other, list) and len(one) == len(other):
+        return max(map(distance, one, other), default=0.0)
+    if isinstance(one, dict) and isinstance(other, dict) and one.keys() == other.keys():
+        return max((distance(one[key], other[key]) for key in one), default=0.0)
     numbers = (int, float)
     if isinstance(one, numbers) and isinstance(other, numbers) and not isinstance(one, bool):
         return abs(one - other) / max(1.0, abs(one))

@@ -11,7 +11,7 @@ from scipy.stats import chi2
 
 from corrosion.exposure import flush_matching, life_starts, outings
 from corrosion.exposure.water import FREEZING_C, temperature_ahead
-from corrosion.forecast import usage_regression, wear_projection
+from corrosion.forecast import usage_regression
 from corrosion.forecast.season import SEASON_DAYS, SEASON_SPREAD, season_spread
 from corrosion.life_model import design, fitting, peer_comparison, priors, robust_weights
 from corrosion.life_model.habits import SHOWN
@@ -71,7 +71,7 @@ def test_habit_is_four_weeks_so_that_every_weekday_counts_alike() -> None:
 
 def test_wear_that_comes_and_goes_is_taken_for_a_third_more_uneven_than_the_looks_show() -> None:
     # the looks that are left are those of anodes that were not pulled early
-    assert pytest.approx(1.3) == wear_projection.UNEVEN
+    assert pytest.approx(1.3) == peer_comparison.UNEVEN
 
 
 def test_a_season_strays_by_a_quarter_and_not_at_once() -> None:
@@ -129,4 +129,4 @@ def test_forty_hulls_hear_at_most_one_false_call_a_month() -> None:
 
 
 def test_lost_hire_is_learned_on_whole_weeks() -> None:
-    assert hire.LOOKED_BACK_DAYS % 7 == 0
+    assert hire.HIRE_LEARNED_DAYS % 7 == 0

@@ -28,4 +28,7 @@ def test_what_moved_is_said_by_hull_column_and_distance() -> None:
         "rank H1 risk: 0.1, now 0.25",
     ]
     assert moved(was, was) == []
+    assert distance([{"share": 0.4}], [{"share": 0.4 + 1e-12}]) < 1e-9
+    assert distance([{"share": 0.4}], [{"share": 0.5}]) == pytest.approx(0.1)
+    assert distance([0.4], [0.4, 0.4]) == float("inf")
     assert distance(None, 1.0) == float("inf")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-MM_PER_INCH: Final = 25.4
+MM_PER_INCH: Final = 25.4  # exactly, by definition (NIST SP 811)
 LONG_DAYS: Final = 730
 
 

@@ -7,6 +7,8 @@ from typing import Final
 
 import pandas as pd
 
+from corrosion.common.arrays import WHOLE_YEAR_DAYS
+
 DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS: Final = (
     *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
@@ -64,7 +66,7 @@ def deadline(when: pd.Timestamp | date | None, today: pd.Timestamp, zone: tzinfo
     last = when.date() if isinstance(when, pd.Timestamp) else when
     if last <= now:
         return "today"
-    if (last - now).days > 365:
+    if (last - now).days > WHOLE_YEAR_DAYS:
         return FAR_OFF
     return day(last, zone, year=last.year != now.year)
 

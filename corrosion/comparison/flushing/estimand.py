@@ -12,7 +12,7 @@ from datetime import tzinfo
 import numpy as np
 import pandas as pd
 
-from corrosion.common import DAYS_OF_A_YEAR, HOURS_A_DAY, Floats
+from corrosion.common import HOURS_A_DAY, WHOLE_YEAR_DAYS, Floats
 from corrosion.comparison.flushing.policy import Policy, under
 from corrosion.exposure import Exposure, Hours, rewetted
 from corrosion.life_model import (
@@ -27,7 +27,7 @@ from corrosion.life_model import (
 )
 from corrosion.records import SALTY
 
-LAST_YEAR_H = DAYS_OF_A_YEAR * HOURS_A_DAY
+LAST_YEAR_H = WHOLE_YEAR_DAYS * HOURS_A_DAY
 
 
 @dataclass(frozen=True)

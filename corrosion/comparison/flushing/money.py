@@ -10,8 +10,6 @@ import pandas as pd
 from corrosion.comparison.flushing.whatif import Outcome
 from corrosion.records import Checked
 
-SAME_VISIT = "D"
-
 
 @dataclass(frozen=True)
 class Bill:
@@ -132,7 +130,7 @@ def _changed_at_once(checked: Checked) -> float | None:
     later = fitted[fitted.duplicated(["hull_id", "position"])]
     if later.empty:
         return None
-    visits = later.groupby(["hull_id", later["fitted_at"].dt.floor(SAME_VISIT)]).size()
+    visits = later.groupby(["hull_id", later["fitted_at"].dt.floor("D")]).size()
     return float(np.mean(visits))
 
 

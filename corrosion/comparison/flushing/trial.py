@@ -17,7 +17,7 @@ from statsmodels.stats.power import TTestPower
 from corrosion.comparison.flushing.answer import Verdict
 
 POWER = 0.8
-SIZE = 0.05
+LEVEL = 0.05
 WEEKS = (3, 4, 6, 8, 12)
 WORTH_FINDING = 0.10
 
@@ -43,7 +43,7 @@ def trial_size(
     for length in weeks:
         noise = _noise(verdict, wear_per_week * length)
         hulls = TTestPower().solve_power(
-            effect_size=WORTH_FINDING / noise, alpha=SIZE, power=POWER, alternative="two-sided"
+            effect_size=WORTH_FINDING / noise, alpha=LEVEL, power=POWER, alternative="two-sided"
         )
         rows.append({"weeks": length, "noise": noise, "hulls": int(np.ceil(hulls))})
     return pd.DataFrame(rows)

@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.chemistry import advise
-from corrosion.common import HOURS_A_DAY, Floats, TooLittle, central_slopes
+from corrosion.common import HOURS_A_DAY, WHOLE_YEAR_DAYS, Floats, TooLittle, central_slopes
 from corrosion.comparison.moorings.equal_use import RATE_STEP, FleetUse, fleet_use, wear_a_day
 from corrosion.comparison.moorings.stays import service_of
 from corrosion.comparison.moorings.weights import Weights, weights
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from corrosion.forecast import Appraisal
     from corrosion.records import Checked
 
-YEAR_DAYS = 365
 OUT_PER_ENGINE_HOUR = 1.15
 STAYS = ("as now", "afloat", "lifted")
 
@@ -193,7 +192,7 @@ def _a_year(rates: Weights, asked: _Asked, mooring: int, params: Floats) -> list
     """Return anodes worn a year by the fleet's usual hull: where it lies, and where it would."""
     before = wear_a_day(rates, asked.use, params)[asked.mooring]
     after = wear_a_day(rates, asked.then, params)[mooring]
-    return [YEAR_DAYS * float(asked.anodes @ np.nan_to_num(part)) for part in (before, after)]
+    return [WHOLE_YEAR_DAYS * float(asked.anodes @ np.nan_to_num(part)) for part in (before, after)]
 
 
 def _asked(appraisal: Appraisal, hull_id: str, stays: str) -> _Asked:
@@ -206,7 +205,7 @@ def _asked(appraisal: Appraisal, hull_id: str, stays: str) -> _Asked:
     service = service_of(appraisal.checked, exposure)
     layout = appraisal.checked.hulls.drop_duplicates("hull_id").set_index("hull_id")["layout"]
     year = service.assign(
-        begin_h=np.maximum(service["begin_h"], service["end_h"] - YEAR_DAYS * HOURS_A_DAY)
+        begin_h=np.maximum(service["begin_h"], service["end_h"] - WHOLE_YEAR_DAYS * HOURS_A_DAY)
     )
     use = _as_the_fleet_flushes(
         fleet_use(fit, year.loc[[code]], layout), fleet_use(fit, year, layout)

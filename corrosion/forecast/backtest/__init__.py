@@ -19,7 +19,7 @@ Notes
 """
 
 from corrosion.forecast.backtest.runner import (
-    WEEKS,
+    RECORD_WEEKS,
     Record,
     record_file,
     remembered,
@@ -30,7 +30,7 @@ from corrosion.forecast.backtest.scores import scores_by
 from corrosion.forecast.backtest.summary import in_one_line
 
 __all__ = [
-    "WEEKS",
+    "RECORD_WEEKS",
     "Record",
     "in_one_line",
     "record_file",

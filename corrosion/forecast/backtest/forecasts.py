@@ -10,7 +10,7 @@ import pandas as pd
 
 from corrosion.common import Floats, TooLittle, hours_since_epoch
 from corrosion.exposure import Exposure, build_lives
-from corrosion.forecast.backtest.spans import BOOKED_DAYS, FARTHEST_DAYS, HORIZONS_DAYS, KNOTS_DAYS
+from corrosion.forecast.backtest.spans import BOOKED_DAYS, FORECAST_DAYS, HORIZONS_DAYS, KNOTS_DAYS
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
@@ -67,7 +67,7 @@ def forecasts_of(folder: Path, week: pd.Timestamp) -> pd.DataFrame:
         if lives.lives.empty:
             return pd.DataFrame()
         fit = fit_life(lives, exposure)
-        ahead = use_ahead(checked, exposure, FARTHEST_DAYS)
+        ahead = use_ahead(checked, exposure, FORECAST_DAYS)
         path = project_wear(fit, checked, ahead)
     except TooLittle:
         return pd.DataFrame()

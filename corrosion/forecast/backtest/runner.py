@@ -23,7 +23,7 @@ from corrosion.records import (
     read_settings,
 )
 
-WEEKS: Final = 52
+RECORD_WEEKS: Final = 52
 ALONE: Final = 3
 """So many weeks are made in this process; more are shared out between others."""
 
@@ -86,7 +86,7 @@ class Record:
 def track_record(
     folder: str | Path,
     on: pd.Timestamp | str | None = None,
-    weeks: int = WEEKS,
+    weeks: int = RECORD_WEEKS,
     place: Path | None = None,
     progress: Progress | None = None,
 ) -> Record:
@@ -134,7 +134,7 @@ def track_record(
 def remembered(
     folder: str | Path,
     on: pd.Timestamp | str | None = None,
-    weeks: int = WEEKS,
+    weeks: int = RECORD_WEEKS,
     place: Path | None = None,
 ) -> Record | None:
     """Return the record as it was worked out before, or None where that has not been done.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-FARTHEST_DAYS: Final = 56
+FORECAST_DAYS: Final = 56
 KNOTS_DAYS: Final = (0, 1, 2, 3, 5, 7, 10, 14, 21, 28, 42, 56)
 """Days ahead at which what was said is written down."""
 HORIZONS_DAYS: Final = (7, 14, 28)

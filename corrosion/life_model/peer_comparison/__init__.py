@@ -32,12 +32,13 @@ from corrosion.life_model.peer_comparison.paces import (
     compare_paces,
     natural,
 )
-from corrosion.life_model.peer_comparison.spans import Pace, middles
+from corrosion.life_model.peer_comparison.spans import UNEVEN, Pace, middles
 
 __all__ = [
     "FALSE_A_MONTH",
     "FALSE_BY_NATURE",
     "FALSE_STILL_A_MONTH",
+    "UNEVEN",
     "Pace",
     "Paces",
     "compare_paces",

@@ -41,12 +41,12 @@ def idle_log_odds(windows: list[Span], base: Pace, fleet: FleetLooks, lives: Cod
         Log of the ratio of the likelihoods, 0 where no look tells.
     """
     pace, variance = _pace_since_start(fleet, lives)
-    ratios = [FROM_THE_START * _ratio(pace, variance, base, fleet)]
-    share = (1.0 - FROM_THE_START) / len(windows)
-    for span in windows:
-        ratios.append(share * _ratio(span.gained / span.usual, span.variance / span.usual**2,
-                                     base, fleet))  # fmt: skip
-    return np.asarray(np.log(np.sum(ratios, axis=0)))
+    since_start = FROM_THE_START * _ratio(pace, variance, base, fleet)
+    lately = [
+        _ratio(span.gained / span.usual, span.variance / span.usual**2, base, fleet)
+        for span in windows
+    ]
+    return np.asarray(np.log(since_start + (1.0 - FROM_THE_START) * np.mean(lately, axis=0)))
 
 
 def _pace_since_start(fleet: FleetLooks, lives: Codes) -> tuple[Floats, Floats]:

@@ -37,7 +37,7 @@ FALSE_STILL_A_MONTH = 0.4
 casting, looking at a sound one a quarter of an hour."""
 FALSE_BY_NATURE = 0.3
 """Hulls of 40 that may stand called out at any time only because they are fast by nature."""
-MONTH_H = 720.0
+RECENT_H = 720.0
 WINDOWS = (1, 2, 3)
 """Wear since one, two and three looks ago is compared with the past before it."""
 RISEN_RATIO, NATURE_RATIO, ALONE_RATIO, SLOW_RATIO = 1.6, 1.6, 2.2, 0.35
@@ -64,8 +64,9 @@ class Paces:
     idle_log_odds : ndarray, shape (k,), log of how much more likely the looks are if the anode
         hardly wears than if it wears like the hull's others; 0 where no look tells
     hulls : DataFrame, one row a hull, index its code: `pace` (all its anodes so far), `recent`
-        (over up to three looks), `before` (until then), `sd` (of their difference), and
-        `recent_outside`, `before_outside`, `sd_outside` (hull circuit alone); NaN where unknown
+        (over up to three looks), `before` (until then), `sd` (of their difference); `latest`,
+        `before_latest`, `sd_latest` (the same since the look before the last); each of the six
+        with `_outside` behind it for the hull circuit alone; NaN where unknown
     """
 
     pace: Floats
@@ -124,7 +125,7 @@ def _levels(fleet: FleetLooks, lives: Codes, hull: Codes, on_h: float) -> _Level
     """Share the false calls that are put up with out between the comparisons of a month."""
     hulls = len(np.unique(hull))
     looks = fleet.looks[fleet.looks["life"].isin(lives)]
-    recent = looks[looks["at_h"] > on_h - MONTH_H]
+    recent = looks[looks["at_h"] > on_h - RECENT_H]
     seen = pd.DataFrame(
         {"hull": fleet.hull[recent["life"]], "day": (recent["at_h"] // 24).to_numpy()}
     ).drop_duplicates()
@@ -252,7 +253,7 @@ def _told(
 
 
 def _hulls(long: Pace, rises: list[list[_Rise]]) -> pd.DataFrame:
-    everything, outside = (_widest(row) for row in rises)
+    everything, outside = (_widest(row) | _latest(row[0]) for row in rises)
     pace = np.where(np.isfinite(long.variance), long.mean, np.nan)
     columns = {f"{name}_outside": column for name, column in outside.items()}
     return pd.DataFrame({"pace": pace, **everything, **columns})
@@ -268,3 +269,14 @@ def _widest(rises: list[_Rise]) -> dict[str, Floats]:
         before = np.where(known, rise.before.mean, before)
         sd = np.where(known, np.sqrt(rise.recent.variance + rise.before.variance), sd)
     return {"recent": recent, "before": before, "sd": sd}
+
+
+def _latest(rise: _Rise) -> dict[str, Floats]:
+    """Return each hull's pace since the look before the last, and that before it."""
+    known = np.isfinite(rise.recent.variance)
+    columns = {
+        "latest": rise.recent.mean,
+        "before_latest": rise.before.mean,
+        "sd_latest": np.sqrt(np.where(known, rise.recent.variance, 0.0) + rise.before.variance),
+    }
+    return {name: np.where(known, column, np.nan) for name, column in columns.items()}

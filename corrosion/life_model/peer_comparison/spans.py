@@ -15,8 +15,8 @@ LEAST_HULL_SD, MOST_HULL_SD, LEAST_ANODE_SD = 0.15, 0.28, 0.15
 """Spreads between hulls and between anodes of one hull are never taken for less or more (hulls
 differ by 20 to 25 %; a hull's two circuits are not equally fast; common practice, no source)."""
 UNEVEN = 1.3
-"""Reading error and the wander of wear are larger at the tails than in the middle that is fitted;
-as in the forecast."""
+"""Wear between two looks comes more unevenly than a normal walk fitted to the middle of the looks
+says (outliers are held back in the fit); measured on simulated fleets of other physics."""
 FEW = 5
 """Hulls that make sisters at a berth or position: fewer are compared with the whole fleet."""
 LEAST_USUAL = 0.01

@@ -17,6 +17,7 @@ from corrosion.records.checks.lookback import (
 from corrosion.records.logs import SALTY
 
 BULK_HULLS = 5
+"""Hulls flushed in the same minute from which on a tick says little about each."""
 SILENT_H = 14 * 24.0
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from corrosion.common import YEAR_H
+from corrosion.common import MONTH_H
 from corrosion.records.checks.evidence import DOUBTFUL, SET_ASIDE, Evidence, Flags, Rule, is_true
 from corrosion.records.checks.lookback import hours_between
 from corrosion.records.checks.looks import wear_since, wear_until
@@ -13,10 +13,9 @@ from corrosion.records.checks.looks import wear_since, wear_until
 OUT_OF_LINE_MM, OUT_OF_LINE_SD = 0.6, 5.5
 GROWN_MM, GROWN_SD, GROWN_BESIDE_WEAR_SD = 0.5, 2.8, 6.4
 STAYED_SD = 3.5
-CRUST_MM = 0.5
+FRESH_CRUST_MM = 0.5
 BY_EYE_SHARE = 0.1
 WORN_BEFORE_CHANGE = 0.2
-HOURS_A_MONTH = YEAR_H / 12
 # 100 A/m2 by Faraday's law takes about 13 mm a month from zinc; the others in the proportion in
 # which the same current takes them (calculated: 1.58, 1.28 and 4.6 mm a year at 1 A/m2)
 FASTEST_MM_A_MONTH = {"zinc": 13.0, "aluminium": 10.5, "magnesium": 38.0}
@@ -80,7 +79,7 @@ def worn_then_ok(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def too_fast(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Lost more since the look before than any current could have taken."""
-    months = hours_between(rows["read_at"], rows["before_at"]) / HOURS_A_MONTH
+    months = hours_between(rows["read_at"], rows["before_at"]) / MONTH_H
     # a diameter loses on both sides
     sides = np.where(rows["gauge"] == "diameter", 2.0, 1.0)
     fastest = rows["alloy_listed"].map(FASTEST_MM_A_MONTH).fillna(FASTEST_MM_A_MONTH["magnesium"])
@@ -163,7 +162,7 @@ def _could_be_new_by_eye(rows: pd.DataFrame) -> Flags:
 
 def _crust_mm(rows: pd.DataFrame) -> pd.Series:
     """In fresh water there is hardly any wear to set growth against: crust may come and go."""
-    return pd.Series(np.where(rows["water"] == "fresh", CRUST_MM, 0.0), index=rows.index)
+    return pd.Series(np.where(rows["water"] == "fresh", FRESH_CRUST_MM, 0.0), index=rows.index)
 
 
 def _could_be_new(rows: pd.DataFrame) -> Flags:

@@ -25,7 +25,9 @@ RECORD = (
             Column("name", "text", "", "what people call it"),
             LAYOUT,
             Column(
-                "hire_kind", "text", "",
+                "hire_kind",
+                "text",
+                "",
                 "hulls of one kind at one mooring may stand in for each other; unknown: the layout",
             ),
             Column("in_service", "date", "", "first day in the fleet"),
@@ -107,6 +109,7 @@ RECORD = (
             Column("late_cost", "number", "currency", "what a late change may cost"),
             Column("inspect_hours", "number", "h", "engine hours between looks"),
             Column("inspect_days", "number", "d", "days between looks"),
+            Column("interval_binds", "flag", "", "yes: the manual's interval may not be exceeded"),
             Column("part_number", "text", "", "part number of the anode"),
             *ENTRY,
         ),

@@ -84,7 +84,9 @@ YARD = (
                 ("pin", "skip", "hire-out", "lift-stop", "release"),
             ),
             Column(
-                "day", "date", "",
+                "day",
+                "date",
+                "",
                 "pin: the day; lift-stop: the last day; otherwise the Monday of the week",
             ),
             Column("reason", "text", "", "why"),

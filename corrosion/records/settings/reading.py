@@ -77,6 +77,9 @@ class Settings:
         Who does the work; none: hours are limited by the bays alone.
     horizon_weeks : int
         Weeks that a plan looks ahead.
+    stray_look_days : mapping of str to float
+        Water to the most days between two looks at an anode, for what no forecast sees coming; a
+        water without an entry has the default of `corrosion.workshop`, which says so.
     roles : tuple of str
         Who writes into the logs: roles or shifts, never people's names.
     stop_chance : float
@@ -110,6 +113,7 @@ class Settings:
     days_off: tuple[DaysOff, ...] = ()
     mechanics: tuple[Mechanic, ...] = ()
     horizon_weeks: int = 6
+    stray_look_days: Mapping[str, float] = field(default_factory=dict)
     roles: tuple[str, ...] = ROLES
     stop_chance: float = 0.5
     hires: Hires = field(default_factory=Hires)
@@ -220,6 +224,7 @@ _READERS: dict[str, Reader] = {
     "lead": values.by_part(values.an_amount),
     "service_level": values.a_risk,
     "horizon_weeks": values.some,
+    "stray_look_days": values.by_water(_some_days),
     "roles": values.texts,
     "stop_chance": values.a_risk,
     "address": values.a_web_address,

@@ -9,6 +9,7 @@ from typing import Any, NoReturn
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from corrosion.common import LogRefused
+from corrosion.records.logs.kinds import WATERS
 
 SETTINGS_FILE = "fleet.toml"
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -194,6 +195,20 @@ def by_part(read: Reader) -> Reader:
     return reader
 
 
+def by_water(read: Reader) -> Reader:
+    """Read one value for every water, or a table with a line for some of them."""
+
+    def reader(key: str, value: object) -> Mapping[str, Any]:
+        if not isinstance(value, dict):
+            return dict.fromkeys(WATERS, read(key, value))
+        for water in value:
+            if water not in WATERS:
+                refuse(f"{key}.{water}", value[water], "Write salt, brackish or fresh.")
+        return {water: read(f"{key}.{water}", given) for water, given in value.items()}
+
+    return reader
+
+
 def one_of(
     table: str, readers: Mapping[str, Reader], needed: Mapping[str, str], *, single: bool = False
 ) -> Reader:
@@ -205,7 +220,9 @@ def one_of(
 
     def reader(key: str, raw: object) -> dict[str, Any]:
         if not isinstance(raw, dict):
-            how = f"Write a table [{table}]." if single else f"Write one [[{table}]] table per entry."
+            how = (
+                f"Write a table [{table}]." if single else f"Write one [[{table}]] table per entry."
+            )
             refuse(key if single else table, raw, how)
         for name in raw if single else ():
             if name not in readers:

@@ -133,7 +133,10 @@ def read_express(raw: object) -> Mapping[str, Express]:
     """Read the parts that a courier brings."""
     needed = {"days": "Say after how many days it is there: days.", "cost": "Say its cost: cost."}
     read = values.one_of("express", EXPRESS_KEYS, needed, single=True)
-    return values.by_part(lambda key, each: Express(**read(key, each)))("express", raw)
+    couriers: Mapping[str, Express] = values.by_part(lambda key, each: Express(**read(key, each)))(
+        "express", raw
+    )
+    return couriers
 
 
 def _reserve(key: str, value: object) -> int | Mapping[str, int | Mapping[str, int]]:

@@ -17,7 +17,7 @@ from corrosion.workshop.parts.habit import Habit
 FLEET_NODES, HULL_NODES = 5, 5
 MOST_EACH = 8
 """More than so many replacements of one place within the weeks looked at are not told apart."""
-LEAST_SD = 0.03
+LEVEL_SD = 0.03
 """Worn share below which two anodes are not told apart: the habit itself is measured no finer."""
 LONG = 24
 """Counts from which on a Fourier transform is quicker than adding up."""
@@ -172,7 +172,7 @@ def _at_least(course: Course, habit: Habit) -> Floats:
     chance = np.zeros((*worn.shape, int(most.max(initial=1))))
     for nth in range(chance.shape[-1]):
         rows = most > nth  # slow anodes are spared the count of what they never come to
-        sd = np.sqrt(course.own_sd[rows] ** 2 + LEAST_SD**2 + nth * spread**2)[:, :, None, None]
+        sd = np.sqrt(course.own_sd[rows] ** 2 + LEVEL_SD**2 + nth * spread**2)[:, :, None, None]
         for node in range(level.shape[1]):
             # what an anode has worn by now is gone with it, however far past its level it is
             first = level[rows, node]

@@ -11,10 +11,10 @@ from corrosion.common import HOURS_A_DAY, Floats, hours_since_epoch
 from corrosion.exposure import ANODE, Lives
 from corrosion.records import Checked
 
-SAME_VISIT_H = 12.0
+MEASURED_AT_CHANGE_H = 12.0
 ENOUGH_CHANGES = 12
 NODES = 7
-LOOKED_BACK_DAYS = 180.0
+LOOKS_COUNTED_DAYS = 180.0
 USUAL_LOOK_DAYS = 28.0
 """Days between looks where no look of the fleet tells (common practice, no source)."""
 HARD_TO_BELIEVE = (0.1, 2.0)
@@ -65,7 +65,7 @@ def _worn_when_replaced(lives: Lives) -> Floats:
     ended = lives.lives[lives.lives["ended"].isin(["replaced", "removed"])]
     looks = lives.looks[lives.looks["worn"].notna()].drop_duplicates("life", keep="last")
     table = ended[["stop_h"]].join(looks.set_index("life")[["at_h", "worn"]], how="inner")
-    at_once = (table["stop_h"] - table["at_h"]).abs() <= SAME_VISIT_H
+    at_once = (table["stop_h"] - table["at_h"]).abs() <= MEASURED_AT_CHANGE_H
     worn = table.loc[at_once, "worn"].to_numpy(float)
     low, high = HARD_TO_BELIEVE
     return np.asarray(worn[(worn > low) & (worn < high)])
@@ -99,7 +99,7 @@ def _habitual_gaps(checked: Checked, anodes: pd.DataFrame) -> Floats:
     read = checked.readings[[*ANODE, "read_at"]].assign(
         ago=(on_h - hours_since_epoch(checked.readings["read_at"])) / HOURS_A_DAY
     )
-    span = float(np.clip(read["ago"].max() if len(read) else 0.0, 1.0, LOOKED_BACK_DAYS))
+    span = float(np.clip(read["ago"].max() if len(read) else 0.0, 1.0, LOOKS_COUNTED_DAYS))
     looks = read[read["ago"].between(0.0, span)].groupby("position").size()
     places = anodes.groupby("position").size()
     gaps = span * anodes["position"].map(places) / anodes["position"].map(looks)

@@ -11,7 +11,7 @@ from corrosion.common import Floats
 from corrosion.workshop.plan.away import booked_days
 from corrosion.workshop.plan.horizon import Horizon
 
-LOOKED_BACK_DAYS = 56
+HIRE_LEARNED_DAYS = 56
 NO_VALUES = "No hire_value in bookings: lost hire is not counted."
 
 
@@ -81,7 +81,7 @@ def _usual(
     horizon: Horizon,
 ) -> Floats:
     """Return the hire that a hull of its mooring takes on each weekday, shape (i, 7)."""
-    since = horizon.on - pd.Timedelta(days=LOOKED_BACK_DAYS)
+    since = horizon.on - pd.Timedelta(days=HIRE_LEARNED_DAYS)
     past = bookings[(bookings["starts"] > since) & (bookings["starts"] <= horizon.on)]
     trips = outings[(outings["started"] > since) & (outings["started"] <= horizon.on)]
     walk_in = max(len(trips) / len(past), 1.0) if len(past) else 1.0
@@ -92,7 +92,7 @@ def _usual(
     np.add.at(table, (rows[known], weekday[known]), past["value"].to_numpy(float)[known])
     begun = bookings["starts"].min()
     logged = (horizon.on - begun) / pd.Timedelta(weeks=1)
-    table *= min(walk_in, 3.0) / float(np.clip(logged, 1.0, LOOKED_BACK_DAYS / 7))
+    table *= min(walk_in, 3.0) / float(np.clip(logged, 1.0, HIRE_LEARNED_DAYS / 7))
     for place in pd.unique(mooring):
         own = mooring == place
         table[own] = table[own].mean(axis=0)

@@ -15,7 +15,6 @@ from corrosion.workshop.overrides import monday_of
 LATER_WEEKS = 6
 """Weeks beyond the horizon whose capacity still counts, taken as wholes."""
 FARTHEST_WEEKS = 26
-HOURS_A_DAY = 24.0
 SECONDS_A_DAY = 86400.0
 LAST_HOUR_TO_BEGIN = time(12)
 """A day counts as still to come until noon: half a day is left to haul and do one hull."""

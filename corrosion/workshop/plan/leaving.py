@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from corrosion.common import after_days, formatting
+from corrosion.common import WHOLE_YEAR_DAYS, after_days, formatting
 from corrosion.forecast import Appraisal
 from corrosion.workshop.plan.cases import Flags
 from corrosion.workshop.plan.options import Option, Setting
@@ -109,7 +109,7 @@ def _when(option: Option, setting: Setting) -> str:
     """Say about when the hull is best pulled, no sooner than the plan's end."""
     beyond = option.cost[len(setting.horizon.days) :]
     days = float(option.times[len(setting.horizon.days) + int(beyond.argmin())])
-    if days > 365 or days >= FARTHEST_DAYS:
+    if days > WHOLE_YEAR_DAYS or days >= FARTHEST_DAYS:
         return "a year from now"
     when = after_days(setting.horizon.on, days, setting.horizon.zone)
     return formatting.day(when, setting.horizon.zone)

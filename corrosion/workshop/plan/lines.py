@@ -32,6 +32,8 @@ def row_of(job: Job) -> dict[str, Any]:
         "pinned": job.pinned,
         "kind": kind_of(job),
         "pull_by": job.appraisal.forecast.hulls["pull_by"].iloc[job.place],
+        "stop": str(job.appraisal.forecast.hulls["stop"].iloc[job.place]),
+        "lifts_stop": job.lifts,
     }
 
 

@@ -65,7 +65,10 @@ def _date(setting: Setting, days: float) -> Any:
     return after_days(setting.horizon.on, days, setting.horizon.zone).date()
 
 
-def total_costs(jobs: Sequence[Job], options: Sequence[Option], setting: Setting) -> pd.DataFrame:
+def total_costs(
+    jobs: Sequence[Job], options: Sequence[Option], setting: Setting, moved: float = 0.0,
+    express: float = 0.0,
+) -> pd.DataFrame:  # fmt: skip
     """Add up what the plan comes to over its horizon.
 
     Parameters
@@ -73,6 +76,8 @@ def total_costs(jobs: Sequence[Job], options: Sequence[Option], setting: Setting
     jobs : the pull-outs
     options : every judged hull
     setting : Setting
+    moved : float, what moving and cancelling hires costs, currency
+    express : float, what couriers cost, currency
 
     Returns
     -------
@@ -103,9 +108,11 @@ def total_costs(jobs: Sequence[Job], options: Sequence[Option], setting: Setting
         "work": work,
         "parts and seals": parts,
         "lost hire": hire,
+        "hires moved and cancelled": moved,
+        "parts by courier": express,
         "late anodes until they come out, expected": out,
         "late anodes of hulls that stay, expected": stay,
-        "total": work + parts + hire + out + stay,
+        "total": work + parts + hire + moved + express + out + stay,
         "of it: life thrown away": thrown,
     }
     return pd.DataFrame(

@@ -75,7 +75,7 @@ class Setting:
 
     def free_days(self, place: int) -> Flags:
         """Return the days on which a hull can come out, hires aside where they may move."""
-        return self.away.free[place] if self.desk is None else self.away.there[place]
+        return np.asarray((self.away.free if self.desk is None else self.away.there)[place])
 
     def release_cost(self, place: int, at: int, bay: int, work_h: float) -> float:
         """Return what freeing a hull for a visit costs in hires; inf where nothing frees it."""

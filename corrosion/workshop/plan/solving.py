@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -32,6 +32,7 @@ class Solved:
     Attributes
     ----------
     chosen : ndarray of int, columns that are taken, ascending
+    chosen_extra : ndarray of int, yes-or-no variables beyond the columns that are taken
     gap : float, how far at most a cheaper plan could be, as a share of the cost above the best
     proven : bool, no cheaper plan exists
     seconds : float
@@ -41,6 +42,7 @@ class Solved:
     gap: float
     proven: bool
     seconds: float
+    chosen_extra: Codes = field(default_factory=lambda: np.empty(0, dtype=np.intp))
 
 
 def solve(
@@ -79,7 +81,11 @@ def solve(
         best, least = best + found.cost, least + found.least
     between = max(best - least, 0.0) / max(best, 1.0)
     chosen = np.flatnonzero(np.round(values[:count]) == 1)
-    return Solved(chosen, between, between <= CLOSE_ENOUGH, time.perf_counter() - begun)
+    more = count + np.flatnonzero(
+        (np.round(values[count:]) == 1) & programme.yes_or_no[count:]
+    ).astype(np.intp)  # fmt: skip
+    took = time.perf_counter() - begun
+    return Solved(chosen, between, between <= CLOSE_ENOUGH, took, more)
 
 
 @dataclass(frozen=True)

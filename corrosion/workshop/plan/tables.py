@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 import numpy as np
@@ -11,11 +11,12 @@ import pandas as pd
 
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
-from corrosion.workshop.plan.hires.settling import Settled, hires_table, moment_of
+from corrosion.workshop.plan.hires.settling import HIRES, Settled, hires_table, moment_of
 from corrosion.workshop.plan.jobs import Job
 from corrosion.workshop.plan.leaving import reasons_to_leave
 from corrosion.workshop.plan.lines import row_of
 from corrosion.workshop.plan.money import neighbours_of, total_costs
+from corrosion.workshop.plan.obstacles import OBSTACLES, obstacles
 from corrosion.workshop.plan.options import NONE, Option, Setting
 from corrosion.workshop.plan.prices import Prices
 from corrosion.workshop.plan.rules import Programme
@@ -25,6 +26,7 @@ PULLS = (
     *("day", "mooring_id", "bay", "hull_id", "replace", "measure", "hours", "parts", "seals"),
     *("part_cost", "work_cost", "lost_hire", "risk_now", "risk_after", "slip_cost", "slip_risk"),
     *("why", "slip", "would_change", "pinned", "kind", "pull_by", "risk_week"),
+    *("starts", "ends", "stop", "lifts_stop"),
 )
 NEIGHBOURS = (
     *("hull_id", "position", "choice", "part_cost", "life_thrown_away", "visit_saved", "net"),
@@ -63,6 +65,13 @@ class Plan:
     left_out : DataFrame, one row a hull that stays: hull_id, mooring_id, risk_now, pull_by, reason
     costs : DataFrame: item, amount (currency)
     assumed : tuple of str, what was taken for granted
+    hires : DataFrame, one row a hire that is moved, cancelled or waits for a look, within two
+        weeks: columns `HIRES` of `corrosion.workshop.plan.hires.settling`
+    obstacles : DataFrame, one row a stopped hull, or one over the tolerated risk, that stays in
+        the week asked for: columns `OBSTACLES` of `corrosion.workshop.plan.obstacles`
+
+    `pulls` has besides `starts` and `ends` (UTC, unknown beyond two weeks), `stop` (what stops the
+    hull now) and `lifts_stop` (whether this visit deals with all of it).
     """
 
     on: pd.Timestamp
@@ -77,6 +86,8 @@ class Plan:
     left_out: pd.DataFrame
     costs: pd.DataFrame
     assumed: tuple[str, ...] = ()
+    hires: pd.DataFrame = field(default_factory=lambda: pd.DataFrame(columns=list(HIRES)))
+    obstacles: pd.DataFrame = field(default_factory=lambda: pd.DataFrame(columns=list(OBSTACLES)))
 
 
 @dataclass(frozen=True)
@@ -108,6 +119,8 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
     horizon, setting = told.setting.horizon, told.setting
     jobs = jobs_of(told)
     pulls = pd.DataFrame([row_of(job) for job in jobs], columns=list(PULLS))
+    pulls = _with_times(pulls, told)
+    hires, moved = _hires(told, jobs)
     order = pulls.sort_values(["day", "mooring_id", "bay", "hull_id"], kind="stable").index
     near = [row for job in jobs for row in neighbours_of(job)]
     out = {job.case.hull_id for job in jobs}
@@ -116,9 +129,62 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
         horizon.on, horizon.week, horizon.weeks, told.solved.proven, told.solved.gap, seconds,
         conflict, pulls.loc[order].reset_index(drop=True),
         pd.DataFrame(near, columns=list(NEIGHBOURS)), pd.DataFrame(left, columns=list(LEFT_OUT)),
-        total_costs(jobs, told.options, setting),
-        (*setting.yard.assumed, *told.prices.assumed, *setting.hire.assumed, *_short_lives(jobs)),
+        total_costs(jobs, told.options, setting, moved, _express_cost(told)),
+        (*setting.yard.assumed, *told.prices.assumed, *setting.hire.assumed,
+         *_of_hires(hires, setting), *_express(told), *_short_lives(jobs)),
+        hires, obstacles(told.appraisal, setting, told.prices, told.options, jobs),
     )  # fmt: skip
+
+
+def _of_hires(hires: pd.DataFrame, setting: Setting) -> tuple[str, ...]:
+    """Say what was assumed of hires, where any changes."""
+    return setting.desk.book.rules.assumed if setting.desk is not None and len(hires) else ()
+
+
+def _with_times(pulls: pd.DataFrame, told: Told) -> pd.DataFrame:
+    """Add when each visit begins and ends, UTC; unknown where it is given by the day alone."""
+    desk, settled = told.setting.desk, told.settled
+    if desk is None or settled is None:
+        nothing = pd.to_datetime(pd.Series([None] * len(pulls), dtype=object), utc=True)
+        return pulls.assign(starts=nothing, ends=nothing)
+    starts = [moment_of(hour, desk) for hour in settled.starts_h]
+    ends = [moment_of(hour, desk) for hour in settled.ends_h]
+    return pulls.assign(
+        starts=pd.to_datetime(pd.Series(starts, dtype=object), utc=True),
+        ends=pd.to_datetime(pd.Series(ends, dtype=object), utc=True),
+    )
+
+
+def _hires(told: Told, jobs: Sequence[Job]) -> tuple[pd.DataFrame, float]:
+    """Return the hires that change, and what that costs, currency."""
+    desk, settled = told.setting.desk, told.settled
+    if desk is None or settled is None:
+        return pd.DataFrame(columns=list(HIRES)), 0.0
+    currency = told.appraisal.logbook.settings.currency
+    bookings = told.appraisal.checked.bookings
+    return hires_table(settled, jobs, desk, bookings, currency), settled.cost(desk.book)
+
+
+def _sent_for(told: Told) -> list[str]:
+    """Return the parts that the plan sends for by courier."""
+    programme = told.programme
+    numbers = {programme.of_courier(n): part for n, part in enumerate(programme.couriers)}
+    return [numbers[int(c)] for c in told.solved.chosen_extra if int(c) in numbers]
+
+
+def _express_cost(told: Told) -> float:
+    return sum(told.setting.stock.couriers[part].cost for part in _sent_for(told))
+
+
+def _express(told: Told) -> list[str]:
+    """Say which parts have to be sent for by courier."""
+    zone, currency = told.setting.horizon.zone, told.appraisal.logbook.settings.currency
+    return [
+        f"Send for {part} by courier today: there on "
+        f"{formatting.day(told.setting.stock.couriers[part].day, zone)}, "
+        f"{formatting.price(told.setting.stock.couriers[part].cost, currency)}."
+        for part in _sent_for(told)
+    ]
 
 
 def jobs_of(told: Told) -> list[Job]:

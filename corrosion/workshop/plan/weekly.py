@@ -29,9 +29,11 @@ def left_that_week(plan: Plan) -> pd.DataFrame:
     -------
     DataFrame
         hull_id, mooring_id, risk_now (by the end of that week), pull_by, reason; one that comes
-        out in another week of the plan has that day as its reason
+        out in another week of the plan has that day as its reason; and of those that are stopped
+        or over the tolerated risk stop, not_this_week, release (words)
     """
     own = set(pulls_of_week(plan)["hull_id"])
+    held = plan.obstacles.set_index("hull_id")
     others = plan.pulls[~plan.pulls["hull_id"].isin(own)]
     rows = [
         {"hull_id": row["hull_id"], "mooring_id": row["mooring_id"], "risk_now": row["risk_week"],
@@ -42,6 +44,8 @@ def left_that_week(plan: Plan) -> pd.DataFrame:
     both = [part for part in (later, plan.left_out) if len(part)] or [later]
     table = pd.concat([part.astype(object) for part in both], ignore_index=True)
     table["risk_now"] = table["risk_now"].astype(float)
+    for name in ("stop", "not_this_week", "release"):
+        table[name] = held[name].reindex(table["hull_id"]).fillna("").to_numpy(object)
     order = table.sort_values(["risk_now", "hull_id"], ascending=[False, True], kind="stable")
     return order.reset_index(drop=True)
 

@@ -9,8 +9,8 @@ import numpy.typing as npt
 import pandas as pd
 
 from corrosion.common import Codes, Floats, hours_since_epoch
-from corrosion.forecast import STATES, UNEVEN, Ahead, Appraisal, Paths, project_wear, use_ahead
-from corrosion.life_model import Design
+from corrosion.forecast import STATES, Ahead, Appraisal, Paths, project_wear, use_ahead
+from corrosion.life_model import UNEVEN, Design
 from corrosion.workshop.parts.habit import look_gaps
 from corrosion.workshop.plan.prices import Prices
 
@@ -19,8 +19,8 @@ MOST_CELLS = 60_000
 FEWEST_DRAWS, MOST_DRAWS = 20, 120
 MOST_LIVES = 8
 """New anodes drawn for each place; one that would need more wears as the last of them."""
-FARTHEST_WEEKS = 156
-LEAST_SPREAD = 0.05
+LONGEST_LIFE_WEEKS = 156
+LEAST_PACE_SD = 0.05
 Flags = npt.NDArray[np.bool_]
 
 
@@ -111,7 +111,7 @@ def draw_season(appraisal: Appraisal, prices: Prices, weeks: int, seed: int = 1)
     rng = np.random.default_rng(seed)
     count = int(np.clip(MOST_CELLS // max(len(table), 1), FEWEST_DRAWS, MOST_DRAWS))
     walk = UNEVEN * float(fit.results.evaluation.rates.process_sd) ** 2
-    anode_sd = max(float(fit.results.evaluation.rates.anode_sd), LEAST_SPREAD)
+    anode_sd = max(float(fit.results.evaluation.rates.anode_sd), LEAST_PACE_SD)
     engine_h = ahead.engine_h[code]
     worn, used = _drawn(path, ahead, _Places(rows, hull, code), at, (count, walk), rng)
     return Season(

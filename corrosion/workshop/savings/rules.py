@@ -11,7 +11,7 @@ from scipy.special import ndtr
 from corrosion.common import Floats
 from corrosion.life_model import straightened
 from corrosion.workshop.decisions import age_replacement
-from corrosion.workshop.savings.draws import FARTHEST_WEEKS, WEEK_DAYS, Flags, Season
+from corrosion.workshop.savings.draws import LONGEST_LIFE_WEEKS, WEEK_DAYS, Flags, Season
 
 HALF = 0.5
 NEAR = 0.8
@@ -152,7 +152,7 @@ def _lives(season: Season) -> tuple[Floats, Floats]:
     worn = (season.worn - season.worn[:, :, :1]) * season.pace[:, :, :1]
     first = (worn >= 1.0).argmax(axis=2)
     reached = worn.max(axis=2) >= 1.0
-    a_week = np.maximum(worn[:, :, -1] / season.weeks, 1.0 / FARTHEST_WEEKS)
+    a_week = np.maximum(worn[:, :, -1] / season.weeks, 1.0 / LONGEST_LIFE_WEEKS)
     weeks = np.where(reached, first, season.weeks + (1.0 - worn[:, :, -1]).clip(min=0.0) / a_week)
     hours_a_week = season.hours[:, -1] / season.weeks
     return WEEK_DAYS * weeks, weeks * np.maximum(hours_a_week, 0.1)

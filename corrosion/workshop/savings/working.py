@@ -14,7 +14,7 @@ from corrosion.workshop.savings.rules import DUE_WEEKS, Rule, Seen
 
 PACE_SD = 0.25
 """Spread of a pace before a look tells of it, share (common practice, no source)."""
-LEAST_SD = 0.02
+UNTOLD_SD = 0.02
 
 
 @dataclass(frozen=True)
@@ -167,7 +167,7 @@ def _believed(season: Season, state: _State, now: int, week: int) -> tuple[Float
         unread, season.known[:, week] + so_far, _last(season, state) + state.pace * growth
     )
     sd = np.where(unread, season.known_sd[:, week], np.sqrt(strays))
-    return mean, np.hypot(sd, LEAST_SD)
+    return mean, np.hypot(sd, UNTOLD_SD)
 
 
 def _charge(

@@ -7,6 +7,8 @@ rules     rules of thumb: by the calendar, by engine hours, at half
 ours      the plan, asked each Monday on the logs as they stand
 run       one policy through one season
 compare   policies put beside each other, fleet by fleet
+looking   the same plan with other looks: the schedule, and a look every so many days
+look_study, look_summary   seasons of looking, put beside each other
 
 Notes
 -----

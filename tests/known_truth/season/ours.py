@@ -40,15 +40,16 @@ class Program:
         from corrosion.forecast.appraisal import appraise
 
         world = yard.world
-        if not (self.folder / "fleet.toml").exists():
-            write_world(world, self.folder, self.prices)
-        self._write(yard, monday)
+        self.write(yard, monday)
         on = world.moment(monday * 24.0)
         if self.says == "plan":
             return self._planned(appraise(self.folder, on, 7), world, monday)
         return self._pulled_by(appraise(self.folder, on, LOOK_AHEAD_DAYS), world, monday)
 
-    def _write(self, yard: Yard, monday: int) -> None:
+    def write(self, yard: Yard, monday: int) -> None:
+        """Write the logs as they stand on a Monday, the fleet's registers first."""
+        if not (self.folder / "fleet.toml").exists():
+            write_world(yard.world, self.folder, self.prices)
         for log, table in logs_of(yard).items():
             table.to_parquet(self.folder / log / f"{log}.parquet", index=False)
         fleet = yard.world.fleet

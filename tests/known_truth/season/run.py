@@ -65,7 +65,7 @@ def work_through(world: World, policy: Policy) -> Outcome:
     yard, looks = open_yard(world), inspection_days(world)
     for week in range(world.weeks):
         monday = int(world.first_h / 24) + 7 * week
-        pulls = _kept(yard, policy(yard, monday), monday)
+        pulls = let_through(yard, policy(yard, monday), monday)
         for day in range(monday, monday + 7):
             _day(yard, day, [each for each in pulls if each.day == day], looks)
     yard.close()
@@ -81,7 +81,7 @@ def _day(yard: Yard, day: int, pulls: list[PullOut], looks: dict[str, object]) -
             yard.inspect(hull_id, day)
 
 
-def _kept(yard: Yard, pulls: list[PullOut], monday: int) -> list[PullOut]:
+def let_through(yard: Yard, pulls: list[PullOut], monday: int) -> list[PullOut]:
     """Let through what keeps to the common rules; count the rest as refused."""
     world, taken, kept = yard.world, {}, []
     for each in sorted(pulls, key=lambda pull_out: pull_out.day):

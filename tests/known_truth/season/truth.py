@@ -18,6 +18,7 @@ from tests.known_truth.simulator import TrueFleet
 from tests.known_truth.simulator.anodes import Life
 from tests.known_truth.simulator.craft import Hull, Position
 from tests.known_truth.simulator.physics import Floats, shrinking
+from tests.known_truth.simulator.strays import pace_over_time
 from tests.known_truth.simulator.timeline import Timeline
 
 
@@ -77,6 +78,9 @@ class Place:
             pace = self.hull.pace[position.circuit] * own * share
             scatter = self.fleet.physics.process_sd**2
             mean_mm = self.line.circuit_mm(position.circuit)
+            middle_h = (self.line.bound_h[1:] + self.line.bound_h[:-1]) / 2
+            factor = pace_over_time(self.fleet.strays, self.hull, position, middle_h)
+            mean_mm = mean_mm if factor is None else mean_mm * factor
             steps = scatter * rng.standard_gamma(mean_mm * pace / scatter)
             self._sums[number] = np.concatenate([[0.0], np.cumsum(steps)])
         return self._sums[number]

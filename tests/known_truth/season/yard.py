@@ -61,9 +61,11 @@ class Yard:
             found.setdefault(place.hull.hull_id, []).append(at)
         return found
 
-    def inspect(self, hull_id: str, day: int) -> None:
-        """Look at every anode of the hull as it lies; one in ten is missed."""
+    def inspect(self, hull_id: str, day: int, positions: tuple[str, ...] | None = None) -> None:
+        """Look at the anodes of the hull as it lies, or at some of them; one in ten is missed."""
         for at in self.by_hull.get(hull_id, []):
+            if positions is not None and self.places[at].position.position not in positions:
+                continue
             rng = self._rng(at, day)
             if rng.random() >= MISSED_LOOK_SHARE:
                 self._read(at, day, rng, removed=False)

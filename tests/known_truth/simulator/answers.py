@@ -11,6 +11,8 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
+from demo_fleet.clock import TRUTH_YEAR_H
+
 from .craft import ENGINE, HULL, Hull
 from .physics import Floats, warmth
 from .plans import BRACKISH, FRESH, SALT, WATERS
@@ -18,7 +20,6 @@ from .timeline import Timeline, build_timeline
 from .truth import TrueFleet
 from .use import Use
 
-YEAR_H = 365 * 24.0
 CIRCUITS = ("engine", "hull")
 
 
@@ -109,7 +110,7 @@ def _rinsed_daily(use: Use, delay_h: float) -> Use:
 def _salty_engine_mm(line: Timeline, until_h: float) -> float:
     """Engine-circuit wear of the last year that came from salt or brackish water."""
     middle = (line.bound_h[1:] + line.bound_h[:-1]) / 2
-    counted = (middle < until_h) & (middle > until_h - YEAR_H)
+    counted = (middle < until_h) & (middle > until_h - TRUTH_YEAR_H)
     ran = counted & (line.running_water != FRESH)
     lay = counted & (line.afloat_water != FRESH)
     from_engine = line.running_mm[ran].sum() + line.unflushed_mm[ran].sum()

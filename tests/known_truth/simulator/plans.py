@@ -85,6 +85,7 @@ class Plan:
     painted: int = 0  # plates on lifted hulls, painted over
     hot_weeks: float = 0.0  # a pontoon with stray current, for so many weeks
     hot_berth_factor: float = 3.0
+    hot_berth_share: float = 0.5  # of the hulls afloat at its mooring
     strays_from: Range = (0.0, 0.0)  # when it begins, share of the days
 
 
@@ -139,6 +140,16 @@ KINDS: dict[str, Plan] = {
     "unbonded_later": replace(STANDARD, unbonded=3, strays_from=(0.4, 0.7)),
     "painted": replace(STANDARD, painted=3),
     "hot_berth": replace(STANDARD, hot_weeks=5.0, strays_from=(0.4, 0.7)),
+    "hot_in_season": replace(
+        STANDARD,
+        hot_weeks=60.0,
+        hot_berth_factor=2.6,
+        hot_berth_share=1.0,
+        strays_from=(0.66, 0.76),
+        afloat_share=(0.6, 0.8),
+        moved_share=0.0,
+    ),
+    "unbonded_in_season": replace(STANDARD, unbonded=3, strays_from=(0.66, 0.76)),
     "one_season": replace(STANDARD, days=200, start_day_of_year=(85, 120)),
     "laid_up": replace(STANDARD, laid_up=6, moved_share=0.0),
     "four_moorings": replace(STANDARD, moorings=FOUR),

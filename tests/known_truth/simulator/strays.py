@@ -100,7 +100,7 @@ def _hot_berth(plan: Plan, free: list[Hull], rng: np.random.Generator) -> list[S
     to_h = from_h + 168.0 * plan.hot_weeks
     return [
         Stray(HOT_BERTH, each.hull_id, None, HULL, from_h, to_h, plan.hot_berth_factor)
-        for each in there[: max(len(there) // 2, 3)]
+        for each in there[: max(int(plan.hot_berth_share * len(there)), 3)]
     ]
 
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from demo_fleet.clock import SEASONS_TURN_DAYS
+
 from .craft import Hull
 from .physics import Floats
 from .plans import BRACKISH, FRESH, SALT, Plan
@@ -99,7 +101,7 @@ def season(day_of_year: int, weekday: int, days: int, winter: float) -> Floats:
 
     `weekday` is that of the first day, Monday 0; Saturdays and Sundays are busier.
     """
-    wave = 0.5 + 0.5 * np.cos(2 * np.pi * (day_of_year + np.arange(days) - 205) / 365.25)
+    wave = 0.5 + 0.5 * np.cos(2 * np.pi * (day_of_year + np.arange(days) - 205) / SEASONS_TURN_DAYS)
     weekend = np.where((weekday + np.arange(days)) % 7 >= 5, 1.45, 0.82)
     return np.asarray((winter + (1 - winter) * wave) * weekend)
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.signal import lfilter
 
+from demo_fleet.clock import SEASONS_TURN_DAYS
+
 from .physics import Floats
 from .plans import WATERS, Plan
 
@@ -47,7 +49,7 @@ def draw_moorings(
     warm = _warm_autumn(plan, day_of_year, total_days, rng)
     mean_c, swing_c = rng.uniform(12.5, 16.0), rng.uniform(5.5, 9.0)
     doy = day_of_year + np.arange(total_days)
-    season = np.cos(2 * np.pi * (doy - 215) / 365.25)
+    season = np.cos(2 * np.pi * (doy - 215) / SEASONS_TURN_DAYS)
     made = []
     for number, water in enumerate(plan.moorings):
         offset = rng.normal(0, 0.7)

@@ -80,3 +80,30 @@ def test_rules_are_compared_and_the_plan_stands_first(
     ]
     assert rows[0]["saved"] is None
     assert all(row["saved_low"] <= row["saved_high"] for row in rows[1:])
+
+
+def test_looks_are_listed_an_anode_a_row_with_what_sets_their_date(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rows = json.loads(answer(capsys, "looks", str(folder), "--format", "json")[0])
+    assert {(row["hull_id"], row["position"]) for row in rows} == {
+        (hull, place) for hull in ("H1", "H2", "H3") for place in ("pencil", "plate")
+    }
+    first = ["hull_id", "position", "mooring_id", "look_by", "why", "worth", "cost"]
+    assert list(rows[0])[:7] == first
+    for row in rows:
+        assert row["why"] in {"limit", "sentinel", "manual", "odd", "unread", "pays"}
+        assert row["look_by"] >= "2031-06-01"
+        assert row["cost"] == 0 or row["with_pull_out"] is None
+    # the new pencil of H1 has months before it
+    dates = {(row["hull_id"], row["position"]): row["look_by"] for row in rows}
+    assert dates["H1", "pencil"] > dates["H2", "pencil"]
+
+
+def test_the_table_of_looks_says_what_the_round_takes(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table, about = answer(capsys, "looks", str(folder))
+    assert table.split()[:5] == ["hull_id", "position", "mooring_id", "look_by", "why"]
+    assert "This week's round:" in about
+    assert "Assumed: No stray_look_days" in about

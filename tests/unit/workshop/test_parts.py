@@ -12,7 +12,7 @@ from scipy.special import ndtr
 from scipy.stats import poisson_binom
 
 from corrosion.records.logbook import read_fleet
-from corrosion.workshop.parts.counts import LEAST_SD, Counted, Course, count_by, count_visits
+from corrosion.workshop.parts.counts import LEVEL_SD, Counted, Course, count_by, count_visits
 from corrosion.workshop.parts.habit import ENOUGH_CHANGES, Habit, replacing_habit
 from corrosion.workshop.parts.orders import order_parts
 from corrosion.workshop.stock import pieces_on_hand
@@ -54,7 +54,7 @@ def counted(way: Course, habit: Habit = AT_LIMIT) -> Counted:
 
 def test_without_anything_shared_the_count_is_poisson_binomial() -> None:
     way = course([0.02, 0.03, 0.05, 0.01])
-    chances = ndtr((way.worn[:, 3] - 1.0) / np.hypot(0.05, LEAST_SD))
+    chances = ndtr((way.worn[:, 3] - 1.0) / np.hypot(0.05, LEVEL_SD))
     theirs = poisson_binom.pmf(np.arange(5), chances)
     assert counted(way).chance[3][:5] == pytest.approx(theirs, abs=1e-9)
 
@@ -104,7 +104,7 @@ def test_counts_by_simulation_are_those_worked_out() -> None:
     draws = 40_000
     hull = 0.15 * rng.normal(size=(draws, 2))[:, way.hull]
     worn = way.worn[:, 9] + hull + 0.1 * rng.normal(size=(draws, 1))
-    worn = worn + np.hypot(0.05, LEAST_SD) * rng.normal(size=(draws, 3))
+    worn = worn + np.hypot(0.05, LEVEL_SD) * rng.normal(size=(draws, 3))
     happened = np.bincount((worn >= 1).sum(axis=1), minlength=4) / draws
     assert counted(way).chance[9][:4] == pytest.approx(happened, abs=0.02)
 
@@ -112,7 +112,7 @@ def test_counts_by_simulation_are_those_worked_out() -> None:
 def test_many_anodes_are_added_up_as_few_are() -> None:
     # by Fourier transform beyond some count; against scipy's binomial, which is exact
     way = course([0.05] * 300)
-    (chance,) = set(np.round(ndtr((way.worn[:, 9] - 1.0) / np.hypot(0.05, LEAST_SD)), 12))
+    (chance,) = set(np.round(ndtr((way.worn[:, 9] - 1.0) / np.hypot(0.05, LEVEL_SD)), 12))
     found = counted(way).chance[9]
     exact = stats.binom.pmf(np.arange(found.size), 300, chance)
     assert found == pytest.approx(exact, abs=1e-9)

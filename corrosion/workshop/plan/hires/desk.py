@@ -225,7 +225,7 @@ def _spare(
     for kind in np.unique(book.kind.astype(str)):
         hulls = np.flatnonzero(book.kind == kind)
         bays = yard.at(str(book.mooring[hulls[0]]))
-        standing = sum(str(book.hull_ids[hull]) in held for hull in hulls)
+        standing = int(book.hull_ids[hulls].isin(held).sum())
         own = np.flatnonzero(np.isin(book.hull, hulls))
         for at in range(len(horizon.days)):
             opens = min((float(bay.opens_h[at]) for bay in bays), default=8.0)

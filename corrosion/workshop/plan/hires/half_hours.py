@@ -101,7 +101,7 @@ def _solve(
     matrix = coo_array((np.ones(row.size), (row, np.concatenate(rows))), (len(rows), number.size))
     with nothing_printed():
         solved = milp(
-            cost, integrality=np.ones(cost.size), bounds=Bounds(0, 1),
+            cost, integrality=np.ones(cost.size, dtype=np.intp), bounds=Bounds(0, 1),
             constraints=LinearConstraint(matrix, low, high), options={"time_limit": 1.0},
         )  # fmt: skip
     if solved.x is None:

@@ -148,7 +148,7 @@ def _one_part(
         rows.add(given, 0.0, float(max(free, runs)))
     with nothing_printed():
         solved = milp(
-            cost, integrality=np.ones(cost.size), bounds=Bounds(0, 1),
+            cost, integrality=np.ones(cost.size, dtype=np.intp), bounds=Bounds(0, 1),
             constraints=LinearConstraint(rows.matrix(), rows.low, rows.high),
             options={"time_limit": TIME_LIMIT_S},
         )  # fmt: skip

@@ -1,4 +1,4 @@
-"""What it takes to free a hull for a visit: which hires are in the way, and what they would cost."""
+"""What it takes to free a hull for a visit: which hires are in the way, and what they cost."""
 
 from __future__ import annotations
 

@@ -124,7 +124,9 @@ def _hands(desk: Desk, mooring: str, at: int) -> float:
     if not crews:
         return np.inf
     return float(
-        sum(each.hours[at] > 0 and (not each.moorings or mooring in each.moorings) for each in crews)
+        sum(
+            each.hours[at] > 0 and (not each.moorings or mooring in each.moorings) for each in crews
+        )
     )
 
 

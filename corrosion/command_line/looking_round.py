@@ -1,0 +1,63 @@
+"""The command `looks`: when to look at each anode next, and the week's round."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from corrosion.command_line.answers import Answer, about_fleet, appraised, silent
+
+if TYPE_CHECKING:
+    from corrosion.workshop import Looks
+
+LOOKS = ("hull_id", "position", "mooring_id", "look_by", "why", "worth", "cost")
+BESIDE = (
+    *("minutes", "asks", "with_pull_out", "changes", "act_size_mm", "act_chance", "in_round"),
+    *("group", "last_read_at", "last_size_mm", "worn"),
+)
+
+
+def looks(options: argparse.Namespace) -> Answer:
+    """List every anode in service with the date of its next look."""
+    from corrosion.workshop import make_plan, schedule_looks
+
+    appraisal = appraised(options)
+    found = schedule_looks(appraisal, make_plan(appraisal, options.week), options.week)
+    key = ["hull_id", "position"]
+    walked = found.round[key].assign(in_round=range(1, len(found.round) + 1))
+    rows = found.table.merge(walked, on=key, how="left").astype({"in_round": "Int64"})
+    answer = about_fleet(
+        rows[[*LOOKS, *BESIDE]], LOOKS, appraisal.checked, f", week of {found.week:%Y-%m-%d}",
+        silent(appraisal),
+    )  # fmt: skip
+    currency = appraisal.logbook.settings.currency
+    about = (*answer.about, *about_looks(found, currency))
+    return Answer(answer.rows, about, LOOKS, answer.zone)
+
+
+def about_looks(found: Looks, currency: str) -> tuple[str, ...]:
+    """Say what the week's round takes, where wear rose, and what was assumed.
+
+    Parameters
+    ----------
+    found : Looks
+    currency : str
+
+    Returns
+    -------
+    tuple of str, one line each
+    """
+    walk = found.round
+    money = f"{walk['cost'].sum():.0f} {currency}".strip()
+    hulls, minutes = walk["hull_id"].nunique(), walk["minutes"].sum()
+    along = int(found.table["with_pull_out"].notna().sum())
+    lines = [
+        f"This week's round: {len(walk)} looks on {hulls} hulls, {minutes:.0f} minutes, {money}. "
+        f"Planned pull-outs take {along} more along.",
+    ]
+    lines += [
+        f"{each.hull_id}: wear {each.ratio:.1f} times its own past at its last look; its sisters "
+        f"at {each.group} are looked at this week."
+        for each in found.surprises
+    ]
+    return (*lines, *(f"Assumed: {each}" for each in found.assumed))

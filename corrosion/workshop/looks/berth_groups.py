@@ -1,0 +1,147 @@
+"""Hulls that lie alike: who stands sentinel for them, and where wear rose without warning."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import Floats
+from corrosion.forecast import Appraisal
+
+SENTINEL_DAYS = {"salt": 14.0, "brackish": 21.0, "fresh": 63.0}
+"""Days between two looks at a sentinel (a choice; common practice looks at all, every 14 to 28)."""
+RISE_RATIO, RISE_SD, KNOWN_SD = 1.35, 1.8, 0.8
+"""A hull's wear since its last look but one is a surprise where it rose so far beyond the hull's
+own past, and stands so many standard deviations off: looking again is cheap, so one look in thirty
+may call for it without reason. A pace that is known no better than the third tells nothing."""
+CLEARLY_FAST = 1.2
+"""A hull that wears no more than so many times the usual one only caught up with its sisters."""
+DRIFT = 0.15
+"""By how much a hull's pace may stray from its own past for no reason."""
+SURPRISE_DAYS = 35.0
+"""A surprise is news for so long."""
+
+
+@dataclass(frozen=True)
+class Surprise:
+    """A hull whose wear rose.
+
+    Attributes
+    ----------
+    hull_id : str
+    group : str, its berth group
+    outside : bool, the anodes wetted by the water the hull lies in show it
+    read_at : Timestamp, UTC, of the look that showed it
+    ratio : float, wear against its own past
+    """
+
+    hull_id: str
+    group: str
+    outside: bool
+    read_at: pd.Timestamp
+    ratio: float
+
+
+def berth_groups(appraisal: Appraisal) -> pd.DataFrame:
+    """Say how each hull in service lies.
+
+    Parameters
+    ----------
+    appraisal : Appraisal
+
+    Returns
+    -------
+    DataFrame
+        Index `hull_id`: `group` (mooring, and pontoon where the berths say it), `afloat` (bool;
+        not known: afloat), `since` (UTC, from when on), `water` (of the mooring).
+    """
+    berths = appraisal.checked.berths
+    berths = berths[berths["since"] <= appraisal.forecast.on].sort_values("since", kind="stable")
+    last = berths.drop_duplicates("hull_id", keep="last").set_index("hull_id")
+    place = [name for name in ("mooring_id", "pontoon") if name in last]
+    water = pd.Series(appraisal.exposure.waters).reindex(last["mooring_id"]).to_numpy(object)
+    return pd.DataFrame(
+        {
+            "group": last[place].fillna("").astype(str).agg(" ".join, axis=1).str.strip(),
+            "afloat": last["stays"].ne("lifted"),
+            "since": last["since"],
+            "water": water,
+        }
+    )
+
+
+def surprises(appraisal: Appraisal, groups: pd.DataFrame) -> list[Surprise]:
+    """Name the hulls whose wear rose at their last look, by their own past.
+
+    Parameters
+    ----------
+    appraisal : Appraisal
+    groups : DataFrame, as `berth_groups`
+
+    Returns
+    -------
+    list of Surprise
+    """
+    forecast = appraisal.forecast
+    fresh = forecast.on - pd.Timedelta(days=SURPRISE_DAYS)
+    read = forecast.anodes.groupby(["hull_id", "circuit"])["last_read_at"].max()
+    whole = forecast.anodes.groupby("hull_id")["last_read_at"].max()
+    found = []
+    for name, row in forecast.sisters.iterrows():
+        hull_id = str(name)
+        if hull_id not in groups.index or hull_id not in whole.index:
+            continue
+        outside_at = read.get((hull_id, "hull"), pd.NaT)
+        for at, outside in ((outside_at, True), (whole.loc[hull_id], False)):
+            ratio = _risen(row, "_outside" if outside else "")
+            if pd.notna(at) and at > fresh and ratio is not None:
+                group = str(groups.at[hull_id, "group"])
+                found.append(Surprise(hull_id, group, outside, pd.Timestamp(at), ratio))
+                break
+    return found
+
+
+def _risen(row: pd.Series, part: str) -> float | None:
+    now, before, sd = (row[f"{name}_latest{part}" if name != "latest" else f"latest{part}"]
+                       for name in ("latest", "before", "sd"))  # fmt: skip
+    if not np.isfinite([now, before, sd]).all() or before <= 0:
+        return None
+    if sd >= KNOWN_SD or now < CLEARLY_FAST:
+        return None
+    ratio, noise = now / before, float(np.hypot(sd / before, DRIFT))
+    return float(ratio) if ratio > RISE_RATIO and ratio - 1 > RISE_SD * noise else None
+
+
+def sentinels(anodes: pd.DataFrame, groups: pd.DataFrame, tells: Floats) -> pd.DataFrame:
+    """Choose, for each berth group, the hull that is looked at again soonest.
+
+    It is the one that was looked at last: two looks close together tell what changed between them,
+    and every other look makes another hull the sentinel, so that they take turns. A hull that lies
+    afloat goes before one on land, which feels no pontoon.
+
+    Parameters
+    ----------
+    anodes : DataFrame, k rows: hull_id, position, circuit, last_read_at
+    groups : DataFrame, as `berth_groups`
+    tells : ndarray, shape (k,), wear expected in a month over the error of a reading
+
+    Returns
+    -------
+    DataFrame
+        One row a group with any anode that was read: `row` (of `anodes`), `group`, `due_at` (UTC).
+    """
+    table = anodes[["hull_id", "circuit", "last_read_at"]].assign(
+        row=np.arange(len(anodes)), tells=tells
+    )
+    table = table.join(groups, on="hull_id").dropna(subset=["group", "last_read_at"])
+    feels = table["afloat"] & (table["circuit"] == "hull")
+    table = table.assign(feels=feels, day=table["last_read_at"].dt.floor("D"))
+    order = ["group", "feels", "day", "tells", "hull_id", "row"]
+    table = table.sort_values(order, ascending=[True, False, False, False, True, True])
+    chosen = table.drop_duplicates("group")
+    # in unknown water as often as in salt: what is not known is not taken to be harmless
+    days = chosen["water"].map(SENTINEL_DAYS).fillna(SENTINEL_DAYS["salt"])
+    due = chosen["last_read_at"] + pd.to_timedelta(days, unit="D")
+    return chosen[["row", "group"]].assign(due_at=due).reset_index(drop=True)

@@ -1,0 +1,213 @@
+"""The schedule of looks: a date for every anode, what sets it, and what may not put it off."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.workshop.looks import LOOKS, Looks, schedule_looks
+from corrosion.workshop.looks.at_stake import lay_out_ground
+from corrosion.workshop.looks.berth_groups import Surprise, berth_groups, sentinels
+from corrosion.workshop.looks.latest import (
+    CLOSE_LOOKS,
+    LIMIT_LEAD_DAYS,
+    STRAY_LOOK_DAYS,
+    latest_looks,
+)
+from corrosion.workshop.plan import Plan, make_plan
+from tests.fleets import usual_fleet
+
+REASONS = {"limit", "sentinel", "manual", "odd", "unread", "pays"}
+
+
+@pytest.fixture(scope="module")
+def plan(appraised: Appraisal) -> Plan:
+    return make_plan(appraised)
+
+
+@pytest.fixture(scope="module")
+def looks(appraised: Appraisal, plan: Plan) -> Looks:
+    return schedule_looks(appraised, plan)
+
+
+def today(appraisal: Appraisal) -> object:
+    return appraisal.forecast.on.tz_convert(appraisal.logbook.settings.timezone).date()
+
+
+def test_every_anode_in_service_has_one_date_and_one_reason(
+    appraised: Appraisal, looks: Looks
+) -> None:
+    anodes = appraised.forecast.anodes
+    names = looks.table[["hull_id", "position"]]
+    assert not names.duplicated().any()
+    assert set(names.itertuples(index=False, name=None)) == set(
+        anodes[["hull_id", "position"]].itertuples(index=False, name=None)
+    )
+    assert set(looks.table["why"]) <= REASONS
+    assert (looks.table["look_by"] >= today(appraised)).all()
+    assert list(looks.table.columns) == list(LOOKS)
+
+
+def test_no_look_comes_later_than_two_weeks_before_the_tolerated_risk(
+    appraised: Appraisal, looks: Looks
+) -> None:
+    ground = lay_out_ground(appraised)
+    tolerated = appraised.logbook.settings.tolerated_risk
+    told = looks.table.set_index(["hull_id", "position"])
+    for row, anode in enumerate(ground.anodes.itertuples()):
+        look = told.loc[(anode.hull_id, anode.position)]
+        over = ground.prospects.when_chance(row, tolerated)
+        waits = 7.0 if look["with_pull_out"] is not None else 0.0
+        assert look["days"] <= max(over - LIMIT_LEAD_DAYS, 0.0) + waits + 1e-6
+
+
+def test_no_anode_waits_longer_than_the_cap_of_its_water(
+    looks: Looks, appraised: Appraisal
+) -> None:
+    water = appraised.exposure.waters.reindex(looks.table["mooring_id"]).to_numpy(object)
+    since = (looks.on - looks.table["last_read_at"]).dt.total_seconds() / 86400.0
+    for row, lies_in, read in zip(looks.table.itertuples(), water, since, strict=True):
+        if np.isfinite(read):
+            assert max(read, 0.0) + row.days <= max(STRAY_LOOK_DAYS[lies_in], read) + 7.0 + 1e-6
+
+
+def test_the_caps_that_a_fleet_enters_hold(appraised: Appraisal) -> None:
+    logbook = appraised.logbook
+    strict = replace(logbook.settings, stray_look_days=dict.fromkeys(STRAY_LOOK_DAYS, 5.0))
+    checked = replace(appraised.checked, logbook=replace(logbook, settings=strict))
+    looks = schedule_looks(replace(appraised, checked=checked))
+    assert (looks.table["days"] <= 5.0 + 1e-6).all()
+    assert "stray_look_days" not in " ".join(looks.assumed)
+
+
+def test_what_is_assumed_is_said(looks: Looks) -> None:
+    assert any("stray_look_days" in each for each in looks.assumed)
+
+
+def test_a_pull_out_takes_the_looks_of_what_it_opens_along(looks: Looks, plan: Plan) -> None:
+    along = looks.table[[each is not None for each in looks.table["with_pull_out"]]]
+    opened = {
+        (pull.hull_id, position, pull.day)
+        for pull in plan.pulls.itertuples()
+        for position in (*pull.replace, *pull.measure)
+    }
+    for row in along.itertuples():
+        assert (row.hull_id, row.position, row.with_pull_out) in opened
+        assert row.cost == 0.0
+    done = looks.round.merge(along[["hull_id", "position"]], on=["hull_id", "position"])
+    assert done.empty
+
+
+def test_the_round_goes_hull_after_hull_along_the_berths(looks: Looks) -> None:
+    walked = looks.round["mooring_id"].tolist()
+    assert walked == sorted(walked)
+    hulls = looks.round["hull_id"].tolist()
+    blocks = [hull for at, hull in enumerate(hulls) if at == 0 or hulls[at - 1] != hull]
+    assert len(blocks) == len(set(blocks))
+    ends = looks.week + timedelta(days=7)
+    assert (looks.round["look_by"] < ends).all()
+
+
+def test_covers_that_come_off_are_paid_for_once(looks: Looks, appraised: Appraisal) -> None:
+    ground = lay_out_ground(appraised)
+    for (hull, group), rows in looks.round.groupby(["hull_id", "access_group"]):
+        own = ground.anodes[
+            (ground.anodes["hull_id"] == hull) & (ground.anodes["access_group"] == group)
+        ].index
+        chosen = own[ground.anodes.loc[own, "position"].isin(rows["position"])]
+        if rows["days"].nunique() == 1 and len(rows) > 1:
+            expected = ground.opens[chosen[0]] + ground.measures[chosen].sum()
+            assert rows["cost"].sum() == pytest.approx(expected)
+
+
+def test_the_manuals_interval_holds_where_the_register_says_that_it_binds(tmp_path: Path) -> None:
+    dates = {}
+    for binds in (True, False, None):
+        fleet = usual_fleet(6)
+        for row in fleet.rows["anode_positions"]:
+            row |= {"inspect_days": 20.0, "interval_binds": binds}
+        for number in range(1, 7):
+            hull = f"H{number}"
+            fleet.season(hull, "2031-04-02", 50)
+            for day, size in (("04-20", 8.8), ("05-20", 8.5)):
+                fleet.reading(hull, "pencil", f"2031-{day} 07:00", size)
+                fleet.reading(hull, "plate", f"2031-{day} 07:00", 14.9 if day < "05" else 14.7)
+        folder = fleet.write(tmp_path / str(binds))
+        looks = schedule_looks(appraise(folder, "2031-05-22"))
+        dates[binds] = looks.table.set_index(["hull_id", "position"])["look_by"]
+        said = looks.table["why"].eq("manual").any()
+        assert said == (binds is True)
+    # twenty days after the last look on 20 May
+    assert (dates[True] <= pd.Timestamp("2031-06-09").date()).all()
+    assert (dates[False] > pd.Timestamp("2031-06-09").date()).any()
+    assert dates[False].equals(dates[None])
+
+
+def test_a_surprise_sends_for_the_sisters_at_the_berth_and_for_nobody_else(
+    appraised: Appraisal,
+) -> None:
+    groups, ground = berth_groups(appraised), lay_out_ground(appraised)
+    counts = groups["group"].value_counts()
+    own = groups[(groups["group"] == counts.index[0])].index[0]
+    on = appraised.forecast.on
+    surprise = Surprise(own, counts.index[0], outside=False, read_at=on, ratio=2.6)
+    calm = latest_looks(appraised, ground, groups, [])["odd"]
+    told = latest_looks(appraised, ground, groups, [surprise])["odd"]
+    group = ground.anodes["hull_id"].map(groups["group"])
+    sisters = (group == counts.index[0]) & (ground.anodes["hull_id"] != own)
+    assert sisters.any()
+    assert (told[sisters.to_numpy(bool)] <= 0).all()
+    assert (told[(group != counts.index[0]).to_numpy(bool)] == calm[
+        (group != counts.index[0]).to_numpy(bool)]).all()  # fmt: skip
+
+
+def test_each_berth_group_has_one_sentinel_the_hull_that_was_looked_at_last(
+    appraised: Appraisal,
+) -> None:
+    groups, ground = berth_groups(appraised), lay_out_ground(appraised)
+    chosen = sentinels(ground.anodes, groups, np.ones(len(ground.anodes)))
+    assert not chosen["group"].duplicated().any()
+    anodes = ground.anodes.join(groups, on="hull_id")
+    for row in chosen.itertuples():
+        same = anodes[anodes["group"] == row.group]
+        feels = same[same["afloat"] & (same["circuit"] == "hull") & same["last_read_at"].notna()]
+        newest = (feels if len(feels) else same)["last_read_at"].max().floor("D")
+        assert anodes.loc[row.row, "last_read_at"].floor("D") == newest
+
+
+def test_a_hull_that_moved_is_looked_at_twice_within_weeks(tmp_path: Path) -> None:
+    fleet = usual_fleet(6)
+    for number in range(1, 7):
+        fleet.season(f"H{number}", "2031-04-02", 55)
+        for place, size in (("pencil", 8.8), ("plate", 14.9)):
+            fleet.reading(f"H{number}", place, "2031-05-10 07:00", size)
+    fleet.berth("H1", "B", since="2031-05-15")
+    looks = schedule_looks(appraise(fleet.write(tmp_path / "moved"), "2031-05-20"))
+    own = looks.table[looks.table["hull_id"] == "H1"]
+    assert (own["why"] == "odd").all()
+    assert (own["look_by"] <= pd.Timestamp("2031-05-22").date()).all()
+    for day, size in (("05-20", 0.1), ("05-27", 0.15)):
+        for place, new in (("pencil", 8.8), ("plate", 14.9)):
+            fleet.reading("H1", place, f"2031-{day} 07:00", new - size)
+    again = schedule_looks(appraise(fleet.write(tmp_path / "read"), "2031-05-28")).table
+    assert not (again.loc[again["hull_id"] == "H1", "why"] == "odd").any()
+    assert CLOSE_LOOKS == 2
+
+
+def test_a_position_that_nobody_saw_is_unread_today(tmp_path: Path) -> None:
+    fleet = usual_fleet(3).position("collar", "hull", 9.0, 5.6)
+    for number in range(1, 4):
+        fleet.season(f"H{number}", "2031-04-02", 50)
+        fleet.reading(f"H{number}", "pencil", "2031-05-10 07:00", 8.7)
+    looks = schedule_looks(appraise(fleet.write(tmp_path), "2031-05-20"))
+    collars = looks.table[looks.table["position"] == "collar"]
+    assert (collars["why"] == "unread").all()
+    assert (collars["look_by"] == pd.Timestamp("2031-05-20").date()).all()
+    assert collars["worth"].isna().all()
+    assert set(collars["hull_id"]) <= set(looks.round["hull_id"])
