@@ -70,7 +70,10 @@ def _rows(made: Plan, *, whole: bool) -> pd.DataFrame:
         held = made.obstacles.set_index("hull_id")[["stop", "not_this_week", "release"]]
         left = left.merge(held, left_on="hull_id", right_index=True, how="left")
     names = [*SHOWN, *BESIDE]
-    rows = [*pulls[names].to_dict("records"), *left.to_dict("records")]
+    rows = [
+        *pulls.assign(not_this_week="", release="")[names].to_dict("records"),
+        *left.to_dict("records"),
+    ]
     nothing: dict[str, Any] = {"replace": (), "measure": (), "parts": {}, "seals": {}}
     nothing |= {"stop": "", "not_this_week": "", "release": ""}
     table = pd.DataFrame([nothing | row for row in rows], columns=names)

@@ -215,7 +215,16 @@ def _options(
         )  # fmt: skip
         overdue = _overdue(chance, setting.ahead.grid, tolerated, prices.overdue)
         pinned = hull in setting.away.pins
-        found.append(weigh_hull(case, place, setting, (setting.ahead.grid, overdue), pinned=pinned))
+        found.append(
+            weigh_hull(
+                case,
+                place,
+                setting,
+                (setting.ahead.grid, overdue),
+                pinned=pinned,
+                tolerated_risk=tolerated,
+            )
+        )
     return tuple(found)
 
 

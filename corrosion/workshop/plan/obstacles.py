@@ -4,6 +4,7 @@ thing that would let it come out.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
@@ -114,7 +115,11 @@ class _Used:
         days = len(setting.horizon.days)
         self.hulls = np.zeros((len(setting.yard.places), days))
         self.hours = np.zeros((len(setting.yard.places), days))
+        self.pieces: Counter[str] = Counter()
         for job in jobs:
+            for part, new in zip(job.case.part_numbers, job.replace, strict=True):
+                if new and part is not None and setting.stock.short(part, job.day):
+                    self.pieces[part] += 1
             self.hulls[job.bay, job.at] += 1
             self.hours[job.bay, job.at] += float(job.case.hours(job.replace[None, :])[0])
 
@@ -170,7 +175,7 @@ def _in_the_way(
     else:
         ways += _no_room(own, used, at, bay, day, work, prices)
     ways += _no_crew(setting, used, own.mooring_id, at, day, work, prices)
-    ways += _no_part(option, setting, own.mooring_id, at)
+    ways += _no_part(option, setting, used, own.mooring_id, at)
     freed = setting.release_cost(place, at, bay, work)
     if not np.isfinite(freed):
         ways.append(
@@ -220,7 +225,7 @@ def _no_crew(
     return [_Way(f"no mechanic has {work:.1f} h for it on {day}", hours, prices.wage * more)]
 
 
-def _no_part(option: Option, setting: Setting, mooring: str, at: int) -> list[_Way]:
+def _no_part(option: Option, setting: Setting, used: _Used, mooring: str, at: int) -> list[_Way]:
     """Name the parts of anodes that are due and cannot be there on a day."""
     horizon, stock, case = setting.horizon, setting.stock, option.case
     due = case.due <= horizon.until_week_ends(horizon.week) + DUE_WITHIN_DAYS
@@ -228,15 +233,17 @@ def _no_part(option: Option, setting: Setting, mooring: str, at: int) -> list[_W
     parts = {p for p, one in zip(case.part_numbers, due, strict=True) if one and p is not None}
     ways = []
     for part in sorted(parts):
-        if not (stock.short(part, horizon.days[at]) and not stock.within_reach(part, mooring)):
+        left = stock.within_reach(part, mooring) - used.pieces[part]
+        if not stock.short(part, horizon.days[at]) or left > 0:
             continue
+        others = " but for hulls that need it more" if used.pieces[part] else ""
         there = formatting.day(stock.arrives[part], horizon.zone, year=False)
         courier = stock.couriers.get(part)
         if courier is None:
             way = f"send for {part} by courier (no price under [express] in fleet.toml)"
-            ways.append(_Way(f"part {part} is not there until {there}", way, np.inf))
+            ways.append(_Way(f"no {part} until {there}{others}", way, np.inf))
         else:
             days = formatting.number(courier.days)
             way = f"send for {part} by courier, {days} days"
-            ways.append(_Way(f"part {part} is not there until {there}", way, courier.cost))
+            ways.append(_Way(f"no {part} until {there}{others}", way, courier.cost))
     return ways

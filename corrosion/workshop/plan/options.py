@@ -24,6 +24,9 @@ EARLIER_IS_BETTER = 1e-3
 """Currency a day: where two days cost the same, the earlier one is taken."""
 
 
+AFTER_DAYS = 7.0
+STILL_IN_DANGER = 0.5
+"""A visit that leaves more than this share of the danger of the week after it is in vain."""
 PIN_DROPPED = 10.0
 """A pin that is not kept costs so many times the dearest choice, and a day between it and what is
 planned instead costs that once: nothing is worth it, and the nearest plan is near."""
@@ -85,7 +88,13 @@ class Setting:
 
 
 def weigh_hull(
-    case: Case, place: int, setting: Setting, overdue: tuple[Floats, Floats], *, pinned: bool
+    case: Case,
+    place: int,
+    setting: Setting,
+    overdue: tuple[Floats, Floats],
+    *,
+    pinned: bool,
+    tolerated_risk: float = 1.0,
 ) -> Option:
     """Weigh one hull on every day of the horizon and at times beyond.
 
@@ -96,6 +105,7 @@ def weigh_hull(
     setting : Setting
     overdue : (ndarray, ndarray), days ahead and the price of standing past the pull-by until then
     pinned : bool, whether a visit that replaces nothing counts
+    tolerated_risk : float, chance above which an anode left behind makes a visit vain
 
     Returns
     -------
@@ -119,8 +129,31 @@ def weigh_hull(
         case, weighed, replace,
         _most_hours(place, setting, times.size, float(case.hours(replace)[1:].min())),
         _missing(case, place, setting, times), empty=pinned,
+        in_vain=None if pinned else in_vain(case, setting.ahead, times, replace, tolerated_risk),
     )  # fmt: skip
     return Option(case, place, times, weighed, best, np.interp(times, *overdue))
+
+
+def in_vain(
+    case: Case, ahead: Prospects, times: Floats, replace: Flags, tolerated_risk: float
+) -> Flags:
+    """Return which visits leave the anode that the hull is in danger for, shape (t, s).
+
+    A hull hauled for one anode, while the one at its limit is left for want of its part, is as
+    much in danger as before. Such a visit is none; the part is what stands in the way.
+
+    Parameters
+    ----------
+    case : Case
+    ahead : Prospects
+    times : ndarray, shape (t,), days ahead
+    replace : bool ndarray, shape (s, k)
+    tolerated_risk : float
+    """
+    by_then = np.array([ahead.chance_at(int(row), times + AFTER_DAYS) for row in case.rows])
+    worst = by_then.max(axis=0)
+    left = np.where(replace[None, :, :], 0.0, by_then.T[:, None, :]).max(axis=2)
+    return np.asarray((left > tolerated_risk) & (left > STILL_IN_DANGER * worst[:, None]))
 
 
 def _most_hours(place: int, setting: Setting, times: int, shortest: float) -> Floats:

@@ -129,6 +129,7 @@ def best_choices(
     missing: Flags,
     *,
     empty: bool = False,
+    in_vain: Flags | None = None,
 ) -> Best:
     """Choose the anodes to replace at each time.
 
@@ -140,6 +141,7 @@ def best_choices(
     most_hours : ndarray, shape (t,), longest job that any bay can take, h
     missing : bool ndarray, shape (t, k), no part is there
     empty : bool, whether a pull-out that replaces nothing counts
+    in_vain : bool ndarray, shape (t, s), visits that leave the hull in danger; None: all count
 
     Returns
     -------
@@ -150,6 +152,8 @@ def best_choices(
     possible &= ~(missing[:, None, :] & replace[None, :, :]).any(axis=2)
     if not empty:
         possible &= np.asarray(replace.any(axis=1))[None, :]
+    if in_vain is not None:
+        possible &= ~in_vain
     cost = np.where(possible, weighed.whole, np.inf)
     choice = cost.argmin(axis=1)
     return Best(replace, cost, cost[np.arange(len(cost)), choice], choice, hours[choice])
