@@ -157,6 +157,10 @@ class Scenario:
     wage_per_hour: float
     flush_minutes: float
     tolerated_risk: float
+    move_cost: float
+    """What moving a hire to a sister costs."""
+    couriers: tuple[tuple[str, int, float], ...]
+    """Parts that a courier brings: part number, days, cost."""
     stories: Stories = field(default_factory=Stories)
 
     def mooring(self, mooring_id: str) -> Mooring:
@@ -267,6 +271,8 @@ HARBOUR = Scenario(
     wage_per_hour=34.0,
     flush_minutes=7.0,
     tolerated_risk=0.10,
+    move_cost=8.0,
+    couriers=(("AN-1004", 4, 35.0),),
     stories=_STORIES,
 )  # fmt: skip
 

@@ -96,4 +96,8 @@ def settings_text(scenario: Scenario) -> str:
             f"hours_per_day = {bay.hours_per_day}",
         ]
     lines += ["", "[stock]", *(f'"{part}" = {count}' for part, count in scenario.stock)]
+    lines += ["", "[hires]", f"move_cost = {scenario.move_cost}", "", "[express]"]
+    lines += [
+        f'"{part}" = {{ days = {days}, cost = {cost} }}' for part, days, cost in scenario.couriers
+    ]
     return "\n".join(lines) + "\n"

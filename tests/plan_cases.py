@@ -25,8 +25,8 @@ from corrosion.workshop.plan.horizon import Horizon, lay_out_days
 from corrosion.workshop.plan.making import _overdue, when_parts_are_there
 from corrosion.workshop.plan.options import Option, Setting, weigh_hull
 from corrosion.workshop.plan.prices import Prices, read_prices
+from corrosion.workshop.plan.programme import Programme, lay_out_programme
 from corrosion.workshop.plan.prospects import Prospects, added_up
-from corrosion.workshop.plan.rules import Programme, lay_out_programme
 from corrosion.workshop.plan.stock import count_stock
 from corrosion.workshop.plan.yard import bays_of, lay_out_yard, open_weekdays
 

@@ -60,6 +60,12 @@ DAYS = argument(
     default=7,
     help="how many days to look ahead (7)",
 )
+WEEK = argument(
+    "--week",
+    metavar="DATE",
+    type=some_date,
+    help="a day of the week to plan (the week of the next working day)",
+)
 WIDENED = argument(
     "--widened",
     action="store_true",
@@ -130,12 +136,7 @@ COMMANDS = (
         "the hires of the coming two weeks that are moved, cancelled or wait for a look, and why",
         (
             FLEET,
-            argument(
-                "--week",
-                metavar="DATE",
-                type=some_date,
-                help="a day of the week to plan (the week of the next working day)",
-            ),
+            WEEK,
             WIDENED,
             *COMMON,
         ),
@@ -147,12 +148,7 @@ COMMANDS = (
         "out, and why",
         (
             FLEET,
-            argument(
-                "--week",
-                metavar="DATE",
-                type=some_date,
-                help="a day of the week to plan (the week of the next working day)",
-            ),
+            WEEK,
             argument(
                 "--weeks",
                 metavar="N",

@@ -8,7 +8,7 @@ import numpy as np
 
 from corrosion.common import formatting
 from corrosion.workshop.plan.options import NONE, Option, Setting
-from corrosion.workshop.plan.rules import Programme
+from corrosion.workshop.plan.programme import Programme
 from corrosion.workshop.plan.solving import Solved, solve
 
 MAY_BE_IN_THE_WAY = {

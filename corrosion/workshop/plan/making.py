@@ -31,8 +31,8 @@ from corrosion.workshop.plan.hires.settling import dearer_than_thought, settle
 from corrosion.workshop.plan.horizon import LATER_WEEKS, Horizon, lay_out_days
 from corrosion.workshop.plan.options import Option, Setting, weigh_hull
 from corrosion.workshop.plan.prices import MEASURE_MINUTES, Prices, read_prices
+from corrosion.workshop.plan.programme import lay_out_programme
 from corrosion.workshop.plan.prospects import prospects
-from corrosion.workshop.plan.rules import lay_out_programme
 from corrosion.workshop.plan.solving import TIME_LIMIT_S, solve
 from corrosion.workshop.plan.stock import count_stock
 from corrosion.workshop.plan.tables import Plan, Told, jobs_of, tell

@@ -5,7 +5,7 @@ thing that would let it come out.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any, Final
@@ -35,7 +35,7 @@ class _Way:
 
 def obstacles(
     appraisal: Appraisal, setting: Setting, prices: Prices, options: Sequence[Option],
-    jobs: Sequence[Job],
+    jobs: Sequence[Job], sent_for: Collection[str] = (),
 ) -> pd.DataFrame:  # fmt: skip
     """List the stopped hulls, and those over the tolerated risk, that stay in the week asked for.
 
@@ -46,6 +46,7 @@ def obstacles(
     prices : Prices
     options : every judged hull
     jobs : the pull-outs of the plan
+    sent_for : parts that the plan sends for by courier
 
     Returns
     -------
@@ -59,7 +60,7 @@ def obstacles(
     at_of = {job.case.hull_id: job for job in jobs}
     until = setting.horizon.until_week_ends(setting.horizon.week)
     of_hull = {option.case.hull_id: option for option in options}
-    used = _Used(setting, jobs)
+    used = _Used(setting, jobs, sent_for)
     rows = []
     for at, hull in enumerate(forecast.hulls.to_dict("records")):
         name = str(hull["hull_id"])
@@ -90,8 +91,8 @@ def _said(
         return f"{more}{then}", "pin it to a day of this week", np.nan
     cost = sum(way.cost for way in ways)
     release = " and ".join(way.release for way in ways)
-    price = formatting.price(cost, currency) if np.isfinite(cost) else "not to be had"
-    return "; ".join(way.what for way in ways) + then, f"{release}: {price}", float(cost)
+    price = f": {formatting.price(cost, currency)}" if np.isfinite(cost) else ""
+    return "; ".join(way.what for way in ways) + then, f"{release}{price}", float(cost)
 
 
 def _waits_for(option: Option, setting: Setting) -> str:
@@ -111,7 +112,8 @@ def _waits_for(option: Option, setting: Setting) -> str:
 class _Used:
     """What the plan's pull-outs take of bays and mechanics, day by day."""
 
-    def __init__(self, setting: Setting, jobs: Sequence[Job]) -> None:
+    def __init__(self, setting: Setting, jobs: Sequence[Job], sent_for: Collection[str]) -> None:
+        self.sent_for = frozenset(sent_for)
         days = len(setting.horizon.days)
         self.hulls = np.zeros((len(setting.yard.places), days))
         self.hours = np.zeros((len(setting.yard.places), days))
@@ -236,11 +238,14 @@ def _no_part(option: Option, setting: Setting, used: _Used, mooring: str, at: in
         left = stock.within_reach(part, mooring) - used.pieces[part]
         if not stock.short(part, horizon.days[at]) or left > 0:
             continue
-        others = " but for hulls that need it more" if used.pieces[part] else ""
+        others = "; hulls that need it more take the last" if used.pieces[part] else ""
         there = formatting.day(stock.arrives[part], horizon.zone, year=False)
         courier = stock.couriers.get(part)
-        if courier is None:
-            way = f"send for {part} by courier (no price under [express] in fleet.toml)"
+        if courier is not None and part in used.sent_for:
+            day = formatting.day(courier.day, horizon.zone, year=False)
+            ways.append(_Way(f"{part} comes by courier on {day}", "it is sent for", 0.0))
+        elif courier is None:
+            way = f"send for {part} by courier, which needs a price under [express] in fleet.toml"
             ways.append(_Way(f"no {part} until {there}{others}", way, np.inf))
         else:
             days = formatting.number(courier.days)

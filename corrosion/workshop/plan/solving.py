@@ -14,8 +14,9 @@ from scipy.sparse.csgraph import connected_components
 
 from corrosion.common import Codes, Floats
 from corrosion.workshop.plan.options import NONE
+from corrosion.workshop.plan.programme import Programme
 from corrosion.workshop.plan.quiet import nothing_printed
-from corrosion.workshop.plan.rules import RULES, Programme
+from corrosion.workshop.plan.rules import RULES
 
 CLOSE_ENOUGH = 1e-4
 TIME_LIMIT_S = 3.0

@@ -19,7 +19,7 @@ from corrosion.workshop.plan.money import neighbours_of, total_costs
 from corrosion.workshop.plan.obstacles import OBSTACLES, obstacles
 from corrosion.workshop.plan.options import NONE, Option, Setting
 from corrosion.workshop.plan.prices import Prices
-from corrosion.workshop.plan.rules import Programme
+from corrosion.workshop.plan.programme import Programme
 from corrosion.workshop.plan.solving import Solved
 
 PULLS = (
@@ -132,7 +132,9 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
         total_costs(jobs, told.options, setting, moved, _express_cost(told)),
         (*setting.yard.assumed, *told.prices.assumed, *setting.hire.assumed,
          *_of_hires(hires, setting), *_express(told), *_short_lives(jobs)),
-        hires, obstacles(told.appraisal, setting, told.prices, told.options, jobs),
+        hires, obstacles(
+            told.appraisal, setting, told.prices, told.options, jobs, _sent_for(told)
+        ),
     )  # fmt: skip
 
 

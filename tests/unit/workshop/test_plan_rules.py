@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from corrosion.records.settings import Bay, DaysOff, Mechanic, Settings
 from corrosion.workshop.plan.conflict import say_conflict
 from corrosion.workshop.plan.options import NONE
-from corrosion.workshop.plan.rules import Programme
+from corrosion.workshop.plan.programme import Programme
 from corrosion.workshop.plan.solving import Solved, solve
 from tests.plan_cases import Anode, Work, day
 
