@@ -7,7 +7,7 @@ nothing is fitted.
 
 from corrosion.chemistry import galvanic, potentials
 from corrosion.chemistry.drift import potential_drift
-from corrosion.chemistry.galvanic import advise
+from corrosion.chemistry.galvanic import advise, wear_beside
 from corrosion.chemistry.potentials import Meaning, measured_meanings
 from corrosion.chemistry.salinity import salinity_from_conductivity, salinity_g_per_kg, venice_name
 
@@ -21,4 +21,5 @@ __all__ = [
     "salinity_from_conductivity",
     "salinity_g_per_kg",
     "venice_name",
+    "wear_beside",
 ]

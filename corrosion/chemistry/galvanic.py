@@ -26,7 +26,8 @@ from corrosion.common import YEAR_H
 __all__ = [
     "ALLOYS_AND_WATERS", "CAUTIONS", "CURRENT_CAPACITIES", "DRIVING_VOLTAGES", "METALS", "Advice",
     "Metal", "advise", "capacity_ah_per_kg", "current_density_a_per_m2", "practical_salinity",
-    "salinity_from_conductivity", "salinity_g_per_kg", "venice_name", "wear_rate_mm_per_year",
+    "salinity_from_conductivity", "salinity_g_per_kg", "venice_name", "wear_beside",
+    "wear_rate_mm_per_year",
 ]  # fmt: skip
 
 FloatArray = npt.NDArray[np.float64]
@@ -207,3 +208,34 @@ def current_density_a_per_m2(
     """Mean current density, A/m2, that explains a wear of the surface in mm a year."""
     per_ampere = wear_rate_mm_per_year(1.0, alloy, efficiency)
     return np.asarray(np.asarray(wear_mm_per_year, dtype=np.float64) / per_ampere)
+
+
+PROTECTED_METAL_V = -0.80
+"""What an anode works against: protected steel, V against silver/silver chloride (common criterion
+of cathodic protection, from memory)."""
+
+
+def wear_beside(fitted: str, listed: str) -> float:
+    """Return how many times as fast one alloy's surface goes as another's in the same place.
+
+    The same wetted path carries current in proportion to the driving voltage, and a litre of metal
+    lasts as long as its capacity and density say; both from `CURRENT_CAPACITIES` (the middle of the
+    capacity). It is a guess to start from: crusts and circuits decide what really happens.
+
+    Parameters
+    ----------
+    fitted, listed : {'zinc', 'aluminium', 'magnesium'}
+        Alloys, by their names in the logs.
+
+    Returns
+    -------
+    float
+        About 10 for magnesium in place of zinc, about 1 for aluminium.
+    """
+    return _surface_pace(fitted) / _surface_pace(listed)
+
+
+def _surface_pace(alloy: str) -> float:
+    row = CURRENT_CAPACITIES[CURRENT_CAPACITIES["alloy"] == alloy].iloc[0]
+    charge = (row["low_ah_per_lb"] + row["high_ah_per_lb"]) / 2 * METALS[alloy].density_kg_per_m3
+    return float((PROTECTED_METAL_V - row["potential_v"]) / charge)

@@ -62,7 +62,7 @@ def life_starts(
 
 
 def _fitted(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
-    table = checked.fittings[[*ANODE, "fitted_at", "size_mm"]].merge(
+    table = checked.fittings[[*ANODE, "fitted_at", "size_mm", "alloy"]].merge(
         positions[[*ANODE, "new_size_mm", "allowance_mm"]], on=ANODE
     )
     worn = (table["new_size_mm"] - table["size_mm"]) / table["allowance_mm"]
@@ -75,6 +75,7 @@ def _fitted(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
             "started": "fitting",
             "start_worn": worn.fillna(0.0).clip(-0.2, 1.0),
             "start_known": True,
+            "alloy_fitted": table["alloy"].astype(object),
         }
     ).drop_duplicates([*ANODE, "start_h"])
 
@@ -90,6 +91,7 @@ def _started_by_look(readings: pd.DataFrame, started: str) -> pd.DataFrame:
             "start_worn": readings["worn"],
             "start_known": False,
             "engine_no": readings["engine_no"],
+            "alloy_fitted": pd.Series(None, index=readings.index, dtype=object),
         }
     )
 

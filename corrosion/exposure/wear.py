@@ -36,7 +36,8 @@ class Lives:
     Attributes
     ----------
     lives : DataFrame, one row an anode life, index life number: hull_id, position, layout,
-        circuit, alloy, fitted_at (UTC; unknown where the start was not logged), start_h (hours
+        circuit, alloy (as fitted; where that is not known, as listed), alloy_listed,
+        fitted_at (UTC; unknown where the start was not logged), start_h (hours
         since 1970), started (one of STARTED), start_worn (share of the allowance), start_known
         (bool: the size at the start rests on a fitting), stop_h (NaN while in service),
         ended ('in service', 'replaced', 'removed': it left with its engine), new_size_mm,
@@ -113,8 +114,10 @@ def _closed(starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame) 
             "limit_size_mm",
             "allowance_mm",
         ]
-    ]
+    ].rename(columns={"alloy": "alloy_listed"})
     lives = starts.assign(stop_h=following, ended=ended).merge(place, on=ANODE, how="left")
+    fitted = lives.pop("alloy_fitted")
+    lives = lives.assign(alloy=fitted.where(fitted.notna(), lives["alloy_listed"]))
     lives.index.name = "life"
     return lives
 

@@ -145,9 +145,14 @@ def _alloys(appraisal: Appraisal) -> list[dict[str, Any]]:
             continue
         stop = ALLOY in str(anode.stop)
         do = f"{'Stop. ' if stop else ''}{said.caution} See the manual for the alloy in this water."
-        evidence = f"{anode.alloy} in {lies_in} water: {said.why}"
+        left = _left(anode)
+        evidence = f"{anode.alloy} in {lies_in} water: {said.why}; to its limit: {left}"
         rows.append(_row("alloy-against-water", anode, evidence, what_to_do=do, stop=stop))
     return rows
+
+
+def _left(anode: Any) -> str:
+    return formatting.days_left(anode.days_left_10, anode.days_left_50, anode.days_left_90)
 
 
 def _unconnected(appraisal: Appraisal) -> list[dict[str, Any]]:

@@ -41,7 +41,10 @@ def unwritten_hours(
     start = fit.lives.lives["start_h"].to_numpy(float)[number]
     since = np.where(last.isna(), start, last.to_numpy(float))
     hours = filling.until(hull, np.full(hull.size, on_h)) - filling.until(hull, since)
-    return wearing_columns(design.terms, hours, engine), filling.spread[hull]
+    return (
+        wearing_columns(design.terms, hours, engine, design.alloy[lives]),
+        filling.spread[hull],
+    )
 
 
 def unwritten_sd(

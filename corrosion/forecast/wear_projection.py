@@ -130,11 +130,11 @@ def _now(fit: Fit, checked: Checked, ahead: Ahead) -> _Now:
     hull, engine = design.hull[lives], (rows["circuit"] == "engine").to_numpy(bool)
     past = exposure.between(hull, rows["start_h"].to_numpy(float), np.full(hull.size, on_h))
     ahead_hours = Hours(*(_flat(part[hull]) for part in _parts(ahead.hours)))
-    terms = design.terms
+    terms, alloy, count = design.terms, design.alloy[lives], ahead.days.size
     return _Now(
         lives,
-        wearing_columns(terms, past, engine),
-        wearing_columns(terms, ahead_hours, np.repeat(engine, ahead.days.size)),
+        wearing_columns(terms, past, engine, alloy),
+        wearing_columns(terms, ahead_hours, np.repeat(engine, count), np.repeat(alloy, count)),
         ahead.spread[hull],
         *unwritten_hours(fit, lives, engine, on_h),
     )

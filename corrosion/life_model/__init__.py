@@ -24,6 +24,8 @@ Notes
   called a bracket at its limit half worn.
 * Verdicts and by-eye ranges are looks. A verdict is worth the normal look that it leaves behind
   (expectation propagation).
+* The alloy that was fitted counts (`clock_terms`): another one than is listed has its own pace by
+  water, guessed from capacity and potential until looks tell.
 * Flooded passages are let in by the looks. Hours afloat act on engine circuits only where a score
   test asks for it (likelihood ratio above 12).
 * Habits are at 15 C, per drying hour for `unflushed`, averaged over the positions of the hulls
@@ -35,18 +37,20 @@ Notes
 """
 
 from corrosion.life_model import peer_comparison
-from corrosion.life_model.clusters import Clustered, clustered
-from corrosion.life_model.design import (
+from corrosion.life_model.clock_terms import (
     ACTS_ON,
     FLOODED,
+    Columns,
+    Terms,
+    wearing_columns,
+)
+from corrosion.life_model.clusters import Clustered, clustered
+from corrosion.life_model.design import (
     RANGE_EDGE,
     VERDICT_ERROR,
-    Columns,
     Design,
-    Terms,
     build_design,
     drying_weights,
-    wearing_columns,
 )
 from corrosion.life_model.fitting import Fit, fit_life
 from corrosion.life_model.habits import warmth, wear_of_states

@@ -12,7 +12,7 @@ import numpy as np
 
 from corrosion.common import Floats, central_slopes
 from corrosion.exposure import Exposure, Hours
-from corrosion.life_model.design import wearing_columns
+from corrosion.life_model.clock_terms import wearing_columns
 from corrosion.life_model.fitting import Fit
 from corrosion.life_model.robust_weights import pace_effects
 from corrosion.life_model.surface import Rates, surface_lost, take_apart

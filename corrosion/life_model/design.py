@@ -9,7 +9,14 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Codes, Floats
-from corrosion.exposure import DRYING_GRID_H, Exposure, Hours, Lives
+from corrosion.exposure import DRYING_GRID_H, Exposure, Lives
+from corrosion.life_model.clock_terms import (
+    Columns,
+    Terms,
+    alloy_pairs,
+    find_terms,
+    wearing_columns,
+)
 from corrosion.life_model.kalman import Steps, lay_out
 
 FITTED_SIZE_MM = 0.06
@@ -22,69 +29,6 @@ practice: half gone by eye is good to 15 points)."""
 WILDEST = (-1.0, 3.0)
 """Shares of the allowance beyond which a look is just wild: further off says nothing more."""
 CALIPER, BY_EYE, VERDICT = 0, 1, 2
-ACTS_ON = {"engine": ("running", "unflushed"), "hull": ("running", "afloat")}
-"""The clocks that act on each circuit."""
-FLOODED = ("engine", "afloat")
-"""Passages of a hull afloat that stay flooded: a clock that is added where the looks ask for it."""
-
-
-@dataclass(frozen=True)
-class Terms:
-    """Which cells of the exposure wear which circuit, and the names of the weights.
-
-    Attributes
-    ----------
-    groups : DataFrame, one row a weight: circuit, state, water
-    plain : ndarray of int, shape (c, 3): cell among the running and afloat ones, group, mooring
-    drying : ndarray of int, shape (d, 3): cell among the unflushed ones, group, mooring
-    shared_water : ndarray of int: codes of moorings that share their water with another
-    """
-
-    groups: pd.DataFrame
-    plain: Codes
-    drying: Codes
-    shared_water: Codes
-
-
-@dataclass(frozen=True)
-class Columns:
-    """Hours that wear an anode, one column a term, 0 where the term spares its circuit.
-
-    Attributes
-    ----------
-    plain, plain_warm : ndarray, shape (n, c), hours, degree hours
-    drying, drying_warm : ndarray, shape (n, d, len(DRYING_GRID_H)), effective hours
-    """
-
-    plain: Floats
-    plain_warm: Floats
-    drying: Floats
-    drying_warm: Floats
-
-
-def wearing_columns(terms: Terms, hours: Hours, engine: np.ndarray) -> Columns:
-    """Pick the hours that act on each anode.
-
-    Parameters
-    ----------
-    terms : Terms
-    hours : Hours of shape (n, ...)
-    engine : ndarray of bool, shape (n,), whether the anode is on an engine circuit
-
-    Returns
-    -------
-    Columns
-    """
-    on_engine = (terms.groups["circuit"] == "engine").to_numpy(bool)
-    plain = np.equal.outer(engine, on_engine[terms.plain[:, 1]])
-    drying = np.equal.outer(engine, on_engine[terms.drying[:, 1]])[:, :, None]
-    cell, wet = terms.plain[:, 0], terms.drying[:, 0]
-    return Columns(
-        hours.plain[:, cell] * plain,
-        hours.plain_warm[:, cell] * plain,
-        hours.drying[:, wet] * drying,
-        hours.drying_warm[:, wet] * drying,
-    )
 
 
 @dataclass(frozen=True)
@@ -99,6 +43,8 @@ class Design:
         loss_per_wear (size lost per depth of metal lost), anodes
     hulls : int, number of hull codes
     position, hull : ndarray of int, shape (k,), of each life
+    alloy : ndarray of int, shape (k,), 0 where the anode is of the alloy that is listed for its
+        position, else the code of the pair (`Terms.alloys`)
     start_worn, start_error : ndarray, shape (k,), share of the allowance; variance of the start
     start_caliper : ndarray, shape (k,), 1 / allowance_mm where the start was a caliper look, else 0
     worn : ndarray, shape (n,), what the look said, share of the allowance
@@ -120,6 +66,7 @@ class Design:
     hulls: int
     position: Codes
     hull: Codes
+    alloy: Codes
     start_worn: Floats
     start_error: Floats
     start_caliper: Floats
@@ -143,47 +90,6 @@ class Design:
         return replace(self, worn=worn, error=error, trust=trust, jump=jump)
 
 
-def find_terms(exposure: Exposure, circuits: list[str], flooded: bool = False) -> Terms:
-    """Say which cell acts on which circuit with which weight.
-
-    Parameters
-    ----------
-    exposure : Exposure
-    circuits : list of str, the circuits that the fleet's positions have
-    flooded : bool, let hours afloat act on engine circuits too
-
-    Returns
-    -------
-    Terms
-    """
-    cells = exposure.cells.assign(
-        mooring=exposure.mooring_ids.get_indexer(pd.Index(exposure.cells["mooring_id"])),
-        cell=exposure.cells.groupby(exposure.cells["state"] == "unflushed").cumcount(),
-    )
-    acts = [(c, s) for c in circuits for s in ACTS_ON.get(c, ())]
-    acts += [FLOODED] if flooded and "engine" in circuits else []
-    table = pd.DataFrame(acts, columns=["circuit", "state"]).merge(cells, on="state")
-    groups = table[["circuit", "state", "water"]].drop_duplicates().reset_index(drop=True)
-    table["group"] = table.merge(
-        groups.reset_index(), on=["circuit", "state", "water"], how="left"
-    )["index"].to_numpy(np.intp)
-    drying = table["state"] == "unflushed"
-    columns = ["cell", "group", "mooring"]
-    return Terms(
-        groups,
-        table.loc[~drying, columns].to_numpy(np.intp).reshape(-1, 3),
-        table.loc[drying, columns].to_numpy(np.intp).reshape(-1, 3),
-        _shared_water(exposure),
-    )
-
-
-def _shared_water(exposure: Exposure) -> Codes:
-    """Return the moorings whose own water another mooring has too, where hulls live on both."""
-    lived = np.sort(exposure.berths["mooring"].unique()).astype(np.intp)
-    water = pd.Series(exposure.waters.to_numpy(object)[lived])
-    return lived[water.duplicated(keep=False).to_numpy(bool) & water.notna().to_numpy(bool)]
-
-
 def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Design:
     """Lay the fleet's lives out for the fit.
 
@@ -203,7 +109,8 @@ def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Des
     positions = _positions(lives.lives)
     place = pd.MultiIndex.from_frame(positions[["layout", "position"]])
     hull = exposure.hull_ids.get_indexer(pd.Index(table["hull_id"]))
-    terms = find_terms(exposure, sorted(positions["circuit"].unique()), flooded)
+    pairs, alloy = alloy_pairs(table)
+    terms = find_terms(exposure, sorted(positions["circuit"].unique()), pairs, flooded)
     engine = (table["circuit"] == "engine").to_numpy(bool)[steps.life]
     start_h = table["start_h"].to_numpy(float)[steps.life]
     hours = exposure.between(hull[steps.life], start_h, looks["at_h"].to_numpy(float))
@@ -216,10 +123,11 @@ def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Des
         hulls=len(exposure.hull_ids),
         position=place.get_indexer(pd.MultiIndex.from_frame(table[["layout", "position"]])),
         hull=hull,
+        alloy=alloy,
         start_worn=table["start_worn"].to_numpy(float),
         start_error=np.where(by_look, 0.0, (FITTED_SIZE_MM / allowance) ** 2),
         start_caliper=np.where(by_look, 1 / allowance, 0.0),
-        columns=wearing_columns(terms, hours, engine),
+        columns=wearing_columns(terms, hours, engine, alloy[steps.life]),
         unsure=_unsure(exposure, steps, hull[steps.life], start_h, looks["at_h"].to_numpy(float)),
         **_looks(looks, allowance[steps.life]),  # type: ignore[arg-type]  # arrays, by name
     )

@@ -163,8 +163,8 @@ def _logged(fit: Fit, on: pd.Timestamp) -> Floats:
     past = exposure.between(hulls, np.full(hulls.size, first - 1.0), end)
     wet = past.drying @ drying_weights(fit.results.evaluation.rates.log_tau).weight
     hours = np.zeros((len(terms.groups), hulls.size))
-    for cell, group, _ in terms.plain:
+    for cell, group, _, _ in terms.plain[terms.plain[:, 3] == 0]:
         hours[group] += past.plain[:, cell]
-    for cell, group, _ in terms.drying:
+    for cell, group, _, _ in terms.drying[terms.drying[:, 3] == 0]:
         hours[group] += wet[:, cell]
     return hours

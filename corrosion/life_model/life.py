@@ -54,7 +54,8 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
     def __init__(self, design: Design, exposure: Exposure, trust: Trust | None = None) -> None:
         """Take a fleet's looks; see the class."""
         moorings = [str(exposure.mooring_ids[m]) for m in design.terms.shared_water]
-        self.spreads = priors(design.positions, design.terms.groups, moorings)
+        terms = design.terms
+        self.spreads = priors(design.positions, terms.groups, moorings, terms.alloys)
         self.prior_mean, self.prior_sd = means_and_sds(self.spreads)
         self.design, self.moorings = design, len(exposure.mooring_ids)
         self.trust = trust or Trust(np.ones(design.hull.size), np.ones(design.hulls))

@@ -123,7 +123,7 @@ def evaluate(params: Floats, design: Design, moorings: int, trust: Trust) -> Eva
 def _gradient(
     design: Design, rates: Rates, surface: Surface, place: Floats, by_clock: Floats
 ) -> Floats:
-    """Carry the gradient by the wear clock to positions, weights, moorings, kappa and tau."""
+    """Carry the gradient by the wear clock to all parameters of the rates."""
     at = layout_of(design)
     gradient = np.zeros(at.size)
     by_surface = by_clock * place
@@ -134,6 +134,7 @@ def _gradient(
     gradient[at.weight] = np.bincount(surface.group, by_rate, minlength=len(design.terms.groups))
     by_mooring = np.bincount(surface.mooring, by_rate, minlength=rates.mooring.size)
     gradient[at.mooring] = by_mooring[design.terms.shared_water]
+    gradient[at.alloy] = np.bincount(surface.alloy, by_rate, minlength=rates.alloy.size)[1:]
     gradient[at.shape][:2] = [by_surface @ surface.by_kappa, by_surface @ surface.by_log_tau]
     return gradient
 
@@ -178,7 +179,7 @@ def _effects(track: Track, design: Design, rates: Rates, trust: Trust) -> _Effec
 
 
 def clock_slopes(design: Design, found: Evaluation) -> Floats:
-    """Return the slope of the wear clock by positions, weights, moorings, kappa, tau: (n, q).
+    """Return the slope of the wear clock by every parameter of the rates, shape (n, q).
 
     Parameters
     ----------
@@ -201,6 +202,9 @@ def clock_slopes(design: Design, found: Evaluation) -> Floats:
     for column, mooring in enumerate(surface.mooring):
         if int(mooring) in mooring_of:
             slopes[:, at.mooring.start + mooring_of[int(mooring)]] += parts[:, column]
+    for effect in range(1, found.rates.alloy.size):
+        ours = surface.alloy == effect
+        slopes[:, at.alloy.start + effect - 1] = parts[:, ours].sum(axis=1)
     slopes[:, -2] = place * surface.by_kappa
     slopes[:, -1] = place * surface.by_log_tau
     return slopes

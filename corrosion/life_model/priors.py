@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from corrosion.chemistry import wear_beside
 from corrosion.common import Floats
 
 SURFACE_MM_PER_H = {
@@ -33,6 +34,10 @@ SURFACE_MM_PER_H = {
 POSITION_SD = 0.5
 WEIGHT_SD = 1.0
 MOORING_SD = 0.25
+ALLOY_SD = {"salt": 0.8, "brackish": 0.8, "fresh": 1.0}
+"""Spread of the factor of an alloy fitted where another is listed, on the log, by water (common
+practice, no source): crusts and efficiency are in no table, least of all in fresh water, and
+a word ticked wrong in the log must not outlive three looks."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +63,9 @@ constant, hours; spread between hulls and between anodes of a hull, share of the
 noise at one median life; reading error, mm; by-eye error against its stated range."""
 
 
-def priors(positions: pd.DataFrame, groups: pd.DataFrame, moorings: list[str]) -> list[Spread]:
+def priors(
+    positions: pd.DataFrame, groups: pd.DataFrame, moorings: list[str], alloys: pd.DataFrame
+) -> list[Spread]:
     """Return one prior a parameter, in the order of the parameter vector.
 
     Parameters
@@ -66,6 +73,7 @@ def priors(positions: pd.DataFrame, groups: pd.DataFrame, moorings: list[str]) -
     positions : DataFrame with layout, position
     groups : DataFrame with circuit, state, water
     moorings : list of str, moorings with an effect of their own
+    alloys : DataFrame with fitted, listed, water: alloys fitted where another is listed
 
     Returns
     -------
@@ -78,6 +86,7 @@ def priors(positions: pd.DataFrame, groups: pd.DataFrame, moorings: list[str]) -
         ),
         *(_weight(str(r.circuit), str(r.state), str(r.water)) for r in groups.itertuples()),
         *(Spread(f"mooring {m}", 0.0, MOORING_SD) for m in moorings),
+        *(_alloy(str(r.fitted), str(r.listed), str(r.water)) for r in alloys.itertuples()),
         *SHAPE,
     ]
 
@@ -85,6 +94,11 @@ def priors(positions: pd.DataFrame, groups: pd.DataFrame, moorings: list[str]) -
 def _weight(circuit: str, state: str, water: str) -> Spread:
     usual = SURFACE_MM_PER_H.get((circuit, state, water), 0.0005)
     return Spread(f"log {circuit} {state} {water}", float(np.log(usual)), WEIGHT_SD)
+
+
+def _alloy(fitted: str, listed: str, water: str) -> Spread:
+    faster = float(np.log(wear_beside(fitted, listed)))
+    return Spread(f"log {fitted} for {listed} {water}", faster, ALLOY_SD.get(water, 1.0))
 
 
 def means_and_sds(spreads: list[Spread]) -> tuple[Floats, Floats]:

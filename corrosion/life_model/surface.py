@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from corrosion.common import Codes, Floats
-from corrosion.life_model.design import Columns, Design, Terms, drying_weights
+from corrosion.life_model.clock_terms import Columns, Terms
+from corrosion.life_model.design import Design, drying_weights
 from corrosion.life_model.priors import SHAPE
 
 COLDEST, WARMEST = -0.03, 0.05
@@ -37,6 +39,7 @@ class Rates:
     place : ndarray, shape (positions,), share of the allowance per mm of surface lost
     weight : ndarray, shape (groups,), log mm of surface per hour
     mooring : ndarray, shape (moorings of the fleet,), log factor, 0 where it has none
+    alloy : ndarray, shape (1 + alloys,), log factor of each row of `Terms.alloys`, 0 first
     kappa : float, per C; log_tau : float, log hours
     hull_sd, anode_sd, process_sd, reading_mm, by_eye : float
     """
@@ -44,6 +47,7 @@ class Rates:
     place: Floats
     weight: Floats
     mooring: Floats
+    alloy: Floats
     kappa: float
     log_tau: float
     hull_sd: float
@@ -60,6 +64,7 @@ class Layout:
     position: slice
     weight: slice
     mooring: slice
+    alloy: slice
     shape: slice
 
     @property
@@ -71,13 +76,9 @@ class Layout:
 def layout_of(design: Design) -> Layout:
     """Return where each kind of parameter stands."""
     p, g = len(design.positions), len(design.terms.groups)
-    m = design.terms.shared_water.size
-    return Layout(
-        slice(0, p),
-        slice(p, p + g),
-        slice(p + g, p + g + m),
-        slice(p + g + m, p + g + m + len(SHAPE)),
-    )
+    m, a = design.terms.shared_water.size, len(design.terms.alloys)
+    ends = np.cumsum([0, p, g, m, a, len(SHAPE)]).tolist()
+    return Layout(*(slice(*each) for each in pairwise(ends)))
 
 
 def take_apart(params: Floats, design: Design, moorings: int) -> Rates:
@@ -100,7 +101,10 @@ def take_apart(params: Floats, design: Design, moorings: int) -> Rates:
     mooring[design.terms.shared_water] = params[at.mooring]
     place = np.exp(params[at.position]) * per_mm.to_numpy(float)
     sds = np.exp(np.clip(logs, -12.0, 6.0))
-    return Rates(place, params[at.weight], mooring, float(kappa), float(log_tau), *map(float, sds))
+    alloy = np.concatenate([[0.0], params[at.alloy]])
+    return Rates(
+        place, params[at.weight], mooring, alloy, float(kappa), float(log_tau), *map(float, sds)
+    )
 
 
 @dataclass(frozen=True)
@@ -112,6 +116,7 @@ class Surface:
     rate: Floats
     group: Codes
     mooring: Codes
+    alloy: Codes
     by_kappa: Floats
     by_log_tau: Floats
 
@@ -135,8 +140,10 @@ def surface_lost(columns: Columns, terms: Terms, rates: Rates) -> Surface:
     hours = np.concatenate([columns.plain, wet], axis=1) + rates.kappa * warm
     group = np.concatenate([terms.plain[:, 1], terms.drying[:, 1]])
     mooring = np.concatenate([terms.plain[:, 2], terms.drying[:, 2]])
-    rate = np.exp(rates.weight[group] + rates.mooring[mooring])
+    alloy = np.concatenate([terms.plain[:, 3], terms.drying[:, 3]])
+    rate = np.exp(rates.weight[group] + rates.mooring[mooring] + rates.alloy[alloy])
     slope = columns.drying @ dry.slope + rates.kappa * (columns.drying_warm @ dry.slope)
     return Surface(
-        hours @ rate, hours, rate, group, mooring, warm @ rate, slope @ rate[terms.plain.shape[0] :]
-    )
+        hours @ rate, hours, rate, group, mooring, alloy,
+        warm @ rate, slope @ rate[terms.plain.shape[0] :],
+    )  # fmt: skip

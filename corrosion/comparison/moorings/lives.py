@@ -195,10 +195,11 @@ def _rates(appraisal: Appraisal, circuit: str, table: pd.DataFrame) -> tuple[Flo
     hull = _hulls(fit.exposure, table)
     ends = table["start_h"].to_numpy(float), table["until_h"].to_numpy(float)
     engine = np.full(len(table), circuit == "engine")
-    columns = wearing_columns(design.terms, fit.exposure.between(hull, *ends), engine)
     place = np.empty(len(fit.lives.lives), dtype=np.intp)
     place[design.steps.lives] = np.arange(place.size)
-    position = design.position[place[table["life"].to_numpy(np.intp)]]
+    life = place[table["life"].to_numpy(np.intp)]
+    hours, position = fit.exposure.between(hull, *ends), design.position[life]
+    columns = wearing_columns(design.terms, hours, engine, design.alloy[life])
     worn = surface_lost(columns, design.terms, found.rates).mm * found.rates.place[position]
     units = _exposed(fit.exposure, circuit, hull, *ends)
     count = len(design.positions)

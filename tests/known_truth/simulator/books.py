@@ -164,6 +164,7 @@ def fitting_log(clock: Clock, lives: list[Life]) -> pd.DataFrame:
             "hull_id": [each.hull_id for each in lives],
             "position": [each.position.position for each in lives],
             "fitted_at": clock.times([each.fitted_h for each in lives]),
+            "alloy": pd.Series([each.alloy or None for each in lives], dtype=object),
         }
     )
 

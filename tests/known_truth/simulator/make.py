@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from . import books
-from .anodes import FIT_AFTER_LOOK_H, Yard, draw_visits
+from .anodes import FIT_AFTER_LOOK_H, OtherAlloys, Yard, draw_visits
 from .craft import Hull, Position, draw_hulls, draw_positions
 from .flush_books import kept_badly
 from .mistakes import NOTHING_PLANTED, spoil
@@ -65,7 +65,9 @@ def simulate(kind: str, seed: int, plan: Plan | None = None) -> TrueFleet:
     # strays have dice of their own: a kind without any is drawn as it was
     dice = np.random.default_rng([seed, zlib.crc32(b"strays")])
     strays = draw_strays(plan, hulls, world.layouts, world.moorings, dice)
-    yard = Yard(plan, world.physics, rng, strays)
+    alloy_dice = np.random.default_rng([seed, zlib.crc32(b"alloys")])
+    alloys = OtherAlloys(plan.other_alloys, alloy_dice) if plan.other_alloys else None
+    yard = Yard(plan, world.physics, rng, strays, alloys)
     timelines = [_carry(world, hull, use, yard) for hull, use in zip(hulls, uses, strict=True)]
     tables = _tables(world, hulls, uses, yard, rng)
     tables = kept_badly(tables, uses, plan, world.start, rng)
@@ -86,6 +88,7 @@ def simulate(kind: str, seed: int, plan: Plan | None = None) -> TrueFleet:
         strays=strays,
         tables=tables,
         planted=planted,
+        alloy_paces=alloys.pace if alloys else {},
     )
 
 

@@ -28,6 +28,7 @@ class Plan:
     moorings: tuple[str, ...] = WATERS
     layouts: Whole = (2, 3)
     alloy: str = "aluminium"
+    other_alloys: float = 0.0  # share of fittings that are of an alloy which is not listed
 
     # use
     start_day_of_year: Whole = (1, 365)
@@ -134,6 +135,7 @@ KINDS: dict[str, Plan] = {
     ),
     "nonlinear": replace(STANDARD, growth=(0.6, 1.2)),
     "engine_afloat": replace(STANDARD, flooded_afloat=True),
+    "other_alloys": replace(STANDARD, alloy="zinc", other_alloys=0.12),
     "hot_hulls": replace(STANDARD, hot_hulls=2),
     "hot_later": replace(STANDARD, hot_hulls=2, strays_from=(0.4, 0.7), hot_beside_sisters=False),
     "unbonded": replace(STANDARD, unbonded=3),

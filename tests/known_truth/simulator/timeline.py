@@ -44,6 +44,10 @@ class Timeline:
         engine = self.running_mm + self.unflushed_mm + self.flooded_mm
         return engine if circuit == 0 else self.afloat_mm
 
+    def circuit_water(self, circuit: int) -> NDArray[np.int64]:
+        """Water that wets a circuit: what the engine ran in last, what the hull lies in."""
+        return self.running_water if circuit == 0 else self.afloat_water
+
 
 def build_timeline(
     hull: Hull,

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
 
 from .anodes import Life, Look
 from .craft import Hull, Position
-from .physics import Physics
+from .physics import Floats, Physics
 from .plans import Plan
 from .strays import Stray
 from .timeline import Timeline
@@ -35,6 +35,8 @@ class TrueFleet:
         Every look at an anode, with the truth that it saw.
     strays
         Hulls, berths and anodes that do not behave.
+    alloy_paces
+        Of each alloy fitted beside the listed one: its pace by water against that.
     """
 
     kind: str
@@ -52,6 +54,7 @@ class TrueFleet:
     strays: list[Stray]
     tables: dict[str, pd.DataFrame]
     planted: pd.DataFrame
+    alloy_paces: dict[str, Floats] = field(default_factory=dict)
 
     @property
     def end(self) -> pd.Timestamp:
