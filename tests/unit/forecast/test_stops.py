@@ -109,8 +109,6 @@ def test_an_anode_that_probably_does_not_protect_stops_its_hull() -> None:
 def hull_stop(
     changes: list[dict[str, Any]] | None = None, chance: float = 0.2, **cells: Any
 ) -> Any:
-    changes: list[dict[str, Any]] | None = None, chance: float = 0.2, **cells: Any
-) -> Any:
     table = anodes(**cells).assign(stop=cells.get("stop", "past-limit-read"))
     hulls = pd.DataFrame({"hull_id": ["H1"]})
     return stops_of_hulls(table, hulls, np.array([chance]), checked(changes)).iloc[0]
