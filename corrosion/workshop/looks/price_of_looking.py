@@ -14,7 +14,8 @@ import pandas as pd
 from scipy.special import ndtri
 
 from corrosion.common import Codes, Floats
-from corrosion.forecast import UNEVEN, Appraisal
+from corrosion.forecast import Appraisal
+from corrosion.life_model import UNEVEN
 from corrosion.workshop.looks.at_stake import ACT_DAYS, Ground, lay_out_ground
 from corrosion.workshop.looks.berth_groups import berth_groups
 from corrosion.workshop.looks.latest import LIMIT_LEAD_DAYS, stray_days
