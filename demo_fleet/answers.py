@@ -81,7 +81,7 @@ def _worn_at_removal(life: Life) -> float:
 
 
 def weekly_marks_h(world: World) -> Floats:
-    """The last logged moment and every week before and after it, within the grid (h)."""
+    """The last logged moment and every 168 hours before and after it, within the grid (h)."""
     count = int(world.end_h // 168)
     after = int((world.marks_h[-1] - world.end_h) // 168)
     return np.asarray(world.end_h + 168.0 * np.arange(-count, after + 1), dtype=np.float64)

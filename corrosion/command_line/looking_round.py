@@ -6,8 +6,10 @@ import argparse
 from typing import TYPE_CHECKING
 
 from corrosion.command_line.answers import Answer, about_fleet, appraised, silent
+from corrosion.command_line.output import refuse_place
 
 if TYPE_CHECKING:
+    from corrosion.forecast import Appraisal
     from corrosion.workshop import Looks
 
 LOOKS = ("hull_id", "position", "mooring_id", "look_by", "why", "worth", "cost")
@@ -31,8 +33,26 @@ def looks(options: argparse.Namespace) -> Answer:
         silent(appraisal),
     )  # fmt: skip
     currency = appraisal.logbook.settings.currency
-    about = (*answer.about, *about_looks(found, currency))
+    about = (*answer.about, *about_looks(found, currency), *_sheets(found, appraisal, options))
     return Answer(answer.rows, about, LOOKS, answer.zone)
+
+
+def _sheets(found: Looks, appraisal: Appraisal, options: argparse.Namespace) -> tuple[str, ...]:
+    """Write the round on both papers, where that was asked for."""
+    from corrosion.common import write_whole
+    from corrosion.reports import PAPERS, round_sheet
+
+    if options.sheets is None:
+        return ()
+    texts = {
+        options.sheets / f"round-{found.week}-{paper}.html": round_sheet(found, appraisal, paper)
+        for paper in PAPERS
+    }
+    for place in texts:
+        refuse_place(place, options.fleet)
+    for place, text in texts.items():
+        write_whole(place, text.encode("utf-8"))
+    return (f"The round, A4 and Letter: in {options.sheets}.",)
 
 
 def about_looks(found: Looks, currency: str) -> tuple[str, ...]:

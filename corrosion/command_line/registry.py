@@ -188,6 +188,12 @@ COMMANDS = (
                 type=some_date,
                 help="a day of the week of the round (the week of the next working day)",
             ),
+            argument(
+                "--sheets",
+                metavar="FOLDER",
+                type=Path,
+                help="write that week's round there to print, A4 and Letter",
+            ),
             WIDENED,
             *COMMON,
         ),

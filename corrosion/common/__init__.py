@@ -18,6 +18,7 @@ from corrosion.common.arrays import (
     Floats,
     central_slopes,
     hours_since_epoch,
+    is_text,
 )
 from corrosion.common.csv_file import (
     as_csv,
@@ -54,6 +55,7 @@ __all__ = [
     "formatting",
     "formula_safe",
     "hours_since_epoch",
+    "is_text",
     "is_unknown",
     "iso_time",
     "moment_at",

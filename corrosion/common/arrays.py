@@ -40,6 +40,21 @@ def hours_since_epoch(times: pd.Series | pd.DatetimeIndex) -> Floats:
     return np.asarray(micros / 3.6e9, dtype=np.float64)
 
 
+def is_text(column: pd.Series) -> bool:
+    """Whether a column holds text, or things of any kind: pandas 2 and 3 call its type differently.
+
+    Parameters
+    ----------
+    column : Series
+
+    Returns
+    -------
+    bool
+        True for dtype `object` and for every dtype of strings.
+    """
+    return column.dtype == object or isinstance(column.dtype, pd.StringDtype)
+
+
 def central_slopes(function: Callable[[Floats], Floats], at: Floats, step: float) -> Floats:
     """Return the slopes of a function of p numbers by central differences.
 

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pandas as pd
 
-from corrosion.common import formatting
+from corrosion.common import formatting, is_text
 from corrosion.records.checks import Checked
 from corrosion.records.logbook import Logbook
 from corrosion.records.logs import ENTRY, LOGS
@@ -115,7 +115,11 @@ def _records(table: pd.DataFrame) -> list[dict[str, Any]]:
 def _column(table: pd.DataFrame, name: str) -> pd.Series:
     """Give a column, unknown where it is missing; unknown text is empty."""
     column = table.get(name, pd.Series(None, index=table.index, dtype=object))
-    return column.fillna("") if column.dtype == object else column
+    return column.fillna("") if is_text(column) else column
+
+
+def _noted(cell: Any, otherwise: str) -> str:
+    return otherwise if _unknown(cell) or not cell else str(cell)
 
 
 def _fitting(row: dict[str, Any], unit: str) -> str:
@@ -133,7 +137,7 @@ def _reading(row: dict[str, Any], unit: str) -> str:
         )
         seen = f"by eye {low} to {high}"
     else:
-        seen = f"looked at, {row['verdict'] or 'nothing noted'}"
+        seen = f"looked at, {_noted(row['verdict'], 'nothing noted')}"
     out = ", taken out" if row["removed"] is True else ""
     return f"{row['position']}: {seen}{out}"
 
@@ -160,7 +164,7 @@ def _meter(row: dict[str, Any], _unit: str) -> str:
 
 
 def _engine(row: dict[str, Any], _unit: str) -> str:
-    return f"another engine: {row['engine'] or 'which one is not said'}"
+    return f"another engine: {_noted(row['engine'], 'which one is not said')}"
 
 
 def _sample(row: dict[str, Any], _unit: str) -> str:

@@ -10,6 +10,7 @@ from corrosion.reports.flushing_papers import dock_notice, owner_page
 from corrosion.reports.headline import Headline, headline, next_hires, weeks_ahead
 from corrosion.reports.hull_report import hull_report
 from corrosion.reports.planned_week import PlannedWeek, hired_out, plan_week
+from corrosion.reports.round_sheet import WHY, round_sheet
 from corrosion.reports.sheets import PAPERS, Paper, render, sheet
 from corrosion.reports.week_papers import (
     calendar_of_week,
@@ -21,6 +22,7 @@ from corrosion.reports.week_papers import (
 
 __all__ = [
     "PAPERS",
+    "WHY",
     "Dossier",
     "Headline",
     "Paper",
@@ -38,6 +40,7 @@ __all__ = [
     "plan_week",
     "reading_error_mm",
     "render",
+    "round_sheet",
     "said_lines",
     "sheet",
     "sheets_of_week",

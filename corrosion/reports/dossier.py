@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import tzinfo
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from corrosion.common import Z80, Floats, hours_since_epoch
+from corrosion.common import Z80, Floats, after_days, hours_since_epoch
 from corrosion.exposure import DRYING_GRID_H, Exposure
 from corrosion.forecast import Appraisal
 from corrosion.records import hull_history
@@ -111,7 +112,9 @@ def dossier(appraisal: Appraisal, hull_id: str) -> Dossier | None:
         looks=_looks(appraisal, hull_id),
         courses=_courses(appraisal, hull_id),
         marks=_marks(appraisal, hull_id),
-        hours=_weekly_hours(appraisal.exposure, hull_id, forecast.on),
+        hours=_weekly_hours(
+            appraisal.exposure, hull_id, forecast.on, appraisal.logbook.settings.timezone
+        ),
         history=hull_history(appraisal.logbook, appraisal.checked, hull_id),
     )
 
@@ -134,7 +137,7 @@ def _next_hire(appraisal: Appraisal, hull_id: str) -> pd.Timestamp | None:
 def _looks(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
     """Give each reading its size with both ends of its 80 % range."""
     table = appraisal.checked.readings
-    since = appraisal.forecast.on - pd.Timedelta(days=DRAWN_BACK_DAYS)
+    since = after_days(appraisal.forecast.on, -DRAWN_BACK_DAYS, appraisal.logbook.settings.timezone)
     table = table[(table["hull_id"] == hull_id) & (table["read_at"] >= since)]
     measured = table["size_mm"].notna()
     middle = table["size_mm"].fillna((table["size_low_mm"] + table["size_high_mm"]) / 2)
@@ -167,7 +170,8 @@ def reading_error_mm(appraisal: Appraisal) -> float:
 def _courses(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
     """Turn the forecast of worn into sizes with an 80 % band, up to and past the limit."""
     forecast = appraisal.forecast
-    at = forecast.on + pd.to_timedelta(forecast.day_grid, unit="D")
+    zone = appraisal.logbook.settings.timezone
+    at = _moments([after_days(forecast.on, days, zone) for days in forecast.day_grid])
     places = np.flatnonzero((forecast.anodes["hull_id"] == hull_id).to_numpy())
     position = forecast.anodes["position"].to_numpy()
     new_mm = forecast.anodes["new_size_mm"].to_numpy(dtype=float)
@@ -181,6 +185,10 @@ def _courses(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
         part = pd.DataFrame({"position": position[place], "at": at, **sizes})
         parts.append(part[_until_past(mean - Z80 * sd, forecast.day_grid)])
     return pd.concat(parts[1:] or parts, ignore_index=True)
+
+
+def _moments(moments: list[pd.Timestamp]) -> pd.DatetimeIndex:
+    return pd.DatetimeIndex(moments).tz_convert("UTC").as_unit("us")
 
 
 def _until_past(slowest: Floats, days: Floats) -> npt.NDArray[np.bool_]:
@@ -200,13 +208,13 @@ def _marks(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
     moved = pd.DataFrame({"at": moves["since"], "label": "to " + moves["mooring_id"].astype(str)})
     moved = moved.merge(own[["position"]].drop_duplicates(), how="cross")
     marks = pd.concat([part for part in (changed, moved) if len(part)] or [changed])
-    since = appraisal.forecast.on - pd.Timedelta(days=DRAWN_BACK_DAYS)
+    since = after_days(appraisal.forecast.on, -DRAWN_BACK_DAYS, appraisal.logbook.settings.timezone)
     return marks[marks["at"] >= since].sort_values("at", kind="stable").reset_index(drop=True)
 
 
-def _weekly_hours(exposure: Exposure, hull_id: str, on: pd.Timestamp) -> pd.DataFrame:
+def _weekly_hours(exposure: Exposure, hull_id: str, on: pd.Timestamp, zone: tzinfo) -> pd.DataFrame:
     """Add up the hours of each clock over the weeks that end at `on`."""
-    edges = pd.date_range(end=on, periods=WEEKS_OF_HOURS + 1, freq="7D")
+    edges = _moments([after_days(on, -7 * ago, zone) for ago in range(WEEKS_OF_HOURS, -1, -1)])
     code = exposure.hull_ids.get_indexer(pd.Index([hull_id]))[0]
     if code < 0:
         return pd.DataFrame(columns=["week", "clock", "hours"])

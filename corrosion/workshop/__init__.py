@@ -17,7 +17,7 @@ from corrosion.workshop.issued import (
     said_parts,
     until_week,
 )
-from corrosion.workshop.looks import Looks, schedule_looks
+from corrosion.workshop.looks import Looks, PriceOfLooking, price_of_looking, schedule_looks
 from corrosion.workshop.overrides import (
     HIRE_OUT,
     PIN,
@@ -53,6 +53,7 @@ __all__ = [
     "Looks",
     "Parts",
     "Plan",
+    "PriceOfLooking",
     "Savings",
     "add_up_costs",
     "bays_of",
@@ -75,6 +76,7 @@ __all__ = [
     "order_parts",
     "pieces_on_hand",
     "plan_rule",
+    "price_of_looking",
     "pulls_of_week",
     "rules_of_thumb",
     "said_parts",

@@ -10,7 +10,7 @@ import pandas as pd
 
 from corrosion.common import Floats, TooLittle, hours_since_epoch
 from corrosion.exposure import Exposure, build_lives
-from corrosion.forecast.backtest.spans import BOOKED_DAYS, FORECAST_DAYS, HORIZONS_DAYS, KNOTS_DAYS
+from corrosion.forecast.backtest.spans import FORECAST_DAYS, HORIZONS_DAYS, KNOTS_DAYS, booked_until
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
@@ -35,7 +35,7 @@ def as_known(logbook: Logbook) -> Logbook:
     Logbook
     """
     book = logbook.bookings
-    far = book["starts"] > logbook.on + pd.Timedelta(days=BOOKED_DAYS)
+    far = book["starts"] > booked_until(logbook.on, logbook.settings.timezone)
     later = book["entered_at"] > logbook.on if "entered_at" in book else far
     kept = book[~(far | later).to_numpy(bool)].reset_index(drop=True)
     return replace(logbook, tables={**logbook.tables, "bookings": kept})

@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 import pandas as pd
 
-from corrosion.common import TooLittle, moment_at
-from corrosion.forecast.backtest.spans import BOOKED_DAYS
+from corrosion.common import TooLittle, is_text, moment_at
+from corrosion.forecast.backtest.spans import booked_until
 from corrosion.records import LOGS, VERSION, Logbook, hide_later
 
 FIRST_DAYS: Final = 28
@@ -72,25 +72,29 @@ def keys(end: Logbook, weeks: list[pd.Timestamp]) -> dict[pd.Timestamp, str]:
     """
     tables = {name: _rows(frame) for name, frame in end.history.items()}
     base = repr((FORM, VERSION, end.settings))
-    return {week: _key(base, tables, week) for week in weeks}
+    zone = end.settings.timezone
+    return {week: _key(base, tables, week, booked_until(week, zone)) for week in weeks}
 
 
 def _rows(frame: pd.DataFrame) -> tuple[pd.DataFrame, np.ndarray]:
     said = frame.drop(columns=["log_row", "log_file", "standing", "retired"], errors="ignore")
     if "retired" in frame:
         said = said.assign(retired=frame["retired"])
-    text = said.astype({c: str for c in said.columns if said[c].dtype == object})
+    text = said.astype({c: str for c in said.columns if is_text(said[c])})
     return frame, pd.util.hash_pandas_object(text, index=False).to_numpy(np.uint64)
 
 
 def _key(
-    base: str, tables: Mapping[str, tuple[pd.DataFrame, np.ndarray]], week: pd.Timestamp
+    base: str,
+    tables: Mapping[str, tuple[pd.DataFrame, np.ndarray]],
+    week: pd.Timestamp,
+    until: pd.Timestamp,
 ) -> str:
     sums = []
     for name, (frame, hashes) in tables.items():
         seen = ~hide_later(LOGS[name], frame, week)
         if name == "bookings":
-            seen &= ~(frame["starts"] > week + pd.Timedelta(days=BOOKED_DAYS)).to_numpy(bool)
+            seen &= ~(frame["starts"] > until).to_numpy(bool)
             seen &= ~(frame["entered_at"] > week).to_numpy(bool)
         sums.append((name, int(seen.sum()), int(hashes[seen].sum(dtype=np.uint64))))
     return blake2b(repr((base, week.isoformat(), sums)).encode(), digest_size=16).hexdigest()

@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from corrosion.common import is_text
 from corrosion.records.logbook import Severity
 from corrosion.records.logs import LOGS
 
@@ -160,6 +161,6 @@ def in_order(rows: pd.DataFrame, log: str) -> pd.DataFrame:
 
 def _ranks(column: pd.Series) -> npt.NDArray[np.int64]:
     """Rank of each value, unknown last; text is ranked as text."""
-    values = column.astype(str).where(column.notna()) if column.dtype == object else column
+    values = column.astype(str).where(column.notna()) if is_text(column) else column
     ranks = values.rank(method="dense", na_option="bottom")
     return np.asarray(ranks, dtype=np.int64)

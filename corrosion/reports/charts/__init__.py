@@ -13,6 +13,7 @@ from corrosion.reports.charts.flushing import (
 )
 from corrosion.reports.charts.hours import clock_hours
 from corrosion.reports.charts.look import DARK, LIGHT, Palette, ink, luminance, template
+from corrosion.reports.charts.looking import price_of_looking
 from corrosion.reports.charts.moorings import life_curves, mooring_ratios, water_over_time
 from corrosion.reports.charts.potentials import potentials
 from corrosion.reports.charts.record import said_and_found
@@ -35,6 +36,7 @@ __all__ = [
     "mooring_ratios",
     "parts_needed",
     "potentials",
+    "price_of_looking",
     "said_and_found",
     "shares_saved",
     "template",

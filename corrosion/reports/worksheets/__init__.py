@@ -9,8 +9,8 @@ Notes
   from the anodes on the shelf: stock of seals is not kept, so they are "not counted".
 """
 
-from corrosion.reports.worksheets.jobs import Job, Task, jobs
+from corrosion.reports.worksheets.jobs import Job, Task, jobs, looks_of_hull
 from corrosion.reports.worksheets.papers import pick_list, work_sheets
 from corrosion.reports.worksheets.picking import picking
 
-__all__ = ["Job", "Task", "jobs", "pick_list", "picking", "work_sheets"]
+__all__ = ["Job", "Task", "jobs", "looks_of_hull", "pick_list", "picking", "work_sheets"]

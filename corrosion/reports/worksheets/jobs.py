@@ -146,6 +146,28 @@ def _job(checked: Checked, pull: Any) -> Job:
     )
 
 
+def looks_of_hull(checked: Checked, hull_id: str, positions: list[str]) -> tuple[Task, ...]:
+    """Gather what a mechanic needs to measure some anodes of a hull, in the order of access.
+
+    Parameters
+    ----------
+    checked : Checked
+        The fleet's logs.
+    hull_id : str
+        The hull.
+    positions : list of str
+        What to measure; the first one's access comes first.
+
+    Returns
+    -------
+    tuple of Task
+    """
+    layout = _row(checked.hulls, "hull_id", hull_id).get("layout")
+    places = checked.anode_positions[checked.anode_positions["layout"] == layout]
+    order = in_access_order(places, positions)
+    return tuple(_task(checked, hull_id, position, "measure", places) for position in order)
+
+
 def in_access_order(places: pd.DataFrame, wanted: list[str]) -> list[str]:
     """Put positions in the order of access: what one dismantling opens stays together.
 

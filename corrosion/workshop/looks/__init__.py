@@ -6,7 +6,8 @@ of a walk; hulls whose wear rose without warning.
 
 `courses` takes the spread of each course apart, `worth` weighs a look on each day ahead, `at_stake`
 gathers the money, `latest` holds the dates that money may not put off, `berth_groups` the sentinels
-and surprises, `schedule` puts it together.
+and surprises, `schedule` puts it together; `price_of_looking` draws lives and says what looking
+costs a year by how often it is done.
 
 Notes
 -----
@@ -32,6 +33,7 @@ Notes
   `corrosion.forecast.odd_ones` once three hulls show it.
 """
 
+from corrosion.workshop.looks.price_of_looking import PriceOfLooking, price_of_looking
 from corrosion.workshop.looks.schedule import LOOKS, Looks, schedule_looks
 
-__all__ = ["LOOKS", "Looks", "schedule_looks"]
+__all__ = ["LOOKS", "Looks", "PriceOfLooking", "price_of_looking", "schedule_looks"]

@@ -24,6 +24,9 @@ NEWS_DAYS = 42.0
 SUSPECT_PACE, SUSPECT_ERRORS = 0.5, 4.0
 """An anode is suspected of not wearing where it wore less than half of what its sisters would, and
 these would have lost several reading errors."""
+MANY_RISEN, MOST_FASTER = 2, 3.0
+"""Where so many hulls of a berth show it, all its hulls are taken to wear faster, by so much at
+most."""
 SURE_READING = 1.645
 """A reading that one look in twenty would beat: where even that clears nothing, none is asked."""
 REASONS = ("limit", "manual", "odd", "unread", "sentinel")
@@ -50,7 +53,7 @@ def latest_looks(
         would show, so that the work is a pull-out and no look).
     """
     anodes, on = ground.anodes, appraisal.forecast.on
-    limit, known = _limit(ground)
+    limit, known = _limit(ground, groups, surprised)
     table = pd.DataFrame({"limit": limit, "known_past": known})
     table["manual"] = _manual(appraisal, anodes)
     table["unread"] = _unread(appraisal, anodes, groups)
@@ -67,11 +70,22 @@ def _days(moments: pd.Series, on: pd.Timestamp) -> Floats:
     return np.asarray(np.where(np.isnan(days), np.inf, days))
 
 
-def _limit(ground: Ground) -> tuple[Floats, np.ndarray]:
+def _limit(
+    ground: Ground, groups: pd.DataFrame, surprised: list[Surprise]
+) -> tuple[Floats, np.ndarray]:
     tolerated, courses = ground.stakes.tolerated, ground.courses
     days = np.array(
         [ground.prospects.when_chance(row, tolerated) for row in range(len(ground.anodes))]
     )
+    # the forecast follows a pace that rose slowly; the look that showed it is believed here
+    hull, outside = ground.anodes["hull_id"], ground.anodes["circuit"].eq("hull")
+    faster = np.ones(len(days))
+    for each in surprised:
+        same = (hull == each.hull_id) & (outside | (not each.outside))
+        if sum(other.group == each.group for other in surprised) >= MANY_RISEN:
+            same |= hull.map(groups["group"]).eq(each.group) & outside & each.outside
+        faster = np.where(same, np.maximum(faster, min(each.ratio, MOST_FASTER)), faster)
+    days = days / faster
     moves, left = courses.taught(0)
     best = ndtr((courses.worn[:, 0] - SURE_READING * moves[:, 0] - 1.0) / left[:, 0])
     return days - LIMIT_LEAD_DAYS, best > tolerated

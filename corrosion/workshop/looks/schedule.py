@@ -24,7 +24,7 @@ from corrosion.workshop.plan.prices import MEASURE_MINUTES
 WEIGHED_DAYS = np.concatenate([np.arange(0.0, 30.0, 2.0), np.arange(35.0, 120.0, 7.0)])
 SOON_DAYS = 7.0
 SHARED_DAYS = 21.0
-"""Under covers that come off this week, what is due within so many days is measured as well."""
+"""Under covers that come off, what is due within so many days after that is measured as well."""
 WAITS_DAYS = 7.0
 """A look waits so long for a pull-out of its hull, where no manual forbids it."""
 SETTLED = 0.9
@@ -102,7 +102,8 @@ def schedule_looks(
     whole = whole.sort_values(["look_by", "hull_id", "order", "position"], kind="stable")
     whole = whole[list(LOOKS)].reset_index(drop=True)
     return Looks(
-        on, monday, whole, _round(whole, monday, today), tuple(surprised),
+        on, monday, whole, _round(whole, monday, overdue=week is None or monday <= today),
+        tuple(surprised),
         what_is_assumed(appraisal, ground.prices), time.perf_counter() - begun,
     )  # fmt: skip
 
@@ -213,15 +214,15 @@ def _shared(table: pd.DataFrame, ground: Ground) -> pd.DataFrame:
     worth = table["worth"].to_numpy(float).copy()
     for rows in table.groupby("covers").indices.values():
         own = rows[free.to_numpy(bool)[rows]]
-        if not own.size or days[own].min() > SOON_DAYS:
+        if not own.size:
             continue
         first = max(float(days[own].min()), 0.0)
-        pays = table["worth_now"].to_numpy(float)[own] > ground.measures[own]
+        now = table["worth_now"].to_numpy(float)[own]
+        pays = (now > ground.measures[own]) & (first <= SOON_DAYS)
         near = days[own] <= first + SHARED_DAYS
         joins = own[pays | near]
-        moved = days[joins] > SOON_DAYS
-        why[joins[moved & pays[pays | near]]] = "pays"
-        worth[joins[moved]] = table["worth_now"].to_numpy(float)[joins[moved]]
+        why[own[pays & ~near]] = "pays"
+        worth[own[pays & ~near]] = now[pays & ~near]
         days[joins] = np.minimum(days[joins], first)
         cost[joins] = ground.opens[joins] / joins.size + ground.measures[joins]
         minutes[joins] = (minutes[joins] - MEASURE_MINUTES) / joins.size + MEASURE_MINUTES
@@ -249,13 +250,13 @@ def _never_seen(appraisal: Appraisal, ground: Ground, groups: pd.DataFrame) -> p
     ).reindex(columns=list({*LOOKS, "days"} - {"look_by"}))  # fmt: skip
 
 
-def _round(table: pd.DataFrame, monday: date, today: date) -> pd.DataFrame:
+def _round(table: pd.DataFrame, monday: date, *, overdue: bool) -> pd.DataFrame:
     """Return what is to be measured in a week, by mooring and berth, hull after hull, by access.
 
-    What is overdue belongs to the week of the report.
+    What is due before it belongs to the first round that can still be walked.
     """
     ends = monday + timedelta(days=7)
-    begins = date.min if monday <= today else monday
+    begins = date.min if overdue else monday
     due = np.array([begins <= each < ends for each in table["look_by"]], bool)
     own = np.array([each is None for each in table["with_pull_out"]], bool)
     rows: pd.DataFrame = table[due & own & table["asks"].to_numpy(bool)]

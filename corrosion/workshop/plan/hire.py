@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Floats
+from corrosion.common import Floats, after_days
 from corrosion.workshop.plan.away import booked_days
 from corrosion.workshop.plan.horizon import Horizon
 
@@ -81,7 +81,7 @@ def _usual(
     horizon: Horizon,
 ) -> Floats:
     """Return the hire that a hull of its mooring takes on each weekday, shape (i, 7)."""
-    since = horizon.on - pd.Timedelta(days=HIRE_LEARNED_DAYS)
+    since = after_days(horizon.on, -HIRE_LEARNED_DAYS, horizon.zone)
     past = bookings[(bookings["starts"] > since) & (bookings["starts"] <= horizon.on)]
     trips = outings[(outings["started"] > since) & (outings["started"] <= horizon.on)]
     walk_in = max(len(trips) / len(past), 1.0) if len(past) else 1.0

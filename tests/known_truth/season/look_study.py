@@ -10,7 +10,7 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
-KINDS = ("standard", "gamma", "hot_in_season", "unbonded_in_season", "messy", "arrhenius")
+KINDS = ("hot_in_season", "unbonded_in_season", "gamma", "standard", "messy", "arrhenius")
 
 
 def main(words: Sequence[str] | None = None) -> int:

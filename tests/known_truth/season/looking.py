@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import timedelta
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -93,7 +94,8 @@ def look_through(world: World, looker: Looker, folder: Path, prices: Prices) -> 
         pulls = let_through(yard, _pulls(plan, world, monday), monday)
         looks = list(looker(appraisal, plan, world, monday, seen))
         _cover(yard, plan, seen.table, monday, seen)
-        _strays(yard, odd_ones(appraisal), monday, seen)
+        if world.fleet.strays:
+            _strays(yard, odd_ones(appraisal), monday, seen)
         _week(yard, pulls, looks, monday, prices, seen)
     yard.close()
     return yard, seen
@@ -139,7 +141,7 @@ def _look_cost(
 
 
 def _pull_cost(yard: Yard, pull: PullOut, prices: Prices) -> float:
-    table = priced(yard.world.fleet, prices).set_index(["layout", "position"])
+    table = _priced(yard.world, prices)
     places = [yard.places[at].position for at in yard.by_hull[pull.hull_id]]
     swapped = [each for each in places if each.position in pull.replace]
     opened = {each.access_group for each in swapped}
@@ -194,6 +196,12 @@ def _strays(yard: Yard, odd: pd.DataFrame, monday: int, seen: Seen) -> None:
                 )
 
 
+@lru_cache(maxsize=2)
+def _priced(world: World, prices: Prices) -> pd.DataFrame:
+    """Return what each position costs, by layout and position."""
+    return priced(world.fleet, prices).set_index(["layout", "position"])
+
+
 def _metal_left(yard: Yard, prices: Prices) -> float:
     """Return what the metal left in the anodes in service is worth at the price of a change."""
     now_h = yard.world.first_h
@@ -204,9 +212,7 @@ def _metal_left(yard: Yard, prices: Prices) -> float:
 
 def _unit(yard: Yard, at: int, prices: Prices) -> float:
     place = yard.places[at].position
-    row = priced(yard.world.fleet, prices).set_index(["layout", "position"]).loc[
-        (place.layout, place.position)
-    ]  # fmt: skip
+    row = _priced(yard.world, prices).loc[(place.layout, place.position)]
     return float(row["part_cost"] + row["seal_cost"]) + prices.wage * SWAP_H
 
 
@@ -217,7 +223,7 @@ def outcome(yard: Yard, seen: Seen, prices: Prices) -> dict[str, float]:
     the price of a change (metal that is there instead is credited), so that who renewed much in the
     last weeks does not pay for what comes after the season.
     """
-    table = priced(yard.world.fleet, prices).set_index(["layout", "position"])
+    table = _priced(yard.world, prices)
     late, left, past = 0.0, 0.0, 0.0
     for each in yard.removed:
         place = yard.places[each.place].position

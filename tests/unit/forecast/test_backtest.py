@@ -10,7 +10,7 @@ from scipy import stats
 from corrosion.common.errors import TooLittle
 from corrosion.forecast.appraisal import appraise
 from corrosion.forecast.backtest import in_one_line, track_record
-from corrosion.forecast.backtest.forecasts import forecasts_of
+from corrosion.forecast.backtest.forecasts import as_known, forecasts_of
 from corrosion.forecast.backtest.outcomes import judged
 from corrosion.forecast.backtest.scores import (
     coverage,
@@ -93,6 +93,18 @@ def test_a_hire_that_was_entered_later_is_not_known_before(tmp_path):
 
 
 # ---- kept, not made twice ------------------------------------------------------------------
+
+
+def test_hires_count_for_ten_weeks_of_the_calendar_over_a_clock_change(tmp_path):
+    # clocks go forward in Lisbon on 2031-03-30; ten weeks from Monday end as a Monday begins
+    week = pd.Timestamp("2031-03-10", tz="Europe/Lisbon").tz_convert("UTC")
+    fleet = _fleet()
+    fleet.booking("H1", "2031-05-18 22:30", "2031-05-19 01:00")
+    was = read_fleet(fleet.write(tmp_path / "was"))
+    fleet.booking("H1", "2031-05-18 23:30", "2031-05-19 01:00")
+    now = read_fleet(fleet.write(tmp_path / "now"))
+    assert len(as_known(read_fleet(tmp_path / "now", week)).bookings) == 1
+    assert keys(now, [week]) == keys(was, [week])
 
 
 def test_a_record_asked_for_again_is_remembered_and_the_same(folder, tmp_path):

@@ -1,6 +1,8 @@
 """One hull's papers say what its logs say."""
 
+from dataclasses import replace
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pandas as pd
@@ -131,3 +133,20 @@ def test_an_entry_that_the_checks_do_not_believe_says_why(tmp_path: Path) -> Non
     assert found is not None
     row = found.history[found.history["what"] == "pencil: 700.0 mm"].iloc[0]
     assert row["objection"]
+
+
+def test_weeks_and_days_ahead_are_counted_by_the_calendar_over_a_clock_change(
+    appraisal: Appraisal,
+) -> None:
+    zone = ZoneInfo("America/New_York")  # clocks went forward on 2031-03-09, go back on 2031-11-02
+    settings = replace(appraisal.logbook.settings, timezone=zone)
+    logbook = replace(appraisal.logbook, settings=settings)
+    there = replace(appraisal, checked=replace(appraisal.checked, logbook=logbook))
+    papers = dossier(there, "H1")
+    assert papers is not None
+    weeks = papers.hours["week"].dt.tz_convert(zone)
+    assert weeks.min() == pd.Timestamp("2031-03-08 20:00", tz=zone)
+    assert set(weeks.dt.hour) == {20}
+    ahead = papers.courses["at"].dt.tz_convert(zone)
+    assert ahead.max() > pd.Timestamp("2031-11-03", tz=zone)
+    assert set(ahead.dt.hour) == {20}

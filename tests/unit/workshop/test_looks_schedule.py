@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -33,7 +33,15 @@ def plan(appraised: Appraisal) -> Plan:
 
 @pytest.fixture(scope="module")
 def looks(appraised: Appraisal, plan: Plan) -> Looks:
-    return schedule_looks(appraised, plan)
+    return schedule_looks(appraised, plan, busiest_week(schedule_looks(appraised, plan)))
+
+
+def busiest_week(looks: Looks) -> date:
+    """The week in which most is to be looked at."""
+    asked = looks.table[looks.table["asks"] & looks.table["with_pull_out"].isna()]
+    days = pd.to_datetime(asked["look_by"])
+    mondays = days - pd.to_timedelta(days.dt.day_of_week, unit="D")
+    return max(mondays.mode().iloc[0].date(), looks.week)
 
 
 def today(appraisal: Appraisal) -> object:
@@ -105,6 +113,7 @@ def test_a_pull_out_takes_the_looks_of_what_it_opens_along(looks: Looks, plan: P
 
 
 def test_the_round_goes_hull_after_hull_along_the_berths(looks: Looks) -> None:
+    assert len(looks.round) > 1
     walked = looks.round["mooring_id"].tolist()
     assert walked == sorted(walked)
     hulls = looks.round["hull_id"].tolist()

@@ -125,6 +125,24 @@ def test_lost_hire_is_what_the_weekday_usually_brings_less_what_is_booked() -> N
     assert found.usual[0].tolist() == pytest.approx([0, 0, 100, 0, 0, 0, 0])
 
 
+def test_hire_is_learned_on_eight_weeks_of_the_calendar_over_a_clock_change() -> None:
+    # clocks went forward on Sunday 2031-03-30: eight weeks before Monday is a Monday, not Sunday
+    horizon = lay_out_days(
+        pd.Timestamp("2031-03-31", tz=LISBON).tz_convert("UTC"),
+        LISBON,
+        frozenset(range(5)),
+        None,
+        1,
+    )
+    hires = [("H1", "2031-02-02 23:30", "2031-02-03 01:00")]
+    hires += [("H1", f"{d:%Y-%m-%d} 09:00", f"{d:%Y-%m-%d} 11:00")
+              for d in pd.date_range("2031-02-05", "2031-03-30", freq="7D")]  # fmt: skip
+    none = pd.DataFrame({"hull_id": [], "started": pd.to_datetime([], utc=True)})
+    found = lost_hire(book(*hires), none, HULLS, np.array(["E", "L"], dtype=object), horizon)
+    assert found.usual[0, 6] == 0.0
+    assert found.usual[0, 2] > 0.0
+
+
 def test_without_hire_values_nothing_is_counted_and_that_is_said() -> None:
     booked = book(("H1", "2031-03-01 09:00", "2031-03-01 11:00"), value=np.nan)
     none = pd.DataFrame({"hull_id": [], "started": pd.to_datetime([], utc=True)})
