@@ -19,6 +19,7 @@ from corrosion.reports.week_papers import (
     sheets_of_week,
     week_days,
 )
+from corrosion.reports.week_picture import draw_week, week_lanes
 
 __all__ = [
     "PAPERS",
@@ -31,6 +32,7 @@ __all__ = [
     "charts",
     "dock_notice",
     "dossier",
+    "draw_week",
     "headline",
     "hired_out",
     "hull_report",
@@ -45,5 +47,6 @@ __all__ = [
     "sheet",
     "sheets_of_week",
     "week_days",
+    "week_lanes",
     "weeks_ahead",
 ]

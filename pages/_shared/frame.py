@@ -11,9 +11,11 @@ import streamlit as st
 from corrosion import CAUTION
 from corrosion.common import Refusal, formatting
 from corrosion.data_entry import Desk
-from corrosion.forecast import Appraisal, silence_in_words
+from corrosion.forecast import Appraisal, silence_in_words, stops_in_words
 from corrosion.records import VERSION, Logbook
 from pages._shared import cached_answers, first_run, session, set_aside
+
+STOPS_SHOWN = 6
 
 
 def style() -> None:
@@ -100,9 +102,15 @@ def _head(title: str, logbook: Logbook) -> None:
 
 
 def _unwritten(answer: Appraisal) -> None:
-    """Say first who has not written since when, and what it was filled with."""
+    """Say first who has not written since when, what it was filled with, and who must not sail."""
     for sentence in silence_in_words(answer):
         st.warning(formatting.plain(sentence), icon=":material/edit_off:")
+    lines = stops_in_words(answer.forecast.hulls)
+    if lines:
+        shown = [f"**▲ {formatting.plain(line)}**" for line in lines[:STOPS_SHOWN]]
+        more = len(lines) - STOPS_SHOWN
+        shown += [f"And {more} more: *This week* lists them."] if more > 0 else []
+        st.error("  \n".join(shown))
 
 
 def _foot() -> None:

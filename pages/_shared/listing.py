@@ -59,6 +59,23 @@ def facts(said: dict[str, str], key: str) -> None:
     _mount(data={"html": f"<dl>{pairs}</dl>"}, key=key, on_opened_change=lambda: None)
 
 
+def drawing(html: str, key: str) -> None:
+    """Show a drawing of HTML made from escaped text; a press on a hull in it opens the hull."""
+    pressed = _mount(data={"html": html}, key=key, on_opened_change=lambda: None)
+    if pressed.opened:
+        st.switch_page("pages/hull.py", query_params={"hull": pressed.opened})
+
+
+def address(hull_id: str) -> str:
+    """Return the address that opens a hull, as yet without escapes."""
+    return "hull?" + urlencode({"hull": hull_id, **_kept_address()})
+
+
+def unfolds(label: str, html: str) -> str:
+    """Write a cell's part that unfolds where it stands."""
+    return f"<details><summary>{text(label)}</summary>{html}</details>"
+
+
 def text(value: object) -> str:
     """Escape a value for a cell."""
     return escape(str(value))

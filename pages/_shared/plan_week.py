@@ -1,4 +1,4 @@
-"""Pull-outs of a week: by day and bay, why, what a slip costs, and what was left out."""
+"""The week's plan: one picture, then one line a hull, then what follows from it."""
 
 from __future__ import annotations
 
@@ -9,38 +9,38 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import Refusal, formatting
-from corrosion.forecast import Appraisal
-from corrosion.reports import PlannedWeek, week_days
+from corrosion.forecast import STOP_WORDS, Appraisal
+from corrosion.reports import PlannedWeek, draw_week, week_days, week_lanes
 from corrosion.workshop import Plan
 from pages._shared import cached_answers, listing, plan_change, plan_issued, plan_papers, widgets
 from pages._shared.session import View
 
 KINDS = {"measure-first": "measure first", "look": "look only"}
 SHOWN_LEFT = 12
+CHANGES = {"move": "moves", "cancel": "is cancelled", "look-first": "waits for a look"}
 
 
 def show(seen: View, answer: Appraisal) -> None:
-    """Say what comes out in the week, draw days by bays, list each line, and offer to decide."""
-    st.subheader("This week's pull-outs", anchor="pull-outs")
+    """Say what comes out in the week, draw it, list each hull, and offer to decide."""
     week = _week()
     try:
         planned = cached_answers.week(seen, week)
     except Refusal as refusal:
         st.warning(formatting.plain(refusal))
         return
-    plan, pulls = planned.plan, planned.pulls
-    st.markdown(_sentence(plan, pulls))
+    plan = planned.plan
+    st.markdown(_sentence(planned))
     if plan.conflict:
         st.warning(f"**What the pins want does not fit.** {formatting.plain(plan.conflict)}")
+    _picture(planned, answer)
+    _hulls(planned, answer)
     plan_issued.changes(planned, answer)
-    if len(pulls):
-        _days_by_bays(planned.bays, answer)
-        _lines(pulls, answer)
-        widgets.cautions_in_short()
     plan_papers.show(planned, answer)
+    _hires(plan, answer)
     plan_change.show(seen, planned, answer)
     _left_out(planned.left, answer)
     _sums(planned, answer)
+    widgets.cautions_in_short()
 
 
 def _week() -> date | None:
@@ -62,81 +62,115 @@ def _week() -> date | None:
     return chosen
 
 
-def _sentence(plan: Plan, pulls: pd.DataFrame) -> str:
-    out = f"{formatting.count(len(pulls), 'hull')} {'comes' if len(pulls) == 1 else 'come'} out"
-    start = f"**{out if len(pulls) else 'No hull comes out'}, {week_days(plan.week)}**"
-    whole = f"{len(plan.pulls)} over {formatting.count(plan.weeks, 'week')} planned ahead"
-    return f"{start}; {whole}. {_sure(plan)}"
+def _sentence(planned: PlannedWeek) -> str:
+    plan, out = planned.plan, len(planned.pulls)
+    who = f"{formatting.count(out, 'hull')} {'comes' if out == 1 else 'come'} out"
+    start = f"**{who if out else 'No hull comes out'}, {week_days(plan.week)}**"
+    wait = len(plan.obstacles)
+    waiting = f"; {wait} more ought to and {'waits' if wait == 1 else 'wait'}" if wait else ""
+    counts = plan.hires["change"].value_counts()
+    moved = [
+        f"{formatting.count(int(counts[kind]), 'hire')} "
+        f"{CHANGES[kind] if counts[kind] == 1 else _several(kind)}"
+        for kind in CHANGES
+        if kind in counts
+    ]
+    hires = f" {formatting.listed(moved)} within two weeks." if moved else ""
+    return f"{start}{waiting}.{hires} {_sure(plan)}"
+
+
+def _several(kind: str) -> str:
+    return {"move": "move", "cancel": "are cancelled", "look-first": "wait for a look"}[kind]
 
 
 def _sure(plan: Plan) -> str:
     """Say how sure it is that no plan is cheaper."""
     took = f"found in {formatting.number(max(plan.seconds, 0.1))} s"
     if plan.proven:
-        return f"Proven cheapest: no other plan that keeps your rules costs less ({took})."
+        return f"Proven cheapest under your rules ({took})."
     within = max(100.0 * plan.gap, 0.1)
-    return f"Within {within:.1f} % of the cheapest plan that keeps your rules ({took})."
+    return f"Within {within:.1f} % of the cheapest plan under your rules ({took})."
 
 
-def _days_by_bays(table: pd.DataFrame, answer: Appraisal) -> None:
-    used = [
-        day
-        for day, own in table.groupby("day", sort=True)
-        if (own["closed"] == "").any() or own["hulls"].map(len).any()
+def _picture(planned: PlannedWeek, answer: Appraisal) -> None:
+    """Draw the hulls that matter, the week's days across."""
+    lanes = week_lanes(planned, answer)
+    if lanes.lanes:
+        address = {lane.hull_id: listing.address(lane.hull_id) for lane in lanes.lanes}
+        listing.drawing(draw_week(lanes, address), "week_picture")
+
+
+def _hulls(planned: PlannedWeek, answer: Appraisal) -> None:
+    """List every hull that is stopped, ought to come out, or does: one line each."""
+    forecast = answer.forecast.hulls.set_index("hull_id")
+    out = {str(row["hull_id"]): row for row in planned.pulls.to_dict("records")}
+    waits = {str(row["hull_id"]): row for row in planned.plan.obstacles.to_dict("records")}
+    names = [name for name in forecast.index if name in out or name in waits]
+    if not names:
+        return
+    names.sort(key=lambda name: (forecast.loc[name, "stop"] == "", -forecast.loc[name, "risk"]))
+    rows = [
+        _hull(str(name), forecast.loc[name], out.get(name), waits.get(name), answer)
+        for name in names
     ]
-    rows = []
-    for (mooring_id, bay), own in table.groupby(["mooring_id", "bay"], sort=False):
-        by_day = {cell["day"]: cell for cell in own.to_dict("records")}
-        cells = [_cell(by_day[day]) for day in used]
-        rows.append(listing.Row((listing.strong(mooring_id, f"bay {bay}"), *cells)))
-    zone = answer.logbook.settings.timezone
-    headings = ("Bay", *(formatting.day(day, zone, year=False) for day in used))
-    listing.show(headings, rows, "bays", "Days by bays. Press a hull.")
+    headings = ("Hull", "Chance", "Pull by", "What is done", "Why")
+    caption = "Every hull that must not sail, comes out, or ought to. Press a hull."
+    listing.show(headings, rows, "pulls", caption)
 
 
-def _cell(cell: dict[Any, Any]) -> str:
-    works = f"{formatting.number(cell['most_h'])} h"
-    if cell["hulls"]:
-        links = " ".join(listing.link(hull_id) for hull_id in cell["hulls"])
-        return f"{links}<small>{formatting.number(cell['hours'])} of {works}</small>"
-    if cell["closed"]:
-        # which weekdays a bay works is no news to those who work there
-        why = "" if "weekday" in cell["closed"] else f": {cell['closed']}"
-        return f"<small>closed{listing.text(why)}</small>"
-    return f"<small>free: {works}</small>"
-
-
-def _lines(pulls: pd.DataFrame, answer: Appraisal) -> None:
-    rows = [_line(pull, answer) for pull in pulls.itertuples()]
-    headings = (
-        "Hull",
-        "Day and bay",
-        "Work",
-        "Why",
-        "If it slips a week, and what would change it",
-    )
-    listing.show(headings, rows, "pulls", "By day and bay. Press a row for the hull.")
-
-
-def _line(pull: Any, answer: Appraisal) -> listing.Row:
-    zone = answer.logbook.settings.timezone
-    where = f"{pull.mooring_id}, bay {pull.bay}{'; pinned' if pull.pinned else ''}"
-    day = listing.unbroken(formatting.day(pull.day, zone, year=False))
-    why = f"Afterwards: {formatting.chance(pull.risk_after)}."
+def _hull(
+    name: str, hull: Any, pull: dict[Any, Any] | None, wait: dict[Any, Any] | None,
+    answer: Appraisal,
+) -> listing.Row:  # fmt: skip
+    settings = answer.logbook.settings
+    by = formatting.deadline(hull["pull_by"], answer.forecast.on, settings.timezone)
+    stop = "▲ not for hire" if hull["stop"] else ""
+    under = formatting.listed([stop, str(hull["mooring_id"])] if stop else [hull["mooring_id"]])
     return listing.Row(
         (
-            listing.strong(pull.hull_id),
-            f"{day}<small>{listing.text(where)}</small>",
-            listing.wide(listing.strong(work(pull), _takes(pull))),
-            listing.wide(f"{listing.text(pull.why)}.<small>{why}</small>"),
-            listing.wide(f"{listing.text(pull.slip)}<small>{listing.text(_change(pull))}</small>"),
+            listing.strong(name, under),
+            listing.chance(hull["risk"], settings.tolerated_risk),
+            listing.unbroken(by),
+            listing.wide(_out(pull, answer) if pull else _waits(wait)),
+            listing.wide(_why(hull, pull)),
         ),
-        opens=pull.hull_id,
+        opens=name,
     )
+
+
+def _out(pull: dict[Any, Any], answer: Appraisal) -> str:
+    zone = answer.logbook.settings.timezone
+    when = formatting.day(pull["day"], zone, year=False)
+    if pd.notna(pull["starts"]):
+        when += f" {pull['starts'].tz_convert(zone):%H:%M}"
+    pinned = "; pinned" if pull["pinned"] else ""
+    left = "" if pull["lifts_stop"] or not pull["stop"] else "; the stop stays"
+    return listing.strong(f"out {when}, bay {pull['bay']}{pinned}{left}", work(pull))
+
+
+def _waits(wait: dict[Any, Any] | None) -> str:
+    if wait is None:
+        return ""
+    return listing.strong(f"not this week: {wait['not_this_week']}", _capital(wait["release"]))
+
+
+def _why(hull: Any, pull: dict[Any, Any] | None) -> str:
+    if hull["stop"]:
+        first = formatting.listed([STOP_WORDS[each] for each in str(hull["stop"]).split(",")])
+        first = f"{_capital(first)}."
+    else:
+        first = f"{hull['worst_position']} {round(100 * max(float(hull['worn']), 0.0))} % worn."
+    if pull is None:
+        return f"{listing.text(first)}{listing.unfolds('more', listing.text(hull['why']))}"
+    after = f"Afterwards: {formatting.chance(pull['risk_after'])}."
+    more = " ".join(
+        each for each in (f"{pull['why']}.", after, pull["slip"], _change(pull)) if each
+    )
+    return f"{listing.text(first)}{listing.unfolds('more', listing.text(more))}"
 
 
 def _change(pull: Any) -> str:
-    return f"{_capital(pull.would_change)}." if pull.would_change else ""
+    return f"{_capital(pull['would_change'])}." if pull["would_change"] else ""
 
 
 def _capital(text: str) -> str:
@@ -145,15 +179,40 @@ def _capital(text: str) -> str:
 
 def work(pull: Any) -> str:
     """Say what is done on a pull-out."""
-    said = [f"replace {formatting.listed(list(pull.replace))}"] if pull.replace else []
-    said += [f"measure {formatting.listed(list(pull.measure))}"] if pull.measure else []
-    kind = f"{KINDS[pull.kind]}: " if pull.kind in KINDS else ""
-    return _capital(f"{kind}{'; '.join(said) or 'look at every anode'}")
+    row = pull if isinstance(pull, dict) else pull._asdict()
+    said = [f"replace {formatting.listed(list(row['replace']))}"] if row["replace"] else []
+    said += [f"measure {formatting.listed(list(row['measure']))}"] if row["measure"] else []
+    kind = f"{KINDS[row['kind']]}: " if row["kind"] in KINDS else ""
+    parts = ", ".join(f"{pieces} × {part}" for part, pieces in row["parts"].items())
+    takes = f"{formatting.number(row['hours'])} h{f'; {parts}' if parts else ''}"
+    done = "; ".join(said) or "look at every anode"
+    return f"{_capital(f'{kind}{done}')}; {takes}"
 
 
-def _takes(pull: Any) -> str:
-    parts = ", ".join(f"{pieces} × {part}" for part, pieces in pull.parts.items())
-    return f"{formatting.number(pull.hours)} h{f'; {parts}' if parts else ''}"
+def _hires(plan: Plan, answer: Appraisal) -> None:
+    """List the hires that change, for the desk."""
+    if plan.hires.empty:
+        return
+    zone, currency = answer.logbook.settings.timezone, answer.logbook.settings.currency
+    with st.expander(f"Hires to change: {len(plan.hires)}", key="hires_to_change"):
+        rows = [
+            listing.Row(
+                (
+                    listing.strong(row.hull_id, formatting.moment(row.starts, zone)),
+                    listing.strong(
+                        f"moves to {row.to_hull_id}" if row.to_hull_id else CHANGES[row.change]
+                    ),
+                    listing.text(formatting.price(row.cost, currency)),
+                    listing.wide(listing.text(row.why)),
+                ),
+                opens=row.hull_id,
+            )
+            for row in plan.hires.itertuples()
+        ]
+        headings = ("Hull and start", "Change", "Cost", "Why")
+        caption = "Every other hire stays where it is booked."
+        listing.show(headings, rows, "hires", caption)
+        widgets.download(plan.hires, "hires", "Hires to change as CSV")
 
 
 def _left_out(left: pd.DataFrame, answer: Appraisal) -> None:
@@ -177,12 +236,13 @@ def _left_out(left: pd.DataFrame, answer: Appraisal) -> None:
 def _left_row(row: Any, answer: Appraisal) -> listing.Row:
     settings = answer.logbook.settings
     by = formatting.deadline(row.pull_by, answer.forecast.on, settings.timezone)
+    why = f"{row.not_this_week}. {_capital(row.release)}" if row.not_this_week else row.reason
     return listing.Row(
         (
             listing.strong(row.hull_id, row.mooring_id or "berth not known"),
             listing.chance(row.risk_now, settings.tolerated_risk),
             listing.unbroken(formatting.FAR_OFF if by == "not known" else by),
-            listing.wide(listing.text(row.reason)),
+            listing.wide(listing.text(why)),
         ),
         opens=row.hull_id,
     )

@@ -9,32 +9,16 @@ import streamlit as st
 
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
-from corrosion.reports import next_hires
-from pages._shared import anode_cards, listing, widgets
+from pages._shared import listing, widgets
 
 SHOWN = 20
 
 
-def past_limit(past: pd.DataFrame, answer: Appraisal, hired_out: dict[str, str]) -> None:
-    """Name the anodes at or past their limit, and the hulls hired out past their pull-by."""
-    st.subheader("At or past a limit now")
-    for hull_id, reason in hired_out.items():
+def hired_out(reasons: dict[str, str]) -> None:
+    """Name the hulls hired out past their pull-by, with the reason that was given."""
+    for hull_id, reason in reasons.items():
         said = f"{formatting.plain(hull_id)} is hired out past its pull-by"
         st.markdown(f"**▲ {said}** by decision: {formatting.plain(reason)}")
-    if past.empty:
-        st.markdown("None that is known.")
-        return
-    hires = next_hires(answer.checked.bookings, answer.forecast.on)
-    listing.show(
-        ("Hull", "Anode", "Worn now", "Last look", "Next hire"),
-        [
-            _past_row(anode, hires.get(anode.hull_id), anode.hull_id in hired_out, answer)
-            for anode in past.itertuples()
-        ],
-        "past",
-        "Change these before the next hire. Press a row for the hull.",
-    )
-    widgets.cautions_in_short()
 
 
 def ranked(answer: Appraisal) -> None:
@@ -73,34 +57,6 @@ def not_judged(answer: Appraisal) -> None:
     ]
     listing.show(("Hull", "Why not"), rows, "not_judged", "Not known is not safe: look at these.")
     widgets.download(table, "not_judged", "Hulls not judged as CSV")
-
-
-def _past_row(
-    anode: Any, hire: pd.Timestamp | None, decided: bool, answer: Appraisal
-) -> listing.Row:
-    settings = answer.logbook.settings
-    return listing.Row(
-        (
-            listing.strong(anode.hull_id, anode.mooring_id or "berth not known"),
-            listing.strong(anode.position, f"{anode.circuit} circuit"),
-            listing.strong(formatting.worn(anode.worn), f"range: {anode_cards.worn_range(anode)}"),
-            listing.strong(
-                anode_cards.last_seen(anode, settings.length_unit),
-                f"{formatting.day(anode.last_read_at, settings.timezone)}; "
-                f"limit {formatting.size(anode.limit_size_mm, settings.length_unit)}",
-            ),
-            listing.strong(_hire(hire, answer), "hired out by decision" if decided else ""),
-        ),
-        opens=anode.hull_id,
-    )
-
-
-def _hire(starts: pd.Timestamp | None, answer: Appraisal) -> str:
-    if starts is None:
-        return "none booked"
-    zone = answer.logbook.settings.timezone
-    out = "out now, since " if starts <= answer.forecast.on else ""
-    return f"{out}{formatting.moment(starts, zone)}"
 
 
 def _hull_row(hull: Any, answer: Appraisal) -> listing.Row:
