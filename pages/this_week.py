@@ -1,51 +1,47 @@
-"""What comes out, when, and what if nobody acts?"""
+"""What may not sail, what comes out, and which hire moves?"""
 
 from __future__ import annotations
 
+import streamlit as st
+
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
-from corrosion.reports import Headline, headline, hired_out
-from pages._shared import (
-    frame,
-    plan_week,
-    set_aside,
-    week_lists,
-    widgets,
-    worked_out,
-)
+from corrosion.reports import Headline, PlannedWeek, headline, hired_out
+from pages._shared import frame, plan_week, week_lists, widgets, worked_out
 from pages._shared.session import View
 from pages._this_week import record_line
 
-IN_PICTURE = 12
-
 
 def show(seen: View, answer: Appraisal) -> None:
-    """Answer first, then names, the picture, the rows, and what stands behind them."""
-    forecast, settings = answer.forecast, answer.logbook.settings
-    by = answer.until
-    week = headline(
-        forecast.hulls, forecast.anodes, forecast.not_judged, by, settings.tolerated_risk
-    )
-    widgets.say(_sentence(week, answer))
+    """Answer first, then the picture, the hulls, and what follows from them."""
+    first = st.container()
+    with st.container(horizontal=True, vertical_alignment="center"):
+        planned = plan_week.ask(seen)
+        if planned is not None:
+            st.markdown(plan_week.hires_and_proof(planned.plan), width="stretch")
+    with first:
+        widgets.say(_sentence(planned, answer))
     week_lists.hired_out(hired_out(answer))
-    plan_week.show(seen, answer)
+    if planned is not None:
+        plan_week.show(seen, planned, answer)
     record_line.show(seen)
     week_lists.not_judged(answer)
-    set_aside.show(answer)
     worked_out.show(answer)
 
 
-def _sentence(week: Headline, answer: Appraisal) -> str:
-    settings = answer.logbook.settings
-    by = formatting.day(week.by, settings.timezone)
+def _sentence(planned: PlannedWeek | None, answer: Appraisal) -> str:
+    forecast, settings = answer.forecast, answer.logbook.settings
+    week = headline(
+        forecast.hulls, forecast.anodes, forecast.not_judged, answer.until, settings.tolerated_risk
+    )
     if week.judged == 0:
         return "**No hull can be judged yet.** Why is said for each below."
+    by = formatting.day(week.by, settings.timezone)
+    acts = f"If nobody acts, {_if_nobody_acts(week)} by {by}."
+    if planned is not None:
+        return f"{plan_week.sentence(planned, answer)} {acts}"
     fleet = formatting.count(week.judged, "hull")
-    if week.over == 0:
-        start = f"**No hull of {week.judged} needs to come out by {by}.**"
-    else:
-        start = f"**{week.over} of {fleet} should come out by {by}.**"
-    return f"{start} If nobody acts, {_if_nobody_acts(week)} by then."
+    return f"**{week.over} of {fleet} should come out by {by}.** {acts}"
 
 
 def _if_nobody_acts(week: Headline) -> str:

@@ -20,16 +20,19 @@ SHOWN_LEFT = 12
 CHANGES = {"move": "moves", "cancel": "is cancelled", "look-first": "waits for a look"}
 
 
-def show(seen: View, answer: Appraisal) -> None:
-    """Say what comes out in the week, draw it, list each hull, and offer to decide."""
+def ask(seen: View) -> PlannedWeek | None:
+    """Let a week be chosen, and plan it; None where there is no plan, which is said."""
     week = _week()
     try:
-        planned = cached_answers.week(seen, week)
+        return cached_answers.week(seen, week)
     except Refusal as refusal:
         st.warning(formatting.plain(refusal))
-        return
+        return None
+
+
+def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
+    """Draw the week, list each hull, and offer what follows from it."""
     plan = planned.plan
-    st.markdown(_sentence(planned))
     if plan.conflict:
         st.warning(f"**What the pins want does not fit.** {formatting.plain(plan.conflict)}")
     _picture(planned, answer)
@@ -52,6 +55,7 @@ def _week() -> date | None:
         format="YYYY-MM-DD",
         key="week",
         width=220,
+        label_visibility="collapsed",
         bind="query-params",
         help="Any day of the week. Empty: the week that can still be worked on.",
     )
@@ -62,12 +66,20 @@ def _week() -> date | None:
     return chosen
 
 
-def _sentence(planned: PlannedWeek) -> str:
+def sentence(planned: PlannedWeek, answer: Appraisal) -> str:
+    """Say how many must not sail, come out, wait, and which hires change."""
     plan, out = planned.plan, len(planned.pulls)
+    stopped = int((answer.forecast.hulls["stop"] != "").sum())
+    start = f"{formatting.count(stopped, 'hull')} must not be hired out. " if stopped else ""
     who = f"{formatting.count(out, 'hull')} {'comes' if out == 1 else 'come'} out"
-    start = f"**{who if out else 'No hull comes out'}, {week_days(plan.week)}**"
+    start += f"{who if out else 'No hull comes out'}, {week_days(plan.week)}"
     wait = len(plan.obstacles)
     waiting = f"; {wait} more ought to and {'waits' if wait == 1 else 'wait'}" if wait else ""
+    return f"**{start}{waiting}.**"
+
+
+def hires_and_proof(plan: Plan) -> str:
+    """Say how many hires change, and how sure it is that no plan is cheaper."""
     counts = plan.hires["change"].value_counts()
     moved = [
         f"{formatting.count(int(counts[kind]), 'hire')} "
@@ -75,8 +87,8 @@ def _sentence(planned: PlannedWeek) -> str:
         for kind in CHANGES
         if kind in counts
     ]
-    hires = f" {formatting.listed(moved)} within two weeks." if moved else ""
-    return f"{start}{waiting}.{hires} {_sure(plan)}"
+    hires = f"{formatting.listed(moved)} within two weeks. " if moved else ""
+    return f"{hires}{_sure(plan)}"
 
 
 def _several(kind: str) -> str:
@@ -125,7 +137,7 @@ def _hull(
     settings = answer.logbook.settings
     by = formatting.deadline(hull["pull_by"], answer.forecast.on, settings.timezone)
     stop = "▲ not for hire" if hull["stop"] else ""
-    under = formatting.listed([stop, str(hull["mooring_id"])] if stop else [hull["mooring_id"]])
+    under = f"{stop} · {hull['mooring_id']}" if stop else str(hull["mooring_id"])
     return listing.Row(
         (
             listing.strong(name, under),

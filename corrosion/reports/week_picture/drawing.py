@@ -155,7 +155,8 @@ def _key(week: WeekLanes, scale: _Scale) -> str:
     hours = f"{scale.first:.0f}:00 to {scale.last:.0f}:00"
     return (
         f"<small>Each day from {hours}. Light bar: hire; dashed: hire that moves away, struck "
-        "through: cancelled; dark grey: hire that came from another hull; blue: in the bay; "
+        "through: cancelled; dark grey: hire that came from another hull; blue: in the bay "
+        "of that number; "
         "diamond: look before that hire; line under the bars: not for hire (▲); dashed line: "
         f"pull by; shaded: no bay works.{more}</small>"
     )

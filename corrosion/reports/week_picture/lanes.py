@@ -135,7 +135,7 @@ def _bars(
         begins, ends = _visit_hours(pull, planned, start, zone)
         clock = formatting.moment(pull["starts"], zone) if pd.notna(pull["starts"]) else "that day"
         bars.append(
-            Bar("visit", begins, ends, f"bay {pull['bay']}", f"out at {clock}, bay {pull['bay']}")
+            Bar("visit", begins, ends, str(pull["bay"]), f"out at {clock}, bay {pull['bay']}")
         )
     if hull["stop"]:
         now = max(_hours(appraisal.forecast.on, start, zone), 0.0)

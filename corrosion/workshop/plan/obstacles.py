@@ -91,7 +91,7 @@ def _said(
         return f"{more}{then}", "pin it to a day of this week", np.nan
     cost = sum(way.cost for way in ways)
     release = " and ".join(way.release for way in ways)
-    price = f": {formatting.price(cost, currency)}" if np.isfinite(cost) else ""
+    price = f": {formatting.price(cost, currency)}" if np.isfinite(cost) and cost > 0 else ""
     return "; ".join(way.what for way in ways) + then, f"{release}{price}", float(cost)
 
 
