@@ -7,7 +7,17 @@ from types import MappingProxyType
 
 import pandas as pd
 
-from corrosion.records.logs.kinds import ALLOYS, CIRCUITS, ENTRY, SALTY, WATERS, Column, Kind, Log
+from corrosion.records.logs.kinds import (
+    ALLOYS,
+    CIRCUITS,
+    ENTRY,
+    SALTY,
+    TOUCHED,
+    WATERS,
+    Column,
+    Kind,
+    Log,
+)
 from corrosion.records.logs.record import RECORD
 from corrosion.records.logs.yard import YARD
 
@@ -17,6 +27,7 @@ __all__ = [
     "ENTRY",
     "LOGS",
     "SALTY",
+    "TOUCHED",
     "WATERS",
     "YARD_LOGS",
     "Column",
