@@ -143,10 +143,10 @@ def ahead(appraisal: Appraisal) -> str:
 
 
 def silent(appraisal: Appraisal) -> tuple[str, ...]:
-    """Say who has not written since when."""
-    from corrosion.forecast import silence_in_words
+    """Say what rates rest on where they are not yet the fleet's own, and who has not written."""
+    from corrosion.forecast import footing_in_words, silence_in_words
 
-    return silence_in_words(appraisal)
+    return (*footing_in_words(appraisal), *silence_in_words(appraisal))
 
 
 def about_fleet(

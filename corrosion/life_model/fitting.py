@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
+import pandas as pd
 
 from corrosion.common import Floats
 from corrosion.exposure import Exposure, Lives
@@ -36,12 +37,17 @@ class Fit:
     widen : float
         By how much the standard deviations of whatever is carried ahead from here are widened, 1:
         as fitted. A track record may ask for more.
+    unfitted : bool
+        The looks contradict each other so far that no fit was to be had: rates are those of the
+        priors, and of the looks only the last size of each anode has a say, or none. An answer
+        that rests on it has to tell.
     """
 
     results: LifeResults
     lives: Lives
     exposure: Exposure
     widen: float = 1.0
+    unfitted: bool = False
 
     @property
     def model(self) -> AnodeLife:
@@ -56,6 +62,7 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
     Each round fits, then lowers the trust in what stands far off, and gives verdicts without a
     size their say (`robust_weights`); rounds end when nothing moves. Hours afloat are let into
     engine circuits where the looks plainly ask for them, and so is wear that speeds up over a life.
+    Where no fit is to be had, its rates are those of the priors (`Fit.unfitted`).
 
     Parameters
     ----------
@@ -66,6 +73,42 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
     -------
     Fit
     """
+    try:
+        with np.errstate(all="ignore"):  # the climb tries rates that overflow; where it ends counts
+            fit = _fitted(lives, exposure)
+    except (np.linalg.LinAlgError, FloatingPointError):
+        fit = None
+    return fit if fit is not None and _is_finite(fit) else _by_priors(lives, exposure)
+
+
+def _is_finite(fit: Fit) -> bool:
+    results = fit.results
+    spread = np.asarray(results.normalized_cov_params)
+    known = np.isfinite(results.params).all() and np.isfinite(spread).all()
+    return bool(known and (np.diag(spread) >= 0).all() and np.isfinite(results.evaluation.value))
+
+
+def _by_priors(lives: Lives, exposure: Exposure) -> Fit:
+    """Return the fleet at its priors, with the last size of each anode, or else without a look."""
+    sized = lives.looks[lives.looks["kind"] == "size"]
+    last = sized.drop_duplicates("life", keep="last")
+    try:
+        with np.errstate(all="ignore"):
+            fit = _at_priors(lives, last, exposure)
+    except (np.linalg.LinAlgError, FloatingPointError):
+        fit = None
+    return fit if fit is not None and _is_finite(fit) else _at_priors(lives, last[:0], exposure)
+
+
+def _at_priors(lives: Lives, looks: pd.DataFrame, exposure: Exposure) -> Fit:
+    design = build_design(replace(lives, looks=looks.reset_index(drop=True)), exposure)
+    model = AnodeLife(design, exposure)
+    start = model.prior_mean.copy()
+    results = model.results_at(Top(start, np.eye(start.size), converged=False, iterations=0))
+    return Fit(results, lives, exposure, unfitted=True)
+
+
+def _fitted(lives: Lives, exposure: Exposure) -> Fit:
     laid_out = build_design(lives, exposure)
     results = _rounds(AnodeLife(laid_out, exposure), exposure)
     results = _growing(results, laid_out, exposure)

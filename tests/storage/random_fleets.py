@@ -1,4 +1,4 @@
-"""Small fleets drawn from the column dictionary, usual and hostile, and what the commands make of them.
+"""Small fleets drawn from the column dictionary, and what commands make of them.
 
 Every log gets rows of whatever its columns may hold: usual values, and in a share that is drawn for
 the fleet odd ones (a day in 9999, a size of nothing, endless numbers, names with a line break in
@@ -38,7 +38,21 @@ ON = "2031-06-15"
 
 HOSTILE_NAMES = (
     *("a\nb", "x" * 400, " ", "=1+1", "![](http://h.example/a)", "<a href='//h.example'>a</a>"),
-    *("H1", "h1", "1", "nan", "None", "\u202eabc", "é", "\U0001f6a4", "a,b", "a|b", "'", '"', "\x85"),
+    *(
+        "H1",
+        "h1",
+        "1",
+        "nan",
+        "None",
+        "\u202eabc",
+        "é",
+        "\U0001f6a4",
+        "a,b",
+        "a|b",
+        "'",
+        '"',
+        "\x85",
+    ),
 )
 ODD_NUMBERS = (
     *(0.0, -1.0, 1e-300, 1e9, 1e18, 1e300, -1e300, 99999.0, 2000.0, 25.4, 0.35, 5e-324),
@@ -219,13 +233,17 @@ def _settings(draw: Draw) -> str:
     return "\n".join(lines) + "\n"
 
 
-def faults_of(seed: int, commands: tuple[str, ...] = COMMANDS, longest_s: float = 60) -> list[Fault]:
+def faults_of(
+    seed: int, commands: tuple[str, ...] = COMMANDS, longest_s: float = 60
+) -> list[Fault]:
     """Run the commands on the fleet of a seed; return what neither answered nor refused."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name) / "fleet"
         write_random_fleet(folder, seed)
         when = [] if seed % 10 == 0 else ["--on", ON]
-        found = ((command, _trouble([command, str(folder), *when], longest_s)) for command in commands)
+        found = (
+            (command, _trouble([command, str(folder), *when], longest_s)) for command in commands
+        )
         return [Fault(seed, command, what) for command, what in found if what]
 
 
@@ -234,7 +252,7 @@ def _trouble(words: list[str], longest_s: float) -> str:
     try:
         with contextlib.redirect_stdout(out), contextlib.redirect_stderr(told):
             code = main(words)
-    except Exception as fault:  # noqa: BLE001 - whatever leaves a command is what is looked for
+    except Exception as fault:
         last = traceback.extract_tb(fault.__traceback__)
         ours = [frame for frame in last if "/corrosion/" in frame.filename] or list(last)
         at = f"{ours[-1].filename.split('/corrosion/')[-1]}:{ours[-1].lineno}"

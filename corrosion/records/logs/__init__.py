@@ -18,6 +18,7 @@ from corrosion.records.logs.kinds import (
     Kind,
     Log,
 )
+from corrosion.records.logs.limits import LIMITS, limits_of
 from corrosion.records.logs.record import RECORD
 from corrosion.records.logs.yard import YARD
 
@@ -25,6 +26,7 @@ __all__ = [
     "ALLOYS",
     "CIRCUITS",
     "ENTRY",
+    "LIMITS",
     "LOGS",
     "SALTY",
     "TOUCHED",
@@ -34,6 +36,7 @@ __all__ = [
     "Kind",
     "Log",
     "column_dictionary",
+    "limits_of",
 ]
 
 LOGS: Mapping[str, Log] = MappingProxyType({log.name: log for log in (*RECORD, *YARD)})

@@ -106,7 +106,7 @@ RECORD = (
             Column("inspect_hours", "number", "h", "engine hours between looks"),
             Column("inspect_days", "number", "d", "days between looks"),
             Column("interval_binds", "flag", "", "yes: the manual's interval may not be exceeded"),
-            Column("part_number", "text", "", "part number of the anode"),
+            Column("part_number", "id", "", "part number of the anode"),
             *ENTRY,
         ),
         keys=("layout", "position"),
