@@ -41,6 +41,7 @@ def _pages() -> dict[str, list[st.Page]]:
     pages = {
         "Decide": [
             st.Page("pages/this_week.py", title="This week", icon=":material/event:", default=True),
+            st.Page("pages/fleet.py", title="Fleet", icon=":material/apps:"),
             st.Page("pages/hull.py", title="Hull", icon=":material/sailing:"),
             st.Page("pages/parts.py", title="Parts", icon=":material/package_2:"),
             st.Page("pages/costs.py", title="Costs", icon=":material/payments:"),
@@ -60,10 +61,10 @@ def _pages() -> dict[str, list[st.Page]]:
             st.Page("pages/chemistry.py", title="Chemistry", icon=":material/science:"),
             st.Page("pages/track_record.py", title="Track record", icon=":material/query_stats:"),
         ],
-        "Fleet": [],
+        "Open": [],
     }
     if not session.folder_is_fixed():
-        pages["Fleet"].append(
+        pages["Open"].append(
             st.Page("pages/open_fleet.py", title="Open a fleet", icon=":material/folder_open:")
         )
     return {purpose: listed for purpose, listed in pages.items() if listed}

@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from corrosion.chemistry import Meaning, galvanic, potential_drift, potentials
+from corrosion.chemistry import Meaning, OnRecord, galvanic, potential_drift, potentials
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.records import ALLOYS, TOUCHED
@@ -34,7 +34,7 @@ def show(seen: View, answer: Appraisal) -> None:
     )  # fmt: skip
 
 
-def _sentence(chemistry: cached_answers.Chemistry) -> str:
+def _sentence(chemistry: OnRecord) -> str:
     measured, drift = chemistry.measured, chemistry.drift
     if measured.empty:
         return (
@@ -54,7 +54,7 @@ def _sentence(chemistry: cached_answers.Chemistry) -> str:
     return f"{start} No hull's potential surely drifts upwards."
 
 
-def _picture(seen: View, chemistry: cached_answers.Chemistry) -> None:
+def _picture(seen: View, chemistry: OnRecord) -> None:
     last = chemistry.last_potentials
     if last.empty:
         return
@@ -73,7 +73,7 @@ def _picture(seen: View, chemistry: cached_answers.Chemistry) -> None:
     )  # fmt: skip
 
 
-def _measured(chemistry: cached_answers.Chemistry, answer: Appraisal) -> None:
+def _measured(chemistry: OnRecord, answer: Appraisal) -> None:
     table = chemistry.measured
     if table.empty:
         return
@@ -101,7 +101,7 @@ def _measured_row(row: Any, zone: Any) -> listing.Row:
     )
 
 
-def _drift(chemistry: cached_answers.Chemistry, answer: Appraisal) -> None:
+def _drift(chemistry: OnRecord, answer: Appraisal) -> None:
     table = chemistry.drift
     if table.empty:
         return

@@ -20,7 +20,7 @@ from pages._shared import (
     worked_out,
 )
 from pages._shared.session import View
-from pages._this_week import record_line, whatif_panel
+from pages._this_week import record_line
 
 IN_PICTURE = 12
 
@@ -40,7 +40,6 @@ def show(seen: View, answer: Appraisal) -> None:
     record_line.show(seen)
     odd_ones.week(seen, answer)
     inspections.week(answer)
-    whatif_panel.show(seen, answer)
     week_lists.not_judged(answer)
     set_aside.show(answer)
     worked_out.show(answer)

@@ -13,6 +13,7 @@ from tests.pages.reading import HOUSE, Run
 
 PAGES = {
     "week": "pages/this_week.py",
+    "fleet": "pages/fleet.py",
     "hull": "pages/hull.py",
     "parts": "pages/parts.py",
     "costs": "pages/costs.py",
