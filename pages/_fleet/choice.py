@@ -44,8 +44,8 @@ def sentence(chosen: pd.DataFrame, fleet: FleetTable, answer: Appraisal) -> str:
     counts = chosen["standing"].value_counts()
     said = ", ".join(f"{counts[name]} {MARKS[name]}" for name in STANDINGS if name in counts)
     whole = len(chosen) == len(fleet.hulls)
-    hulls = formatting.count(len(chosen), "hull")
-    start = hulls if whole else f"{hulls} of {len(fleet.hulls)} looked at"
+    every = formatting.count(len(fleet.hulls), "hull")
+    start = every if whole else f"{len(chosen)} of {every} looked at"
     return f"**{start}: {said or 'none'}** by {by}.{_ahead(fleet, answer) if whole else ''}"
 
 

@@ -31,7 +31,7 @@ def test_every_hull_has_a_tile_and_the_headline_counts_them(run: Run) -> None:
 
 def test_filters_in_the_address_choose_the_hulls_of_headline_tiles_and_list(run: Run) -> None:
     app = run("fleet", None, mooring="lake")
-    assert "8 of 39 looked at" in app.markdown[0].value
+    assert "8 of 39 hulls looked at" in app.markdown[0].value
     assert len(tiles(glance(app))) == 8
     ranked = next(html for caption, html in lists(app).items() if "1 to 8 of 8" in caption)
     assert ranked.count("<tr data-open=") == 8
