@@ -18,6 +18,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from streamlit.runtime.pages_manager import PagesManager
 
 from pages._shared import cached_answers, frame, session
+from pages._shared.browser_mark import NameBrowsers
 
 # Without this, a fresh server asked for /hull would run pages/hull.py past this file. The switch
 # has no public name, which is why requirements.txt pins streamlit's minor release.
@@ -92,5 +93,7 @@ if __name__ == "__main__":
 else:
     # the scripts weigh 7 MB as they are, 2 MB packed
     app = st.App(
-        __file__, lifespan=_lifespan, middleware=[Middleware(GZipMiddleware, minimum_size=4096)]
+        __file__,
+        lifespan=_lifespan,
+        middleware=[Middleware(GZipMiddleware, minimum_size=4096), Middleware(NameBrowsers)],
     )

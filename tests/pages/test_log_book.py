@@ -59,6 +59,8 @@ def test_after_one_anode_the_next_one_is_chosen(run: Run, folder: Path) -> None:
     app = run("book", folder, hull="H1")
     type_in(app, "Size, mm", "6.65")
     press(app, "Write it down")
+    assert not [field for field in app.text_input if field.label.startswith("Size")]
+    press(app, "Next anode")
     anode = next(group for group in app.get("button_group") if group.label == "Anode")
     assert anode.value == "plate"
 
