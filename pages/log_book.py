@@ -8,9 +8,9 @@ from pathlib import Path
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.data_entry import KINDS, Desk, Draft, Place, draft, entry_named
+from corrosion.data_entry import KINDS, Desk, Draft, Place, draft, entry_named, row_named
 from corrosion.records import tell_entry
-from pages._log_book import amend, phone
+from pages._log_book import alarms, amend, phone
 from pages._shared import (
     cached_answers,
     entry,
@@ -40,9 +40,13 @@ def show(place: Path, desk: Desk) -> None:
         if st.query_params.get("correct"):
             amend.show(correcting, writable, desk, by)
         else:
+            above = st.container()
             _form(book, writable, desk, by)
-            _reported(book)
-            _reported(correcting)
+            with above:
+                alarms.show(book)
+                alarms.show(correcting)
+            alarms.reported(book)
+            alarms.reported(correcting)
     recent_entries.show(desk, can_write=writable is not None)
     if writable is not None:
         recent_entries.older(desk, str(st.session_state.get("hull") or ""))
@@ -115,10 +119,12 @@ def _turned(book: Book, kind: str, hull_id: str, desk: Desk) -> None:
         book.next_form()
     fresh = not book.kind
     book.turn_to(kind)
-    if fresh and (told := entry_named(desk.logbook, KINDS[kind].log, book.name)):
-        # the page was loaded again before its answer came
-        book.finish(f"Written: {told}.")
+    log = KINDS[kind].log
+    row = row_named(desk.logbook, log, book.name) if fresh else None
+    if row is not None:  # the page was loaded again before its answer came
+        book.finish(f"Written: {entry_named(desk.logbook, log, book.name)}.")
         book.about = (kind, hull_id)
+        alarms.note(book, [row], desk)
 
 
 def _after(book: Book, kind: str) -> None:
@@ -223,6 +229,7 @@ def _advance(book: Book, place: Path, desk: Desk, made: Draft, by: str, name: st
     say = partial(_said, desk=desk)
     if entry.enter(book, place, desk, made, by, say, name=name, newest=newest):
         book.about = (book.kind, str(st.session_state.get("hull") or ""))
+        alarms.note(book, made.rows, desk)
         st.session_state[CORRECTIONS].said = ()
     st.rerun()
 
@@ -267,11 +274,6 @@ def _in_another_water(done: Draft, desk: Desk) -> str:
 
 def _whole(log: str, cells: dict[str, object]) -> dict[str, object]:
     return {**dict.fromkeys(amend.names(log)), **cells}
-
-
-def _reported(book: Book) -> None:
-    for sentence in book.said:
-        st.success(formatting.plain(sentence))
 
 
 frame.desk_page("Log book", show)

@@ -32,6 +32,7 @@ Notes
   source); a limit without its manual's page is not entered.
 """
 
+from corrosion.data_entry.alarms import Alarm, alarms_of
 from corrosion.data_entry.amend import (
     as_cells,
     as_it_stands,
@@ -64,11 +65,19 @@ from corrosion.data_entry.settings_form import (
 from corrosion.data_entry.starting import first_rows, has_logs
 from corrosion.data_entry.trial import objections_to_file
 from corrosion.data_entry.typed import Typed, number, size
-from corrosion.data_entry.writing import Earlier, Kept, entry_named, entry_under, write_draft
+from corrosion.data_entry.writing import (
+    Earlier,
+    Kept,
+    entry_named,
+    entry_under,
+    row_named,
+    write_draft,
+)
 
 __all__ = [
     "ARRANGEMENTS",
     "KINDS",
+    "Alarm",
     "Answer",
     "Desk",
     "Draft",
@@ -79,6 +88,7 @@ __all__ = [
     "Question",
     "Row",
     "Typed",
+    "alarms_of",
     "as_cells",
     "as_it_stands",
     "bays_of",
@@ -108,6 +118,7 @@ __all__ = [
     "plain_settings",
     "qr_sheet",
     "recent",
+    "row_named",
     "row_of",
     "rows_as_text",
     "settings_changes",

@@ -80,6 +80,16 @@ def entry_named(logbook: Logbook, log: str, name: str) -> str:
     return f"{about} {tell_entry(log, cells, logbook.settings.length_unit)}".strip()
 
 
+def row_named(logbook: Logbook, log: str, name: str) -> Row | None:
+    """The row of that `entry_id` as a form would make it; None where a log has no such row."""
+    there = _rows_under(logbook, log, name)
+    if there.empty:
+        return None
+    cells = as_cells(there.iloc[0])
+    values = {column.name: cells.get(column.name) for column in columns_of(log)}
+    return Row(log, {name: value for name, value in values.items() if not _same(value, None)})
+
+
 def _by_name(draft: Draft, name: str) -> list[tuple[Row, str]]:
     """Each row with the name it is written under: the first has the form's own."""
     ids = [name, *(_named(name, number) for number in range(1, len(draft.rows)))]

@@ -20,6 +20,7 @@ from corrosion.data_entry import (
     striking_out,
 )
 from corrosion.records import LOGS, tell_entry
+from pages._log_book import alarms
 from pages._shared import entry, row_form
 from pages._shared.entry import Book
 
@@ -140,6 +141,6 @@ def _advance(
 ) -> None:
     if entry.enter(book, place, desk, made, by, lambda _: said, int(row["log_row"])):
         book.next_form()
-        book.said = (said,)
+        alarms.note(book, made.rows, desk)
         leave()
         st.rerun()

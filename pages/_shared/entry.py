@@ -19,7 +19,15 @@ from pathlib import Path
 from uuid import NAMESPACE_OID, UUID, uuid4, uuid5
 
 from corrosion.common import Refusal
-from corrosion.data_entry import Desk, Draft, Question, entry_under, next_question, write_draft
+from corrosion.data_entry import (
+    Alarm,
+    Desk,
+    Draft,
+    Question,
+    entry_under,
+    next_question,
+    write_draft,
+)
 from pages._shared import kept_forms
 
 ONE_AT_A_TIME = threading.Lock()
@@ -54,6 +62,8 @@ class Book:
         Why it could not be written.
     said : tuple of str
         What to say about the entry that was written last.
+    alarms : tuple of Alarm
+        What may not wait, until somebody says that it was passed on.
     """
 
     owner: str = ""
@@ -67,6 +77,7 @@ class Book:
     wrong: tuple[str, ...] = ()
     refused: str = ""
     said: tuple[str, ...] = ()
+    alarms: tuple[Alarm, ...] = ()
 
     @property
     def name(self) -> str:

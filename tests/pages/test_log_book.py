@@ -225,3 +225,19 @@ def test_a_damaged_fleet_says_what_to_do(run: Run, folder: Path) -> None:
     app = run("book", folder, hull="H1")
     assert not app.exception
     assert "torn.parquet" in told(app)
+
+
+def test_a_reading_at_its_limit_alarms_until_it_is_told(run: Run, folder: Path) -> None:
+    app = run("book", folder, hull="H1")
+    type_in(app, "Size, mm", "6.4")  # the register's limit
+    press(app, "Write it down")
+    while any(button.label == "It is right as typed" for button in app.button):
+        press(app, "It is right as typed")
+    assert readings(folder)["size_mm"].tolist() == [6.4]
+    assert "is at its limit: 6.40 mm" in told(app)
+    assert "Keep the hull in and tell the workshop" in told(app)
+    assert not app.success
+    press(app, "Next anode")
+    assert "is at its limit" in told(app)
+    press(app, "It is told")
+    assert "is at its limit" not in told(app)
