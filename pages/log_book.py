@@ -108,6 +108,7 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
         return
     if _drawn(fields, kind, hull_id, looked):
         # nothing of Streamlit from here to the row: a second tap would stop the script there
+        book.typed = fields.typed
         kept_forms.keep_form(name, fields.typed)
         _advance(book, place, desk, draft(kind, fields.filled, desk), by, name)
     _ask_back(book, place, desk, by, name)

@@ -263,10 +263,7 @@ def _expected(folder: str, day: str) -> pd.DataFrame:
 
 
 def desk(folder: Path) -> Desk:
-    """Sit down at the desk of a fleet; a Refusal where its logs are missing or refused.
-
-    Too little to forecast is no refusal here.
-    """
+    """Sit down at the desk of a fleet, forecast or no forecast; a Refusal without its logs."""
     with st.spinner("Reading the logs …", show_time=True):
         return newest_desk(folder)
 

@@ -62,6 +62,8 @@ class Book:
         Why it could not be written.
     said : tuple of str
         What to say about the entry that was written last.
+    typed : dict
+        What the form held when it was sent.
     alarms : tuple of Alarm
         What may not wait, until somebody says that it was passed on.
     """
@@ -77,6 +79,7 @@ class Book:
     wrong: tuple[str, ...] = ()
     refused: str = ""
     said: tuple[str, ...] = ()
+    typed: dict[str, object] = field(default_factory=dict)
     alarms: tuple[Alarm, ...] = ()
 
     @property
@@ -182,9 +185,8 @@ def _write(
 
 def _sent_before(book: Book, tells: str) -> None:
     """Say what was written under this form, and keep what is typed now in the next one."""
-    typed = kept_forms.kept_form(book.name)
     book.next_form()
-    kept_forms.keep_form(book.name, typed)
+    kept_forms.keep_form(book.name, book.typed)
     book.refused = (
         f"This form was sent before, perhaps from another tab, and then said: {tells}. That stands "
         "in the log. To write this one too, write it down again."

@@ -39,9 +39,9 @@ def seen(
 @pytest.mark.parametrize(
     ("filled", "says"),
     [
-        ({"size": "6,4"}, "H1 pencil is at its limit: 6.40 mm, limit 6.40 mm, manual p. 12."),
-        ({"size": "6.3"}, "H1 pencil is past its limit: 6.30 mm"),
-        ({"way": "eye", "low": "6", "high": "7"}, "H1 pencil may be at its limit: from 6.00 mm"),
+        ({"size": "6,4"}, "H1 pencil is at its limit: 6.4 mm, limit 6.4 mm, manual p. 12."),
+        ({"size": "6.3"}, "H1 pencil is past its limit: 6.3 mm"),
+        ({"way": "eye", "low": "6", "high": "7"}, "H1 pencil may be at its limit: from 6.0 mm"),
         ({"way": "look", "verdict": "worn"}, "H1 pencil was found worn"),
         # above 1 ohm: more than a bond may have (boat standard, from memory)
         ({"size": "8", "bond_ohm": "40"}, "H1 pencil has no good contact: 40 ohm"),
