@@ -18,6 +18,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from streamlit.runtime.pages_manager import PagesManager
 
 from pages._shared import cached_answers, frame, session
+from pages._shared.browser_mark import NameBrowsers
 
 # Without this, a fresh server asked for /hull would run pages/hull.py past this file. The switch
 # has no public name, which is why requirements.txt pins streamlit's minor release.
@@ -41,6 +42,7 @@ def _pages() -> dict[str, list[st.Page]]:
     pages = {
         "Decide": [
             st.Page("pages/this_week.py", title="This week", icon=":material/event:", default=True),
+            st.Page("pages/fleet.py", title="Fleet", icon=":material/apps:"),
             st.Page("pages/hull.py", title="Hull", icon=":material/sailing:"),
             st.Page("pages/parts.py", title="Parts", icon=":material/package_2:"),
             st.Page("pages/costs.py", title="Costs", icon=":material/payments:"),
@@ -60,10 +62,10 @@ def _pages() -> dict[str, list[st.Page]]:
             st.Page("pages/chemistry.py", title="Chemistry", icon=":material/science:"),
             st.Page("pages/track_record.py", title="Track record", icon=":material/query_stats:"),
         ],
-        "Fleet": [],
+        "Open": [],
     }
     if not session.folder_is_fixed():
-        pages["Fleet"].append(
+        pages["Open"].append(
             st.Page("pages/open_fleet.py", title="Open a fleet", icon=":material/folder_open:")
         )
     return {purpose: listed for purpose, listed in pages.items() if listed}
@@ -91,5 +93,7 @@ if __name__ == "__main__":
 else:
     # the scripts weigh 7 MB as they are, 2 MB packed
     app = st.App(
-        __file__, lifespan=_lifespan, middleware=[Middleware(GZipMiddleware, minimum_size=4096)]
+        __file__,
+        lifespan=_lifespan,
+        middleware=[Middleware(GZipMiddleware, minimum_size=4096), Middleware(NameBrowsers)],
     )

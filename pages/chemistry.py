@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import streamlit as st
 
-from corrosion.chemistry import Meaning, galvanic, potential_drift, potentials
+from corrosion.chemistry import Meaning, OnRecord, galvanic, potential_drift, potentials
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
-from corrosion.records import ALLOYS
+from corrosion.records import ALLOYS, TOUCHED
 from corrosion.reports import charts
 from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
 from pages._shared.session import View
@@ -33,7 +34,7 @@ def show(seen: View, answer: Appraisal) -> None:
     )  # fmt: skip
 
 
-def _sentence(chemistry: cached_answers.Chemistry) -> str:
+def _sentence(chemistry: OnRecord) -> str:
     measured, drift = chemistry.measured, chemistry.drift
     if measured.empty:
         return (
@@ -53,7 +54,7 @@ def _sentence(chemistry: cached_answers.Chemistry) -> str:
     return f"{start} No hull's potential surely drifts upwards."
 
 
-def _picture(seen: View, chemistry: cached_answers.Chemistry) -> None:
+def _picture(seen: View, chemistry: OnRecord) -> None:
     last = chemistry.last_potentials
     if last.empty:
         return
@@ -72,7 +73,7 @@ def _picture(seen: View, chemistry: cached_answers.Chemistry) -> None:
     )  # fmt: skip
 
 
-def _measured(chemistry: cached_answers.Chemistry, answer: Appraisal) -> None:
+def _measured(chemistry: OnRecord, answer: Appraisal) -> None:
     table = chemistry.measured
     if table.empty:
         return
@@ -100,7 +101,7 @@ def _measured_row(row: Any, zone: Any) -> listing.Row:
     )
 
 
-def _drift(chemistry: cached_answers.Chemistry, answer: Appraisal) -> None:
+def _drift(chemistry: OnRecord, answer: Appraisal) -> None:
     table = chemistry.drift
     if table.empty:
         return
@@ -133,7 +134,9 @@ def _try_one() -> None:
             "Potential, mV against silver/silver chloride", -2000.0, 1000.0, -950.0, 10.0,
             format="%.0f", key="mv",
         )  # fmt: skip
-        _said(potentials.potential_means(mv, alloy))
+        metal = st.selectbox("Metal touched", TOUCHED, index=None, key="metal")
+        salt = st.number_input("Salt in the water, g/kg", 0.0, 45.0, 35.0, 1.0, key="salt")
+        _said(potentials.in_brackish_water(mv, alloy, metal, salt))
         ohm = st.number_input("Anode to casting, ohm", 0.0, 1000.0, 0.2, 0.1, key="ohm")
         _said(potentials.contact_means(ohm))
     with right:
@@ -146,7 +149,8 @@ def _try_one() -> None:
             "Conductivity of the water, mS/cm", 0.0, 80.0, 42.9, 0.1, key="conductivity"
         )
         warm = st.number_input("at a temperature of, C", 0.0, 35.0, 15.0, 0.5, key="warm")
-        salinity = float(galvanic.salinity_from_conductivity(conductivity, warm))
+        at_25c = st.checkbox("The meter turned it to 25 °C (many do)", key="at_25c")
+        salinity = float(galvanic.salinity_from_conductivity(conductivity, warm, at_25c=at_25c))
         st.markdown(
             f"Practical salinity {formatting.number(salinity)}: "
             f"{galvanic.venice_name(salinity)} by the Venice System (1958)."
@@ -185,6 +189,12 @@ def _tables() -> None:
         f"{galvanic.CURRENT_CAPACITIES['source'].iloc[0]}.",
     )
     listing.show(
+        ("Alloy", "As sources give it", "Under load", "Source"),
+        [_range_row(row) for row in galvanic.CAPACITY_RANGES.itertuples()],
+        "capacity_ranges",
+        "Capacity differs by alloy and by source; a forecast never rests on it where looks tell.",
+    )
+    listing.show(
         ("Alloy", "Water", "Resistivity", "Driving voltage"),
         [_driving_row(row) for row in galvanic.DRIVING_VOLTAGES.itertuples()],
         "driving",
@@ -202,6 +212,21 @@ def _capacity_row(row: Any) -> listing.Row:
             listing.text(f"{theory:.0f} Ah/kg"),
             listing.text(span),
             listing.text(f"{1000 * row.potential_v:.0f} mV"),
+        )
+    )
+
+
+def _range_row(row: Any) -> listing.Row:
+    low, high = row.low_ah_per_kg, row.high_ah_per_kg
+    under_load = row.closed_circuit_v
+    return listing.Row(
+        (
+            listing.strong(row.alloy),
+            listing.text(f"{low:.0f} Ah/kg" if low == high else f"{low:.0f} to {high:.0f} Ah/kg"),
+            listing.text(
+                "not on record" if math.isnan(under_load) else f"about {1000 * under_load:.0f} mV"
+            ),
+            listing.wide(listing.text(row.source)),
         )
     )
 

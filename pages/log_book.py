@@ -2,46 +2,73 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.data_entry import KINDS, Desk, Draft, Place, draft
+from corrosion.data_entry import KINDS, Desk, Draft, Place, draft, entry_named, row_named
 from corrosion.records import tell_entry
-from pages._log_book import amend, phone
-from pages._shared import entry, form_fields, frame, kept_forms, recent_entries, session, widgets
+from pages._log_book import alarms, amend, phone
+from pages._shared import (
+    cached_answers,
+    entry,
+    form_fields,
+    frame,
+    kept_forms,
+    recent_entries,
+    session,
+    widgets,
+)
+from pages._shared.browser_mark import browser
 from pages._shared.entry import Book
 from pages._shared.form_fields import Fields
 
-BOOK = "log_book"
+BOOK, CORRECTIONS = "log_book", "corrections"
 
 
 def show(place: Path, desk: Desk) -> None:
     """Ask what it is and which hull, draw its form, ask back, write, and list what came last."""
-    book = _opened_book()
     writable = session.writable()
     if writable is None:
         _practise()
     else:
+        book = _opened_book(writable)
         by = _by(desk)
+        correcting: Book = st.session_state.setdefault(CORRECTIONS, Book())
         if st.query_params.get("correct"):
-            amend.show(book, writable, desk, by)
+            amend.show(correcting, writable, desk, by)
         else:
+            above = st.container()
             _form(book, writable, desk, by)
-        _reported(book)
+            with above:
+                alarms.show(book)
+                alarms.show(correcting)
+            alarms.reported(book)
+            alarms.reported(correcting)
     recent_entries.show(desk, can_write=writable is not None)
     if writable is not None:
         recent_entries.older(desk, str(st.session_state.get("hull") or ""))
     phone.digits()
 
 
-def _opened_book() -> Book:
-    """Open the session's book; a page that is loaded again finds the form it had."""
-    asked = st.query_params.get("form", "")
-    if BOOK not in st.session_state:
-        st.session_state[BOOK] = Book(name=asked) if kept_forms.kept_form(asked) else Book()
-    book: Book = st.session_state[BOOK]
+def _opened_book(place: Path) -> Book:
+    """Open the session's book; a page that is loaded again finds the form it had.
+
+    The form belongs to the fleet that it was drawn for; with another one open it is not sent.
+    """
+    owner = f"{browser()} {session.mark(place)}"
+    book: Book | None = st.session_state.get(BOOK)
+    if book is None:
+        book = entry.book_of(owner, st.query_params.get("form", ""))
+    elif book.owner != owner:
+        book = Book(owner, str(st.session_state.get("kind") or ""))
+        book.wrong = (
+            "Not written: another fleet is open here now than when the form was drawn. Look which "
+            "one it is, and write it again.",
+        )
+    st.session_state[BOOK] = book
     return book
 
 
@@ -64,18 +91,47 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
     if not hull_id and kind != "water":
         st.info("Choose the hull. Where there is none yet, enter it in the registers.")
         return
-    kept = kept_forms.kept_form(book.name)
-    fields = Fields(book.name, desk, kept if kept.get("kind") == kind else {})
+    _turned(book, kind, hull_id, desk)
+    if st.query_params.get("form") != book.form:
+        st.query_params["form"] = book.form
+    if book.written:
+        _after(book, kind)
+        return
+    # two runs of this page may hold the same press: both write under the name drawn, not the next
+    name = book.name
+    kept = kept_forms.kept_form(name)
+    fields = Fields(f"{book.form}_{kind}", desk, kept)
     fields.filled["hull_id"] = hull_id
     looked = _anode(fields, hull_id) if kind == "reading" else None
     if kind == "reading" and looked is None:
         st.info("No place for an anode is known of this hull's layout: enter it in the registers.")
         return
     if _drawn(fields, kind, hull_id, looked):
-        kept_forms.keep_form(book.name, {"kind": kind, **fields.typed})
-        st.query_params["form"] = book.name
-        _advance(book, place, desk, draft(kind, fields.filled, desk), by)
-    _ask_back(book, place, desk, by)
+        # nothing of Streamlit from here to the row: a second tap would stop the script there
+        book.typed = fields.typed
+        kept_forms.keep_form(name, fields.typed)
+        _advance(book, place, desk, draft(kind, fields.filled, desk), by, name)
+    _ask_back(book, place, desk, by, name)
+
+
+def _turned(book: Book, kind: str, hull_id: str, desk: Desk) -> None:
+    """Turn to the form that is wanted: another hull or kind after an entry is another form."""
+    if book.written and book.about != (kind, hull_id):
+        book.next_form()
+    fresh = not book.kind
+    book.turn_to(kind)
+    log = KINDS[kind].log
+    row = row_named(desk.logbook, log, book.name) if fresh else None
+    if row is not None:  # the page was loaded again before its answer came
+        book.finish(f"Written: {entry_named(desk.logbook, log, book.name)}.")
+        book.about = (kind, hull_id)
+        alarms.note(book, [row], desk)
+
+
+def _after(book: Book, kind: str) -> None:
+    """After an entry, the way to the next one stands where the form stood."""
+    label = "Next anode" if kind == "reading" else f"Write another: {KINDS[kind].called.lower()}"
+    st.button(label, on_click=book.next_form, width="stretch", key=f"next_{book.form}")
 
 
 def _kind() -> str:
@@ -152,6 +208,8 @@ def _drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> boo
         else:
             form_fields.FORMS[kind](fields, hull_id)
         _caution(kind)
+        name = fields.desk.logbook.settings.name or "this fleet"
+        st.caption(f"Goes into the logs of {formatting.plain(name)}.")
         return bool(st.form_submit_button("Write it down", type="primary", width="stretch"))
 
 
@@ -166,14 +224,18 @@ def _caution(kind: str) -> None:
         )
 
 
-def _advance(book: Book, place: Path, desk: Desk, made: Draft, by: str) -> None:
-    if entry.enter(book, place, desk, made, by, lambda done: _said(done, desk)):
-        if "form" in st.query_params:
-            del st.query_params["form"]
-        st.rerun()
+def _advance(book: Book, place: Path, desk: Desk, made: Draft, by: str, name: str) -> None:
+    """Take a draft as far as it goes, then draw the page that says how far that was."""
+    newest = partial(cached_answers.newest_desk, place)
+    say = partial(_said, desk=desk)
+    if entry.enter(book, place, desk, made, by, say, name=name, newest=newest):
+        book.about = (book.kind, str(st.session_state.get("hull") or ""))
+        alarms.note(book, made.rows, desk)
+        st.session_state[CORRECTIONS].said = ()
+    st.rerun()
 
 
-def _ask_back(book: Book, place: Path, desk: Desk, by: str) -> None:
+def _ask_back(book: Book, place: Path, desk: Desk, by: str, name: str) -> None:
     """Ask the question that the draft raises, with a button for each answer."""
     for sentence in book.wrong:
         st.error(formatting.plain(sentence))
@@ -186,8 +248,7 @@ def _ask_back(book: Book, place: Path, desk: Desk, by: str) -> None:
         for number, answer in enumerate(book.question.answers):
             key = f"{book.name}_{book.question.name}_{number}"
             if st.button(answer.label, key=key, width="stretch"):
-                _advance(book, place, desk, answer.draft, by)
-                st.rerun()
+                _advance(book, place, desk, answer.draft, by, name)
         st.caption("Or change what is typed above, and write it down again.")
 
 
@@ -214,11 +275,6 @@ def _in_another_water(done: Draft, desk: Desk) -> str:
 
 def _whole(log: str, cells: dict[str, object]) -> dict[str, object]:
     return {**dict.fromkeys(amend.names(log)), **cells}
-
-
-def _reported(book: Book) -> None:
-    for sentence in book.said:
-        st.success(formatting.plain(sentence))
 
 
 frame.desk_page("Log book", show)

@@ -8,12 +8,16 @@ nothing is fitted.
 from corrosion.chemistry import galvanic, potentials
 from corrosion.chemistry.drift import potential_drift
 from corrosion.chemistry.galvanic import advise, wear_beside
-from corrosion.chemistry.potentials import Meaning, measured_meanings
+from corrosion.chemistry.measured import measured_meanings
+from corrosion.chemistry.on_record import OnRecord, chemistry_on_record
+from corrosion.chemistry.potentials import Meaning
 from corrosion.chemistry.salinity import salinity_from_conductivity, salinity_g_per_kg, venice_name
 
 __all__ = [
     "Meaning",
+    "OnRecord",
     "advise",
+    "chemistry_on_record",
     "galvanic",
     "measured_meanings",
     "potential_drift",

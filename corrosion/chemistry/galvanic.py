@@ -24,10 +24,10 @@ from corrosion.chemistry.salinity import (
 from corrosion.common import YEAR_H
 
 __all__ = [
-    "ALLOYS_AND_WATERS", "CAUTIONS", "CURRENT_CAPACITIES", "DRIVING_VOLTAGES", "METALS", "Advice",
-    "Metal", "advise", "capacity_ah_per_kg", "current_density_a_per_m2", "practical_salinity",
-    "salinity_from_conductivity", "salinity_g_per_kg", "venice_name", "wear_beside",
-    "wear_rate_mm_per_year",
+    "ALLOYS_AND_WATERS", "CAPACITY_RANGES", "CAUTIONS", "CURRENT_CAPACITIES", "DRIVING_VOLTAGES",
+    "METALS", "Advice", "Metal", "advise", "capacity_ah_per_kg", "current_density_a_per_m2",
+    "practical_salinity", "salinity_from_conductivity", "salinity_g_per_kg", "venice_name",
+    "wear_beside", "wear_rate_mm_per_year",
 ]  # fmt: skip
 
 FloatArray = npt.NDArray[np.float64]
@@ -85,6 +85,20 @@ CURRENT_CAPACITIES = pd.DataFrame(
 ).assign(source="Pipeline Rules of Thumb Handbook, p. 206 table 3")
 """Capacity and potential (V against silver/silver chloride) in sea water, one row an alloy."""
 
+CAPACITY_RANGES = pd.DataFrame(
+    [
+        ("zinc", 780.0, 780.0, -1.00, "handbook, p. 206 table 3: 354 Ah/lb"),
+        ("aluminium", 2000.0, 2800.0, -1.05,
+         "design codes, from memory, to a corrosion handbook; the table's 2535 to 2654 are of one "
+         "trade-named alloy"),
+        ("magnesium", 880.0, 1100.0, np.nan,
+         "handbook, p. 206 table 3: 400 to 500 Ah/lb; Corrosion Engineering, p. 554-555: 1100"),
+    ],
+    columns=["alloy", "low_ah_per_kg", "high_ah_per_kg", "closed_circuit_v", "source"],
+)  # fmt: skip
+"""Capacity as the sources give it, one row an alloy; potential under load (V against silver/silver
+chloride, from memory), NaN where none is on record."""
+
 DRIVING_VOLTAGES = pd.DataFrame(
     [
         ("magnesium", "fresh water and soil", 200.0, 10_000.0, 0.90),
@@ -97,7 +111,9 @@ DRIVING_VOLTAGES = pd.DataFrame(
 
 CAUTIONS: Mapping[str, str] = {
     "zinc": "Zinc crusts in fresh water and stops protecting while it looks new; the crust may "
-    f"persist after the move back to salt ({COMMON_PRACTICE}).",
+    f"persist after the move back to salt ({COMMON_PRACTICE}). It may hold cadmium, which is toxic "
+    "as dust: 0.025 to 0.15 % (TP-17 table 1), at most 0.07 % in the newer issue of the military "
+    "specification (from memory).",
     "aluminium": "Aluminium is amphoteric: overprotection corrodes an aluminium hull or casting "
     "(ABYC E-2, 7/01, 2.4).",
     "magnesium": "Magnesium is gone in weeks in salt water and may blister paint; its chips burn: "

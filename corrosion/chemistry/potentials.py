@@ -6,18 +6,19 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-import pandas as pd
 
 from corrosion.chemistry.galvanic import (
     CURRENT_CAPACITIES,
     capacity_ah_per_kg,
     current_density_a_per_m2,
 )
-from corrosion.records import Logbook
 
-PROTECTED_STEEL_MV: Final = -800.0
-"""Steel in sea water counts as protected at this potential against silver/silver chloride or below
-(common criterion of cathodic protection, from memory: NACE SP0176, EN 12473)."""
+PROTECTED_MV: Final = {"steel": -800.0, "aluminium": -950.0, "stainless": -500.0, "bronze": -550.0}
+"""A metal in sea water counts as protected at this potential against silver/silver chloride or
+below. Steel and stainless: common criteria of cathodic protection (NACE SP0176, EN 12473, from
+memory); aluminium: boat standard, from memory; bronze: the upper end of the usual window of
+glass-fibre boats with mixed metals (trade press)."""
+PROTECTED_STEEL_MV: Final = PROTECTED_MV["steel"]
 TOO_NEGATIVE_MV: Final = -1100.0
 """Below about this, against silver/silver chloride, aluminium castings and hulls are overprotected:
 alkaline attack, and paint blisters (usual window -550 to -1100 mV for glass-fibre boats with mixed
@@ -47,7 +48,7 @@ class Meaning:
     alarm: bool
 
 
-def potential_means(potential_mv: float, alloy: str) -> Meaning:
+def potential_means(potential_mv: float, alloy: str, metal: str | None = None) -> Meaning:
     """Say what a potential measured on the protected metal means beside its anode's alloy.
 
     The anode's own potential is what it shows when it gives no current; the metal that it protects
@@ -59,6 +60,9 @@ def potential_means(potential_mv: float, alloy: str) -> Meaning:
         Against silver/silver chloride, mV.
     alloy : {'zinc', 'aluminium', 'magnesium'}
         The alloy of the anode.
+    metal : {'aluminium', 'steel', 'stainless', 'bronze'}, optional
+        The metal that was touched; where it is not known, the criterion for steel is taken, and
+        said to be steel's.
 
     Returns
     -------
@@ -67,7 +71,9 @@ def potential_means(potential_mv: float, alloy: str) -> Meaning:
     row = CURRENT_CAPACITIES[CURRENT_CAPACITIES["alloy"] == alloy]
     own_mv = 1000.0 * float(row["potential_v"].iloc[0])
     beside = f"the {alloy} anode's own potential is {own_mv:.0f} mV"
-    source = f"{row['source'].iloc[0]}; criterion for steel from memory (NACE SP0176, EN 12473)"
+    touched = metal or "steel"
+    limit_mv = PROTECTED_MV[touched]
+    source = f"{row['source'].iloc[0]}; criterion for {touched} from memory"
     if potential_mv > 0:
         return Meaning(
             f"{potential_mv:.0f} mV is above zero: the leads may be swapped, or the reference is "
@@ -92,16 +98,65 @@ def potential_means(potential_mv: float, alloy: str) -> Meaning:
             f"{potential_mv:.0f} mV is at the anode's own potential ({beside}): protected, and the "
             "anode has little to do.", source, False,
         )  # fmt: skip
-    if potential_mv <= PROTECTED_STEEL_MV:
+    asked = "" if metal else (
+        f" Aluminium wants {PROTECTED_MV['aluminium']:.0f} to {TOO_NEGATIVE_MV:.0f} mV: write down "
+        "which metal was touched."
+    )  # fmt: skip
+    if potential_mv <= limit_mv:
         return Meaning(
-            f"{potential_mv:.0f} mV: protected by the usual criterion for steel "
-            f"({PROTECTED_STEEL_MV:.0f} mV or below; aluminium wants -950 to -1100 mV, from "
-            f"memory); {beside}.", source, False,
+            f"{potential_mv:.0f} mV: protected by the usual criterion for {touched} "
+            f"({limit_mv:.0f} mV or below); {beside}.{asked}", source, False,
         )  # fmt: skip
     return Meaning(
-        f"{potential_mv:.0f} mV is above {PROTECTED_STEEL_MV:.0f} mV: the anode does not reach "
-        f"this metal ({beside}). Look at bond, paint, crust and size.", source, True,
+        f"{potential_mv:.0f} mV is above {limit_mv:.0f} mV, the criterion for {touched}: the anode "
+        f"does not reach this metal ({beside}). Look at bond, paint, crust and size.", source, True,
     )  # fmt: skip
+
+
+FRESHER_G_PER_KG: Final = 10.0
+"""Below so much salt a silver/silver chloride electrode no longer shows what it shows at sea."""
+SEA_G_PER_KG: Final = 35.0
+MV_A_DECADE: Final = 59.2
+"""Shift of an open silver/silver chloride electrode for each tenfold of chloride, mV (Nernst, 25 C;
+electrodes that are filled with their own salt shift less)."""
+
+
+def in_brackish_water(
+    potential_mv: float, alloy: str, metal: str | None, salinity: float
+) -> Meaning:
+    """Say what a potential means in brackish water, where the reference itself has shifted.
+
+    With less chloride an open silver/silver chloride electrode stands higher, so that the metal
+    beside it reads too negative, better protected than it is.
+
+    Parameters
+    ----------
+    potential_mv, alloy, metal : as in `potential_means`
+    salinity : float
+        Of the water, g/kg; NaN where it is not known.
+
+    Returns
+    -------
+    Meaning
+    """
+    as_read = potential_means(potential_mv, alloy, metal)
+    if salinity >= FRESHER_G_PER_KG:
+        return as_read
+    source = f"{as_read.source}; shift by Nernst's law, open electrodes"
+    if not salinity > 0:
+        says = (
+            f"{as_read.says} Brackish water: below about {FRESHER_G_PER_KG:.0f} g/kg the reference "
+            "itself shifts and metal reads too negative; sample the water."
+        )
+        return Meaning(says, source, as_read.alarm)
+    shift_mv = MV_A_DECADE * float(np.log10(SEA_G_PER_KG / salinity))
+    at_sea = potential_means(potential_mv + shift_mv, alloy, metal)
+    says = (
+        f"{as_read.says} In water of {salinity:.2g} g/kg an open reference reads about "
+        f"{shift_mv:.0f} mV too negative: about {potential_mv + shift_mv:.0f} mV as at sea"
+    )
+    end = f". {at_sea.says}" if at_sea.alarm and not as_read.alarm else "."
+    return Meaning(says + end, source, as_read.alarm or at_sea.alarm)
 
 
 def contact_means(bond_ohm: float, sisters_ohm: float | None = None) -> Meaning:
@@ -198,68 +253,3 @@ def wear_means(mm_per_year: float, alloy: str) -> Meaning:
             f"{source}; 0.08 mm a year: common practice, no source", True,
         )  # fmt: skip
     return Meaning(f"{said}.", source, False)
-
-
-def measured_meanings(logbook: Logbook) -> pd.DataFrame:
-    """Read every hull's newest potential and contact resistance.
-
-    Parameters
-    ----------
-    logbook : Logbook
-
-    Returns
-    -------
-    DataFrame
-        One row an anode's newest such reading: `hull_id`, `position`, `read_at` (UTC), `what`
-        (``potential`` or ``contact``), `says`, `source`, `alarm`; alarms first.
-    """
-    alloys = _listed_alloys(logbook)
-    readings = logbook.readings.sort_values("read_at", kind="stable")
-    sisters = readings.groupby("position")["bond_ohm"].median()
-    rows = []
-    fresh = _hulls_in_fresh(logbook)
-    for column, what in (("potential_mv", "potential"), ("bond_ohm", "contact")):
-        last = readings.dropna(subset=[column]).drop_duplicates(
-            ["hull_id", "position"], keep="last"
-        )
-        for row in last.itertuples():
-            place = (str(row.hull_id), str(row.position))
-            value = float(getattr(row, column))
-            if what == "contact":
-                few = readings["bond_ohm"].notna().sum() < 5
-                found = contact_means(value, None if few else float(sisters[place[1]]))
-            elif place in alloys:
-                found = potential_means(value, alloys[place])
-                found = _in_fresh(value) if place[0] in fresh else found
-            else:
-                continue
-            rows.append((*place, row.read_at, what, found.says, found.source, found.alarm))
-    columns = ["hull_id", "position", "read_at", "what", "says", "source", "alarm"]
-    table = pd.DataFrame(rows, columns=columns)
-    return table.sort_values("alarm", ascending=False, kind="stable", ignore_index=True)
-
-
-def _in_fresh(potential_mv: float) -> Meaning:
-    return Meaning(
-        f"{potential_mv:.0f} mV in fresh water, where the criterion for sea water does not hold: "
-        "compare it with the hull's own past.",
-        "the hull's own drift, below",
-        potential_mv > 0,
-    )
-
-
-def _hulls_in_fresh(logbook: Logbook) -> set[str]:
-    """Return the hulls whose last berth lies in fresh water."""
-    berths = logbook.berths.sort_values("since", kind="stable")
-    last = berths.drop_duplicates("hull_id", keep="last")
-    fresh = logbook.moorings.loc[logbook.moorings["water"] == "fresh", "mooring_id"]
-    return set(last.loc[last["mooring_id"].isin(fresh), "hull_id"].astype(str))
-
-
-def _listed_alloys(logbook: Logbook) -> dict[tuple[str, str], str]:
-    listed = logbook.hulls[["hull_id", "layout"]].merge(
-        logbook.anode_positions[["layout", "position", "alloy"]], on="layout"
-    )
-    known = listed[listed["alloy"].isin(CURRENT_CAPACITIES["alloy"])]
-    pairs = zip(known["hull_id"], known["position"], known["alloy"], strict=True)
-    return {(str(hull), str(position)): str(alloy) for hull, position, alloy in pairs}

@@ -18,6 +18,9 @@ CONDUCTIVITY_35_15_0_MS_PER_CM = 42.914
 IPTS68_PER_ITS90 = 1.00024
 """A temperature on the scale of 1968 is this many times the same temperature on that of 1990."""
 
+COMPENSATED_TO_C = 25.0
+"""The temperature that conductivity meters turn their value to (common practice)."""
+
 REFERENCE_SALINITY_35_G_PER_KG = 35.16504
 """Reference salinity of sea water of practical salinity 35, g/kg (TEOS-10 manual, 2010)."""
 
@@ -118,15 +121,24 @@ def salinity_from_conductivity(
     temperature_c: npt.ArrayLike,
     pressure_dbar: npt.ArrayLike = 0.0,
     scale: str = "ITS-90",
+    at_25c: npt.ArrayLike = False,
 ) -> FloatArray:
     """Practical salinity (PSS-78) from conductivity in mS/cm; see `practical_salinity`.
 
-    A conductivity that a meter has already converted to 25 C is another quantity: enter it with
-    25 C as its temperature.
+    Many meters turn what they measure into what it would be at 25 C. Such a value is read at 25 C,
+    whatever the water's own temperature: sea water of 15 C would come out a quarter too salty.
+
+    Parameters
+    ----------
+    conductivity_ms_per_cm, temperature_c, pressure_dbar : array_like
+    scale : str, of the temperature
+    at_25c : array_like of bool
+        Where the meter has turned the value to 25 C.
     """
     conductivity = np.asarray(conductivity_ms_per_cm, dtype=np.float64)
     ratio = conductivity / CONDUCTIVITY_35_15_0_MS_PER_CM
-    return practical_salinity(ratio, temperature_c, pressure_dbar, scale)
+    temperature = np.where(at_25c, COMPENSATED_TO_C, np.asarray(temperature_c, dtype=np.float64))
+    return practical_salinity(ratio, temperature, pressure_dbar, scale)
 
 
 def salinity_g_per_kg(practical: npt.ArrayLike) -> FloatArray:

@@ -145,10 +145,13 @@ def ahead(appraisal: Appraisal) -> str:
 
 
 def silent(appraisal: Appraisal) -> tuple[str, ...]:
-    """Say who has not written since when, and which hulls must not be hired out."""
-    from corrosion.forecast import silence_in_words, stops_in_words
+    """Say what rates rest on while not yet the fleet's own, who has not written, who is stopped."""
+    from corrosion.forecast import footing_in_words, silence_in_words, stops_in_words
 
-    return (*silence_in_words(appraisal), *stops_in_words(appraisal.forecast.hulls))
+    return (
+        *footing_in_words(appraisal), *silence_in_words(appraisal),
+        *stops_in_words(appraisal.forecast.hulls),
+    )  # fmt: skip
 
 
 def about_fleet(

@@ -61,11 +61,9 @@ DAYS = argument(
     help="how many days to look ahead (7)",
 )
 WEEK = argument(
-    "--week",
-    metavar="DATE",
-    type=some_date,
+    "--week", metavar="DATE", type=some_date,
     help="a day of the week to plan (the week of the next working day)",
-)
+)  # fmt: skip
 WIDENED = argument(
     "--widened",
     action="store_true",
@@ -182,12 +180,7 @@ COMMANDS = (
         "when to look at each anode next, what sets the date, what the look is worth and costs",
         (
             FLEET,
-            argument(
-                "--week",
-                metavar="DATE",
-                type=some_date,
-                help="a day of the week of the round (the week of the next working day)",
-            ),
+            WEEK,
             argument(
                 "--sheets",
                 metavar="FOLDER",

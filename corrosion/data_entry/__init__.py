@@ -17,17 +17,22 @@ Notes
   to be a new anode raises the next question.
 * What an anode should measure is looked up once a day, not at every entry: nobody with wet hands
   waits for a fit. The rules, which need no fit, run at every entry (0.4 s for 40 hulls).
-* The name of a form is the `entry_id` of its row. Widgets carry it too, so a second tap either
-  finds the same name (the store adds nothing) or a form that was not pressed. Between write and
-  new name no call of Streamlit stands, since a second tap stops the script at the next one.
-* What was typed is kept on the server under that name (and the name in the address) until it is
-  written, so that a page loaded again after a refusal has it. The newest 200 forms are kept, in
-  memory.
+* The name of a form is the `entry_id` of its row, and belongs to the form as it was drawn: the
+  browser, the fleet, the kind, and a mark in the address. So a second tap, a page that is loaded
+  again and a second tab of one address find the same name, and the store adds nothing; the same
+  address on another phone, or over another fleet, has another. A row that is there under the name
+  and says something else is never called written. A form that was written is not drawn again. Two
+  rows used to come of two taps because the second starts the page anew while the first run still
+  asks (0.4 s and more): two threads with one press, of which the second read the name of the next
+  form. A guard by time cannot hold that; the name as drawn does.
+* What was typed is kept on the server under that name until it is written. The newest 200 forms are
+  kept, in memory.
 * A trial row has no time of entry, so that of two rows that say the same it is the second.
 * Arrangements hold no sizes. Places, circuits and what is measured are common practice (no
   source); a limit without its manual's page is not entered.
 """
 
+from corrosion.data_entry.alarms import Alarm, alarms_of
 from corrosion.data_entry.amend import (
     as_cells,
     as_it_stands,
@@ -60,20 +65,30 @@ from corrosion.data_entry.settings_form import (
 from corrosion.data_entry.starting import first_rows, has_logs
 from corrosion.data_entry.trial import objections_to_file
 from corrosion.data_entry.typed import Typed, number, size
-from corrosion.data_entry.writing import Kept, write_draft
+from corrosion.data_entry.writing import (
+    Earlier,
+    Kept,
+    entry_named,
+    entry_under,
+    row_named,
+    write_draft,
+)
 
 __all__ = [
     "ARRANGEMENTS",
     "KINDS",
+    "Alarm",
     "Answer",
     "Desk",
     "Draft",
+    "Earlier",
     "Kept",
     "Kind",
     "Place",
     "Question",
     "Row",
     "Typed",
+    "alarms_of",
     "as_cells",
     "as_it_stands",
     "bays_of",
@@ -86,6 +101,8 @@ __all__ = [
     "doubted_rows",
     "draft",
     "entries_of",
+    "entry_named",
+    "entry_under",
     "expected_sizes",
     "findings_by_gravity",
     "first_rows",
@@ -101,6 +118,7 @@ __all__ = [
     "plain_settings",
     "qr_sheet",
     "recent",
+    "row_named",
     "row_of",
     "rows_as_text",
     "settings_changes",

@@ -57,6 +57,7 @@ def _reading(filled: Filled, desk: Desk) -> Draft:
     cells |= {name: True for name in ("removed", "cleaned") if filled.get(name)}
     cells["bond_ohm"] = form.number("bond_ohm", "Contact resistance", "ohm", 0, 1e9)
     cells["potential_mv"] = form.number("potential_mv", "Potential", "mV", -2500, 2500)
+    cells["touched_metal"] = form.text("touched_metal")
     cells["note"] = form.text("note")
     made = form.draft("readings", cells)
     return _and_fitting(made, form) if filled.get("fitted") else made
@@ -139,8 +140,11 @@ def _sample(filled: Filled, desk: Desk) -> Draft:
     cells["salinity_g_per_kg"] = form.number("salinity", "Salinity", "g/kg", 0, 400)
     cells["conductivity_ms_per_cm"] = form.number("conductivity", "Conductivity", "mS/cm", 0, 1e6)
     cells["temperature_c"] = form.number("temperature", "Temperature", "°C", -50, 250)
-    if not form.wrong and all(cells[name] is None for name in list(cells)[2:]):
+    measured = ("salinity_g_per_kg", "conductivity_ms_per_cm", "temperature_c")
+    if not form.wrong and all(cells[name] is None for name in measured):
         form.wrong.append("Write at least one of salinity, conductivity and temperature.")
+    if cells["conductivity_ms_per_cm"] is not None:
+        cells["conductivity_at_25c"] = {"yes": True, "no": False}.get(form.text("at_25c") or "")
     return form.draft("water_samples", cells)
 
 

@@ -35,6 +35,7 @@ from corrosion.forecast.backtest import (
 from corrosion.forecast.backtest.widening import widening
 from corrosion.forecast.crossing import LEAST_CHANCE
 from corrosion.forecast.filled_exposure import exposure_until_now
+from corrosion.forecast.footing import footing_in_words
 from corrosion.forecast.prospects import Forecast, forecast_fleet
 from corrosion.forecast.stops import REASONS as STOP_REASONS
 from corrosion.forecast.stops import WORDS as STOP_WORDS
@@ -59,6 +60,7 @@ __all__ = [
     "WhatIf",
     "appraise",
     "exposure_until_now",
+    "footing_in_words",
     "forecast_fleet",
     "forecasts",
     "in_one_line",

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
+import pandas as pd
 
 from corrosion.common import Floats
 from corrosion.exposure import Exposure, Lives
 from corrosion.life_model.design import Design, build_design
+from corrosion.life_model.hull_sample import hulls_that_speak_first, lives_of
 from corrosion.life_model.life import FAR, AnodeLife, LifeResults, Top, climb
 from corrosion.life_model.robust_weights import believe, settled
 from corrosion.life_model.score_tests import Climbed, gain_of_weights, growth_asked
@@ -36,12 +38,17 @@ class Fit:
     widen : float
         By how much the standard deviations of whatever is carried ahead from here are widened, 1:
         as fitted. A track record may ask for more.
+    unfitted : bool
+        The looks contradict each other so far that no fit was to be had: rates are those of the
+        priors, and of the looks only the last size of each anode has a say, or none. An answer
+        that rests on it has to tell.
     """
 
     results: LifeResults
     lives: Lives
     exposure: Exposure
     widen: float = 1.0
+    unfitted: bool = False
 
     @property
     def model(self) -> AnodeLife:
@@ -56,6 +63,8 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
     Each round fits, then lowers the trust in what stands far off, and gives verdicts without a
     size their say (`robust_weights`); rounds end when nothing moves. Hours afloat are let into
     engine circuits where the looks plainly ask for them, and so is wear that speeds up over a life.
+    Where there are thousands of hulls, a sample of them climbs first (`hull_sample`).
+    Where no fit is to be had, its rates are those of the priors (`Fit.unfitted`).
 
     Parameters
     ----------
@@ -66,6 +75,52 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
     -------
     Fit
     """
+    try:
+        with np.errstate(all="ignore"):  # the climb tries rates that overflow; where it ends counts
+            fit = _fitted(lives, exposure)
+    except (np.linalg.LinAlgError, FloatingPointError):
+        fit = None
+    return fit if fit is not None and _is_finite(fit) else _by_priors(lives, exposure)
+
+
+def _is_finite(fit: Fit) -> bool:
+    results = fit.results
+    spread = np.asarray(results.normalized_cov_params)
+    known = np.isfinite(results.params).all() and np.isfinite(spread).all()
+    return bool(known and (np.diag(spread) >= 0).all() and np.isfinite(results.evaluation.value))
+
+
+def _by_priors(lives: Lives, exposure: Exposure) -> Fit:
+    """Return the fleet at its priors, with the last size of each anode, or else without a look."""
+    sized = lives.looks[lives.looks["kind"] == "size"]
+    last = sized.drop_duplicates("life", keep="last")
+    try:
+        with np.errstate(all="ignore"):
+            fit = _at_priors(lives, last, exposure)
+    except (np.linalg.LinAlgError, FloatingPointError):
+        fit = None
+    return fit if fit is not None and _is_finite(fit) else _at_priors(lives, last[:0], exposure)
+
+
+def _at_priors(lives: Lives, looks: pd.DataFrame, exposure: Exposure) -> Fit:
+    design = build_design(replace(lives, looks=looks.reset_index(drop=True)), exposure)
+    model = AnodeLife(design, exposure)
+    start = model.prior_mean.copy()
+    results = model.results_at(Top(start, np.eye(start.size), converged=False, iterations=0))
+    return Fit(results, lives, exposure, unfitted=True)
+
+
+def _fitted(lives: Lives, exposure: Exposure) -> Fit:
+    """Fit all looks, where there are thousands of hulls from where a sample of them ended."""
+    first = hulls_that_speak_first(lives, exposure)
+    if first is None:
+        return _fit_of_all(lives, exposure)
+    part = _fit_of_all(lives_of(lives, first), exposure)
+    return _carried_to_all(part, lives, exposure) or _fit_of_all(lives, exposure)
+
+
+def _fit_of_all(lives: Lives, exposure: Exposure) -> Fit:
+    """Fit every look from the priors up."""
     laid_out = build_design(lives, exposure)
     results = _rounds(AnodeLife(laid_out, exposure), exposure)
     results = _growing(results, laid_out, exposure)
@@ -75,6 +130,30 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
         if _gain_of_flooding(results, flooded) > FLOODED_GAIN:
             results = _rounds(flooded, exposure)
     return Fit(results, lives, exposure)
+
+
+def _carried_to_all(part: Fit, lives: Lives, exposure: Exposure) -> Fit | None:
+    """Take the last steps with all looks from where a sample ended; None where it lacks a term.
+
+    The sample says whether passages stay flooded and whether wear speeds up; looks are believed
+    anew, hull by hull, and the climb ends where the gradient of the whole fleet does.
+    """
+    seen = part.model.design
+    flooded = layout_of(seen).size > layout_of(build_design(part.lives, exposure)).size
+    design = bend(build_design(lives, exposure, flooded=flooded), seen.growth)
+    model = AnodeLife(design, exposure)
+    if model.spreads != part.model.spreads:
+        return None
+    # information grows with the looks, so the round coordinates shrink by their root
+    shrunk = np.sqrt(seen.worn.size / design.worn.size)
+    scale = np.linalg.cholesky(part.results.cov_params()) * shrunk
+    params = part.results.params
+    for _ in range(ROUNDS):
+        believed, trust = believe(model.design, model.evaluate(params), model.trust)
+        if settled(model.design, model.trust, believed, trust):
+            break
+        model = AnodeLife(believed, exposure, trust)
+    return Fit(_rounds(model, exposure, params, scale), lives, exposure)
 
 
 def _growing(results: LifeResults, laid_out: Design, exposure: Exposure) -> LifeResults:
@@ -93,14 +172,18 @@ def _climbed(model: AnodeLife, start: Floats) -> Climbed:
     return Climbed(top.params, model.loglike(top.params))
 
 
-def _rounds(model: AnodeLife, exposure: Exposure, start: Floats | None = None) -> LifeResults:
-    top = climb(model, model.prior_mean if start is None else start)
+def _rounds(
+    model: AnodeLife, exposure: Exposure, start: Floats | None = None, scale: Floats | None = None
+) -> LifeResults:
+    """Climb and believe in turns; with a scale, from a start that is known to be near the top."""
+    top = climb(model, model.prior_mean if start is None else start, scale)
     for _ in range(ROUNDS):
         design, trust = believe(model.design, model.evaluate(top.params), model.trust)
         if settled(model.design, model.trust, design, trust):
             break
         model = AnodeLife(design, exposure, trust)
-        top = _highest(model, climb(model, top.params, top.scale))
+        again = climb(model, top.params, top.scale)
+        top = again if scale is not None else _highest(model, again)
     return model.results_at(top)
 
 

@@ -30,7 +30,12 @@ from corrosion.life_model.surface import COLDEST, WARMEST, Trust, layout_of
 
 FAR = 4.0
 """Prior standard deviations at which a parameter is looked at twice."""
+WILD = 20.0
+"""Prior standard deviations past which a long step of the climb is cut short: wear a million times
+the usual overflows the sums, and a likelihood made of rounding errors has no top."""
 SCORE_STEP = 1e-4
+LEAST_INFORMATION = 1.0
+"""That of the vaguest prior, a factor of e either side."""
 
 
 class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
@@ -186,11 +191,12 @@ def climb(model: AnodeLife, start: Floats, scale: Floats | None = None, maxiter:
     Top
     """
     if scale is None:
-        scale = np.linalg.cholesky(np.linalg.inv(model.information(start)))
+        scale = round_coordinates(model.information(start))
     turn, kappa = scale, layout_of(model.design).shape.start
+    bounds = model.prior_mean + np.outer((-WILD, WILD), model.prior_sd)
 
     def placed(z: Floats) -> Floats:
-        params = start + turn @ z
+        params = np.clip(start + turn @ z, *bounds)
         params[kappa] = np.clip(params[kappa], COLDEST, WARMEST)
         return np.asarray(params)
 
@@ -203,6 +209,19 @@ def climb(model: AnodeLife, start: Floats, scale: Floats | None = None, maxiter:
         options={"maxiter": maxiter, "gtol": 1e-2},
     )  # fmt: skip
     return Top(placed(found.x), turn, bool(found.success), int(found.nit))
+
+
+def round_coordinates(information: Floats) -> Floats:
+    """Return coordinates, shape (p, p), in which a likelihood of this information is round.
+
+    Far from the top, under a wild look, the information may be hollow by a hair: directions that
+    it says less than nothing about are taken as far as the vaguest prior reaches.
+    """
+    try:
+        return np.asarray(np.linalg.cholesky(np.linalg.inv(information)))
+    except np.linalg.LinAlgError:
+        values, vectors = np.linalg.eigh((information + information.T) / 2)
+        return np.asarray(vectors / np.sqrt(np.maximum(values, LEAST_INFORMATION)))
 
 
 class LifeResults(GenericLikelihoodModelResults):  # type: ignore[misc]

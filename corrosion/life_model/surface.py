@@ -135,15 +135,29 @@ def surface_lost(columns: Columns, terms: Terms, rates: Rates) -> Surface:
     Surface, `mm` of shape (n,)
     """
     dry = drying_weights(rates.log_tau)
-    wet, wet_warm = columns.drying @ dry.weight, columns.drying_warm @ dry.weight
+    both = np.column_stack([dry.weight, dry.slope])
+    wet, wet_slope = _dried(columns.drying, both)
+    wet_warm, warm_slope = _dried(columns.drying_warm, both)
     warm = np.concatenate([columns.plain_warm, wet_warm], axis=1)
-    hours = np.concatenate([columns.plain, wet], axis=1) + rates.kappa * warm
+    hours = rates.kappa * warm
+    hours[:, : columns.plain.shape[1]] += columns.plain
+    hours[:, columns.plain.shape[1] :] += wet
     group = np.concatenate([terms.plain[:, 1], terms.drying[:, 1]])
     mooring = np.concatenate([terms.plain[:, 2], terms.drying[:, 2]])
     alloy = np.concatenate([terms.plain[:, 3], terms.drying[:, 3]])
     rate = np.exp(rates.weight[group] + rates.mooring[mooring] + rates.alloy[alloy])
-    slope = columns.drying @ dry.slope + rates.kappa * (columns.drying_warm @ dry.slope)
+    slope = wet_slope + rates.kappa * warm_slope
     return Surface(
         hours @ rate, hours, rate, group, mooring, alloy,
         warm @ rate, slope @ rate[terms.plain.shape[0] :],
     )  # fmt: skip
+
+
+def _dried(drying: Floats, both: Floats) -> tuple[Floats, Floats]:
+    """Return effective hours and their slope in the log time constant, each (n, d).
+
+    One flat product: over three dimensions numpy goes cell by cell, ten times slower.
+    """
+    rows, cells, grid = drying.shape
+    flat = drying.reshape(rows * cells, grid) @ both
+    return flat[:, 0].reshape(rows, cells), flat[:, 1].reshape(rows, cells)

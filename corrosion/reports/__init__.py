@@ -4,8 +4,15 @@ In: an appraisal, a plan, a comparison. Out: Plotly figures (`charts`), printabl
 papers, a calendar file, a hull's dossier and report. It works nothing out that a decision rests on.
 """
 
-from corrosion.reports import charts
+from corrosion.reports import charts, metal_left
 from corrosion.reports.dossier import Dossier, dossier, reading_error_mm
+from corrosion.reports.fleet_table import (
+    EVERYWHERE,
+    STANDINGS,
+    FleetTable,
+    choose_hulls,
+    fleet_table,
+)
 from corrosion.reports.flushing_papers import dock_notice, owner_page
 from corrosion.reports.headline import Headline, headline, next_hires, weeks_ahead
 from corrosion.reports.hull_report import hull_report
@@ -22,20 +29,26 @@ from corrosion.reports.week_papers import (
 from corrosion.reports.week_picture import draw_week, week_lanes
 
 __all__ = [
+    "EVERYWHERE",
     "PAPERS",
+    "STANDINGS",
     "WHY",
     "Dossier",
+    "FleetTable",
     "Headline",
     "Paper",
     "PlannedWeek",
     "calendar_of_week",
     "charts",
+    "choose_hulls",
     "dock_notice",
     "dossier",
     "draw_week",
+    "fleet_table",
     "headline",
     "hired_out",
     "hull_report",
+    "metal_left",
     "next_hires",
     "owner_page",
     "picks_of_week",

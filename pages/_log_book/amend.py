@@ -20,6 +20,7 @@ from corrosion.data_entry import (
     striking_out,
 )
 from corrosion.records import LOGS, tell_entry
+from pages._log_book import alarms
 from pages._shared import entry, row_form
 from pages._shared.entry import Book
 
@@ -83,7 +84,7 @@ def _suggested(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.S
         st.markdown(f"**{formatting.plain(asked.asks)}**")
         for number, answer in enumerate(asked.answers):
             changed = answer.draft.rows and not _same(answer.draft, log, row)
-            if changed and st.button(answer.label, key=f"{book.name}_mend_{number}"):
+            if changed and st.button(answer.label, key=f"{book.form}_mend_{number}"):
                 said = "Corrected; the old row stays in the history."
                 _advance(book, place, desk, answer.draft, by, row, said)
         st.caption("Or correct it below.")
@@ -98,8 +99,8 @@ def _same(made: Draft, log: str, row: pd.Series) -> bool:
 
 def _form(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
     settings = desk.logbook.settings
-    with st.form(f"{book.name}_correct", border=False, enter_to_submit=False):
-        texts = row_form.draw(f"{book.name}_{row['name']}", log, settings, as_cells(row))
+    with st.form(f"{book.form}_correct", border=False, enter_to_submit=False):
+        texts = row_form.draw(f"{book.form}_{row['name']}", log, settings, as_cells(row))
         sent = st.form_submit_button("Write the correction", type="primary", width="stretch")
     if sent:
         made = correction(desk.logbook, log, row, texts)
@@ -110,9 +111,9 @@ def _form(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series
 def _strike(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
     with (
         st.expander("Strike it out", expanded=bool(st.session_state.get("strike"))),
-        st.form(f"{book.name}_strike", border=False, enter_to_submit=False),
+        st.form(f"{book.form}_strike", border=False, enter_to_submit=False),
     ):
-        why = st.text_input("Why", key=f"{book.name}_why", placeholder="entered twice, …")
+        why = st.text_input("Why", key=f"{book.form}_why", placeholder="entered twice, …")
         if st.form_submit_button("Strike the row out", width="stretch"):
             made = striking_out(log, row, why)
             _advance(book, place, desk, made, by, row, "Struck out; the row stays in the history.")
@@ -129,7 +130,7 @@ def ask_back(book: Book, place: Path, desk: Desk, by: str, row: pd.Series) -> No
     with st.container(key="question", border=True):
         st.markdown(f"**{formatting.plain(book.question.asks)}**")
         for number, answer in enumerate(book.question.answers):
-            key = f"{book.name}_{book.question.name}_{number}"
+            key = f"{book.form}_{book.question.name}_{number}"
             if st.button(answer.label, key=key, width="stretch"):
                 _advance(book, place, desk, answer.draft, by, row, "Corrected.")
                 st.rerun()
@@ -139,5 +140,7 @@ def _advance(
     book: Book, place: Path, desk: Desk, made: Draft, by: str, row: pd.Series, said: str
 ) -> None:
     if entry.enter(book, place, desk, made, by, lambda _: said, int(row["log_row"])):
+        book.next_form()
+        alarms.note(book, made.rows, desk)
         leave()
         st.rerun()

@@ -35,7 +35,7 @@ def show(section: Section) -> None:
     _fields(section, text)
     _bays(section, text)
     with st.expander("The whole file, fleet.toml"):
-        typed = st.text_area("fleet.toml", text, height=320, key=f"{section.book.name}_toml")
+        typed = st.text_area("fleet.toml", text, height=320, key=f"{section.book.form}_toml")
         if st.button("Write the file", key="write_toml"):
             _write(section, typed)
 
@@ -67,7 +67,7 @@ def _bays(section: Section, text: str) -> None:
         column_config={"mooring_id": moorings},
         num_rows="dynamic",
         hide_index=True,
-        key=f"{section.book.name}_bays",
+        key=f"{section.book.form}_bays",
     )
     if st.button("Write the bays"):
         _write(section, changed_text(text, {"bays": bays_of(pd.DataFrame(typed), text)}))

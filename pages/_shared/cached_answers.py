@@ -18,7 +18,7 @@ import pandas as pd
 import plotly.graph_objects as go
 import streamlit as st
 
-from corrosion.chemistry import measured_meanings, potential_drift
+from corrosion.chemistry import OnRecord, chemistry_on_record
 from corrosion.common import Refusal
 from corrosion.comparison import (
     Bill,
@@ -46,7 +46,16 @@ from corrosion.forecast import (
 )
 from corrosion.forecast import what_if as work_out_what_if
 from corrosion.records import Checked, check_logs, export_zip, fingerprint, read_fleet
-from corrosion.reports import Dossier, Paper, PlannedWeek, dossier, hull_report, plan_week
+from corrosion.reports import (
+    Dossier,
+    FleetTable,
+    Paper,
+    PlannedWeek,
+    dossier,
+    fleet_table,
+    hull_report,
+    plan_week,
+)
 from corrosion.workshop import Costs, Parts, Savings, add_up_costs, compare_rules, count_parts
 from pages._shared import session
 
@@ -105,9 +114,8 @@ def cached(
 def key_of(seen: session.View) -> Key:
     """Say what an answer to a visitor hangs on."""
     on = None if seen.on is None else seen.on.isoformat()
-    file = record_file(seen.folder)
+    file, folder = record_file(seen.folder), str(seen.folder)
     made = file.stat().st_mtime_ns if file.exists() else 0
-    folder = str(seen.folder)
     return Key(fingerprint(seen.folder), folder, on, seen.days, _widen(folder, on, made))
 
 
@@ -126,6 +134,12 @@ def appraisal(key: Key) -> Appraisal:
 def hull(key: Key, hull_id: str) -> Dossier | None:
     """Give everything about one hull, or None when the fleet has no such hull."""
     return dossier(appraisal.of(key), hull_id)
+
+
+@cached(12)
+def fleet(key: Key) -> FleetTable:
+    """Say where every hull stands, and what the weeks ahead bring."""
+    return fleet_table(appraisal.of(key))
 
 
 @cached(60)
@@ -179,11 +193,9 @@ def flushing(key: Key) -> FlushingReport:
 @cached(64, any_horizon=True)
 def flush_bill(key: Key, policy: Policy, minutes: float) -> Bill:
     """Work out what a flushing policy costs and spares over a year."""
-    checked = appraisal.of(key).checked
-    zone = checked.logbook.settings.timezone
-    return bill_of_policy(
-        outcome_of_policy(flushing.of(key).verdict, policy, zone), checked, minutes
-    )
+    checked, verdict = appraisal.of(key).checked, flushing.of(key).verdict
+    outcome = outcome_of_policy(verdict, policy, checked.logbook.settings.timezone)
+    return bill_of_policy(outcome, checked, minutes)
 
 
 @cached(8, "Comparing the moorings …")
@@ -198,22 +210,10 @@ def move(key: Key, hulls: tuple[str, ...], to: str, stays: str) -> Move:
     return move_hulls(appraisal.of(key), hulls, to, stays)
 
 
-@dataclass(frozen=True)
-class Chemistry:
-    """What was measured with meter and reference electrode: meanings, drift, newest potentials."""
-
-    measured: pd.DataFrame
-    drift: pd.DataFrame
-    last_potentials: pd.DataFrame
-
-
 @cached(8)
-def chemistry(key: Key) -> Chemistry:
+def chemistry(key: Key) -> OnRecord:
     """Read the potentials and contact resistances on record."""
-    logbook = appraisal.of(key).logbook
-    known = logbook.readings.dropna(subset=["potential_mv"]).sort_values("read_at", kind="stable")
-    last = known.drop_duplicates(["hull_id", "position"], keep="last")
-    return Chemistry(measured_meanings(logbook), potential_drift(logbook), last)
+    return chemistry_on_record(appraisal.of(key).logbook)
 
 
 def record(seen: session.View) -> Record | None:
@@ -263,20 +263,19 @@ def _expected(folder: str, day: str) -> pd.DataFrame:
 
 
 def desk(folder: Path) -> Desk:
-    """Sit down at the desk of a fleet: its newest logs, and what its anodes should measure.
-
-    Raises
-    ------
-    Refusal
-        The logs are missing or refused; too little to forecast is no refusal here.
-    """
-    now = pd.Timestamp.now("UTC")
+    """Sit down at the desk of a fleet, forecast or no forecast; a Refusal without its logs."""
     with st.spinner("Reading the logs …", show_time=True):
-        checked = _checked(fingerprint(folder), str(folder))
-        try:
-            expected = _expected(str(folder), now.strftime("%Y-%m-%d"))
-        except Refusal:
-            expected = None
+        return newest_desk(folder)
+
+
+def newest_desk(folder: Path) -> Desk:
+    """Sit down at the desk without a word on the page, where a second tap would stop the script."""
+    now = pd.Timestamp.now("UTC")
+    checked = _checked(fingerprint(folder), str(folder))
+    try:
+        expected = _expected(str(folder), now.strftime("%Y-%m-%d"))
+    except Refusal:
+        expected = None
     return desk_of(checked, expected, now)
 
 

@@ -1,26 +1,37 @@
 """One entry on its way into the logs: typed, asked about, written, or refused and kept.
 
-A `Book` is held in the session and changed in place. The functions that write touch no part of
-Streamlit: a second tap stops the script at its next call of Streamlit, and between the file and
-the next name of the form there is none.
+A `Book` is held in the session and changed in place. What makes a tap one row, however often it
+is tapped, is the name: it belongs to the form as it was drawn (this browser, this fleet, this kind,
+this form), and a form that was written is not drawn again. The next one comes when somebody asks
+for it, or chooses another hull or kind.
+
+On a second tap Streamlit starts the page anew while the first run still asks about the draft: for
+a while two threads hold the same press. Both write under the name that they drew, never under one
+read from the book when they come to it, which may be the next form's by then.
 """
 
 from __future__ import annotations
 
-import time
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from uuid import uuid4
-
-import pandas as pd
+from uuid import NAMESPACE_OID, UUID, uuid4, uuid5
 
 from corrosion.common import Refusal
-from corrosion.data_entry import Desk, Draft, Question, next_question, write_draft
+from corrosion.data_entry import (
+    Alarm,
+    Desk,
+    Draft,
+    Question,
+    entry_under,
+    next_question,
+    write_draft,
+)
 from pages._shared import kept_forms
 
-TAPS_WITHIN_S = 5.0
-"""Nobody means the very same row twice within so many seconds."""
+ONE_AT_A_TIME = threading.Lock()
+"""Held from the last look at the logs to the row: of two tabs the second sees the first's row."""
 
 
 @dataclass
@@ -29,8 +40,16 @@ class Book:
 
     Attributes
     ----------
-    name : str
-        Name of the form, and of the row that it will write; a new one after each entry.
+    owner : str
+        Browser and fleet that the form was drawn for; the same form elsewhere is another one.
+    kind : str
+        Kind of entry.
+    form : str
+        Mark of the form, which stands in the address; a new one for each entry.
+    written : bool
+        The form was written, and is not drawn again.
+    about : tuple of str
+        Kind and hull of the entry that was written last.
     draft : Draft or None
         Waiting for answers.
     instead_of : int or None
@@ -43,18 +62,60 @@ class Book:
         Why it could not be written.
     said : tuple of str
         What to say about the entry that was written last.
-    last : tuple of str and float
-        What was written last, and when (s, `time.monotonic`).
+    typed : dict
+        What the form held when it was sent.
+    alarms : tuple of Alarm
+        What may not wait, until somebody says that it was passed on.
     """
 
-    name: str = field(default_factory=lambda: str(uuid4()))
+    owner: str = ""
+    kind: str = ""
+    form: str = field(default_factory=lambda: str(uuid4()))
+    written: bool = False
+    about: tuple[str, ...] = ()
     draft: Draft | None = None
     instead_of: int | None = None
     question: Question | None = None
     wrong: tuple[str, ...] = ()
     refused: str = ""
     said: tuple[str, ...] = ()
-    last: tuple[str, float] = ("", 0.0)
+    typed: dict[str, object] = field(default_factory=dict)
+    alarms: tuple[Alarm, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """`entry_id` of the row that the form writes: the same form, the same row."""
+        return str(uuid5(NAMESPACE_OID, f"{self.owner}/{self.kind}/{self.form}"))
+
+    def next_form(self) -> None:
+        """Begin the next entry, with a form and a name of its own."""
+        self.form, self.written, self.about = str(uuid4()), False, ()
+        self._clear()
+
+    def turn_to(self, kind: str) -> None:
+        """Turn to another kind of entry; what was asked and said about the other one is over."""
+        if kind != self.kind:
+            self.kind = kind
+            self._clear()
+
+    def finish(self, *said: str) -> None:
+        """Note that the form was written, or that nothing is to be written of it."""
+        kept_forms.forget_form(self.name)
+        self.written = True
+        self._clear()
+        self.said = said
+
+    def _clear(self) -> None:
+        self.draft, self.question, self.instead_of = None, None, None
+        self.wrong, self.refused = (), ""
+
+
+def book_of(owner: str, asked: str) -> Book:
+    """Open a book at the form that the address asks for; any other text opens a new form."""
+    try:
+        return Book(owner, form=str(UUID(asked)))
+    except ValueError:
+        return Book(owner)
 
 
 def enter(
@@ -65,48 +126,68 @@ def enter(
     by: str,
     say: Callable[[Draft], str],
     instead_of: int | None = None,
+    *,
+    name: str = "",
+    newest: Callable[[], Desk] | None = None,
 ) -> bool:
     """Take a draft as far as it goes: to what is wrong, to a question, or into the log.
 
+    `name` is the book's when the form was drawn. `newest` reads the logs again; with it, a row that
+    another tab wrote meanwhile is asked about.
     Returns True when it was written, or when the answer was to write nothing.
     """
+    name = name or book.name
     book.draft, book.instead_of, book.question = draft, instead_of, None
     book.wrong, book.refused, book.said = draft.wrong, "", ()
-    if draft.wrong:
-        return False
-    book.question = next_question(draft, desk, instead_of)
-    if book.question is not None:
+    if draft.wrong or (draft.rows and _asked(book, draft, desk, instead_of, name)):
         return False
     if not draft.rows:
-        _turn_page(book, ("Nothing was written.",))
+        book.finish("Nothing was written.")
         return True
-    return _write(book, place, draft, by, desk.entered, say(draft))
+    with ONE_AT_A_TIME:
+        later = desk if newest is None else newest()
+        if later.checked is not desk.checked and _asked(book, draft, later, instead_of, name):
+            return False
+        return _write(book, place, draft, by, later, say(draft), name)
 
 
 def enter_plainly(book: Book, place: Path, desk: Desk, draft: Draft, by: str, said: str) -> bool:
     """Write a draft that raises no questions; True when it was written."""
     book.draft, book.question, book.wrong, book.refused = None, None, draft.wrong, ""
-    return not draft.wrong and _write(book, place, draft, by, desk.entered, said)
+    return not draft.wrong and _write(book, place, draft, by, desk, said, book.name)
 
 
-def _write(book: Book, place: Path, draft: Draft, by: str, now: pd.Timestamp, said: str) -> bool:
-    content = repr([(row.log, sorted(row.cells.items(), key=str)) for row in draft.rows])
-    if content == book.last[0] and time.monotonic() - book.last[1] < TAPS_WITHIN_S:
-        # the second tap of two met the next form, which has another name: one row is there already
-        _turn_page(book, (said,))
-        return True
+def _asked(book: Book, draft: Draft, desk: Desk, instead_of: int | None, name: str) -> bool:
+    """Ask what stands in the way; of the form's own row, sent again, nothing is asked."""
+    if entry_under(desk.logbook, draft, name) is None:
+        book.question = next_question(draft, desk, instead_of)
+    return book.question is not None
+
+
+def _write(
+    book: Book, place: Path, draft: Draft, by: str, desk: Desk, said: str, name: str
+) -> bool:
+    earlier = entry_under(desk.logbook, draft, name)
+    if earlier is not None and not earlier.same:
+        _sent_before(book, earlier.tells)
+        return False
     try:
-        kept = write_draft(place, draft, by, book.name, now)
+        kept = write_draft(place, draft, by, name, desk.entered)
     except Refusal as refusal:
         book.refused = str(refusal)
         return False
-    book.last = content, time.monotonic()
-    _turn_page(book, (said, *kept.said))
+    if kept.other:
+        _sent_before(book, kept.other)
+        return False
+    book.finish(said, *kept.said)
     return True
 
 
-def _turn_page(book: Book, said: tuple[str, ...]) -> None:
-    """Give the next entry a form with a name of its own."""
-    kept_forms.forget_form(book.name)
-    book.name, book.draft, book.question = str(uuid4()), None, None
-    book.instead_of, book.wrong, book.refused, book.said = None, (), "", said
+def _sent_before(book: Book, tells: str) -> None:
+    """Say what was written under this form, and keep what is typed now in the next one."""
+    book.next_form()
+    kept_forms.keep_form(book.name, book.typed)
+    book.refused = (
+        f"This form was sent before, perhaps from another tab, and then said: {tells}. That stands "
+        "in the log. To write this one too, write it down again."
+    )

@@ -11,9 +11,10 @@ import streamlit as st
 
 from corrosion.common import formatting, read_clock
 from corrosion.data_entry import Desk, Place
-from corrosion.records import ALLOYS, WATERS
+from corrosion.records import ALLOYS, TOUCHED, WATERS
 
 WAYS: Final = {"caliper": "Caliper", "eye": "By eye", "look": "Look only"}
+AT_25C: Final = {"no": "as the water is", "yes": "turned to 25 °C (its manual tells)"}
 DONE: Final = {"yes": "Yes", "no": "No", "could-not": "Could not"}
 EVENTS: Final = {
     "replaced": "Replaced",
@@ -115,6 +116,7 @@ def reading(fields: Fields, place: Place, way: str) -> None:
     with st.expander("More: contact, potential, new part, when, note"):
         fields.number("bond_ohm", "Contact resistance, ohm")
         fields.number("potential_mv", "Potential, mV (silver/silver chloride)")
+        fields.choice("touched_metal", "Metal touched for it", {m: m for m in TOUCHED}, None)
         fields.number("new_size", f"Size of the new one, {unit} (empty: as listed)")
         fields.listed("alloy", "Metal of the new one", list(ALLOYS), place.alloy)
         fields.text("batch", "Batch of the new one")
@@ -167,6 +169,7 @@ def water(fields: Fields, hull_id: str) -> None:
     fields.number("temperature", "Temperature, °C")
     fields.number("salinity", "Salinity, g/kg")
     fields.number("conductivity", "Conductivity, mS/cm")
+    fields.choice("at_25c", "The meter shows it", AT_25C, None)
     fields.moment("at", "When", fields.desk.now)
 
 

@@ -11,7 +11,7 @@ import streamlit as st
 from corrosion import CAUTION
 from corrosion.common import Refusal, formatting
 from corrosion.data_entry import Desk
-from corrosion.forecast import Appraisal, silence_in_words, stops_in_words
+from corrosion.forecast import Appraisal, footing_in_words, silence_in_words, stops_in_words
 from corrosion.records import VERSION, Logbook
 from pages._shared import cached_answers, first_run, session, set_aside
 
@@ -66,6 +66,7 @@ def page(title: str, show: Callable[[session.View, Appraisal], None]) -> None:
         try:
             answer = cached_answers.appraisal(seen)
             _head(title, answer.logbook)
+            _footing(answer)
             _unwritten(answer)
             show(seen, answer)
             set_aside.line(answer.checked)
@@ -99,6 +100,12 @@ def _head(title: str, logbook: Logbook) -> None:
     name = f"{formatting.plain(settings.name)} · " if settings.name else ""
     when = formatting.moment(logbook.on, settings.timezone)
     st.caption(f"{name}as of {when} ({formatting.plain(settings.timezone.key)})")
+
+
+def _footing(answer: Appraisal) -> None:
+    """Say first where rates of wear are not yet the fleet's own."""
+    for sentence in footing_in_words(answer):
+        st.info(formatting.plain(sentence), icon=":material/foundation:")
 
 
 def _unwritten(answer: Appraisal) -> None:

@@ -10,12 +10,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlencode
 
 import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
+from corrosion.reports import metal_left
 
 _HERE = Path(__file__).parent
 
@@ -37,7 +39,11 @@ class Row:
 
 def show(headings: Sequence[str], rows: Sequence[Row], key: str, caption: str) -> None:
     """Show rows; a press on one opens its hull."""
-    html = table(headings, rows, caption, _kept_address())
+    press(table(headings, rows, caption, _kept_address()), key)
+
+
+def press(html: str, key: str) -> None:
+    """Show HTML made of escaped text; a press on what carries `data-open` opens that hull."""
     pressed = _mount(data={"html": html}, key=key, on_opened_change=lambda: None)
     if pressed.opened:
         st.switch_page("pages/hull.py", query_params={"hull": pressed.opened})
@@ -103,10 +109,16 @@ def chance(share: float, tolerated_risk: float) -> str:
     return f'<span class="said">{odds}</span>{bar(share, kind)}'
 
 
-def link(hull_id: str) -> str:
-    """Write a hull as a link that opens it."""
+def link(hull_id: str, inside: str = "", kind: str = "") -> str:
+    """Write a hull as a link that opens it, with its name or other HTML `inside`."""
     address, name = _address(hull_id, _kept_address()), text(hull_id)
-    return f'<a href="{address}" data-open="{name}">{name}</a>'
+    return f'<a class="{kind}" href="{address}" data-open="{name}">{inside or name}</a>'
+
+
+def metal(anode: Any) -> str:
+    """Draw what is left of an anode, with its words under the mark."""
+    left = metal_left.metal_left(anode)
+    return f'{metal_left.draw(left)}<small class="left">{text(metal_left.in_words(left))}</small>'
 
 
 def wide(html: str) -> str:

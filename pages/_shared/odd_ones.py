@@ -31,13 +31,25 @@ def week(seen: View, answer: Appraisal) -> None:
     if odd.empty:
         return
     st.subheader("Look again")
-    stops = sorted(set(odd.loc[odd["stop"], "hull_id"]))
-    if stops:
+    stops(seen)
+    everything(seen, answer)
+
+
+def stops(seen: View) -> None:
+    """Say which hulls must not be hired out for the alloy of an anode in their water."""
+    odd = cached_answers.odd(seen)
+    hulls = sorted(set(odd.loc[odd["stop"], "hull_id"])) if len(odd) else []
+    if hulls:
         st.error(
-            f"**Stop:** {formatting.plain(formatting.listed(stops))}: an anode's alloy is spent "
+            f"■ **Stop:** {formatting.plain(formatting.listed(hulls))}: an anode's alloy is spent "
             "within weeks "
             "in the water that the hull lies in. Do not hire it out like that."
         )
+
+
+def everything(seen: View, answer: Appraisal) -> None:
+    """List each odd anode, hull and berth with what it does and what to do about it."""
+    odd = cached_answers.odd(seen)
     keys = ["kind", "hull_id", "mooring_id"]
     rows = [_row(same, answer, with_hull=True) for _, same in odd.groupby(keys, sort=False)]
     said = f"{formatting.count(len(odd), 'case')}. Press a row for the hull. {_rate()}"

@@ -46,7 +46,7 @@ class Section:
         if self.place is None:
             return
         if entry.enter(self.book, self.place, self.desk, made, self.by, lambda _: said, instead_of):
-            st.rerun()
+            self._turn_page()
         self._say()
 
     def write_plainly(self, made: Draft, said: str) -> None:
@@ -54,8 +54,12 @@ class Section:
         if self.place is None:
             return
         if entry.enter_plainly(self.book, self.place, self.desk, made, self.by, said):
-            st.rerun()
+            self._turn_page()
         self._say()
+
+    def _turn_page(self) -> None:
+        self.book.next_form()
+        st.rerun()
 
     def _say(self) -> None:
         for sentence in self.book.wrong:
@@ -79,7 +83,7 @@ def hulls(section: Section) -> None:
 
 
 def _new_hull(section: Section) -> None:
-    name, settings = section.book.name, section.desk.logbook.settings
+    name, settings = section.book.form, section.desk.logbook.settings
     layouts = sorted(standing_now(section.desk, "anode_positions")["layout"].dropna().unique())
     with st.expander("A new hull"), st.form(f"{name}_hull", border=False):
         texts = row_form.draw(f"{name}_h", "hulls", settings, {}, {"layout": layouts})
@@ -97,7 +101,7 @@ def _new_hull(section: Section) -> None:
 
 
 def _sold(section: Section) -> None:
-    name, desk = section.book.name, section.desk
+    name, desk = section.book.form, section.desk
     with st.expander("Sold, scrapped or laid up for good"), st.form(f"{name}_sold", border=False):
         hull_id = st.selectbox("Hull", desk.hulls(), index=None, key=f"{name}_soldhull")
         day = st.date_input("Last day in the fleet", desk.local_now.date(), key=f"{name}_soldday")
@@ -112,7 +116,7 @@ def _sold(section: Section) -> None:
 
 def _strays(section: Section) -> None:
     """Rows under an id that is not in the register: a hull renamed, or a slip of the pen."""
-    name, desk = section.book.name, section.desk
+    name, desk = section.book.form, section.desk
     strays = stray_ids(desk.logbook)
     if strays.empty:
         return
@@ -161,7 +165,7 @@ def layouts(section: Section) -> None:
 
 
 def _new_layout(section: Section) -> None:
-    name = section.book.name
+    name = section.book.form
     chosen = st.selectbox("Start from", [*ARRANGEMENTS, "nothing"], key=f"{name}_template")
     typed = layout_table(f"{name}_{chosen}", str(chosen), section.desk.logbook.settings.length_unit)
     layout = st.text_input("Name of the layout", key=f"{name}_layout")
@@ -265,7 +269,7 @@ def _change(log: str, said: list[str], names: list[str]) -> None:
 
 def _new(section: Section, log: str, title: str) -> None:
     """A form for one new row."""
-    name, settings = section.book.name, section.desk.logbook.settings
+    name, settings = section.book.form, section.desk.logbook.settings
     choices = {"mooring_id": section.desk.moorings()} if log == "stock_moves" else {}
     start = {"moved_at": section.desk.now.floor("min")} if log == "stock_moves" else {}
     with st.expander(title), st.form(f"{name}_{log}", border=False):

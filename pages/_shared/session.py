@@ -15,11 +15,13 @@ from corrosion.common import Refusal
 from corrosion.data_entry import has_logs
 from corrosion.forecast import appraise
 from corrosion.records import fingerprint
+from pages._shared.browser_mark import browser
 
 DEMO = Path(__file__).parents[2] / "demo_fleet" / "logs"
 HORIZONS = (7, 14, 28)
-OPENED: list[Path] = []
-"""The fleet folder that somebody opened on this server; empty until then."""
+MOST_VISITORS = 1000
+OPENED: dict[str, Path] = {}
+"""The fleet folder that each visitor opened, by the mark of the browser; the oldest goes first."""
 
 
 @dataclass(frozen=True)
@@ -37,17 +39,36 @@ def folder_is_fixed() -> bool:
 
 
 def folder() -> Path | None:
-    """Give the fleet folder to look at: the fixed one, else the one opened, else the demo.
+    """Give the fleet folder to look at: the fixed one, else the visitor's own, else the demo.
 
-    Somebody who practises on a copy of the demo looks at that copy.
+    Somebody who practises on a copy of the demo looks at that copy. A tab keeps the fleet that it
+    began with, whatever the visitor opens in another one.
     """
     if st.session_state.get("practice"):
         return Path(st.session_state["practice"])
     if folder_is_fixed():
         return Path(os.environ["FLEET_LOGS"])
-    if OPENED and not st.session_state.get("look_at_demo"):
-        return OPENED[0]
+    if "opened" not in st.session_state:
+        st.session_state["opened"] = OPENED.get(browser())
+    if st.session_state["opened"] is not None:
+        return Path(st.session_state["opened"])
     return DEMO if DEMO.is_dir() else None
+
+
+def mark(place: Path) -> str:
+    """Tell a folder from every other, also from one put in its place under the same name.
+
+    Raises
+    ------
+    Refusal
+        It is not there any more.
+    """
+    try:
+        there = place.resolve(strict=True)
+        facts = there.stat()
+    except OSError as error:
+        raise Refusal(f"{place}: cannot be opened ({error.strerror}).") from error
+    return f"{there} {facts.st_dev} {facts.st_ino}"
 
 
 def writable() -> Path | None:
@@ -63,7 +84,7 @@ def is_empty() -> bool:
 
 
 def open_new(typed: str) -> None:
-    """Open an empty folder for everybody on this server, to start a fleet in it.
+    """Open an empty folder for this visitor, to start a fleet in it.
 
     Raises
     ------
@@ -78,8 +99,7 @@ def open_new(typed: str) -> None:
         raise Refusal(f"{place}: cannot be made or opened ({error.strerror}).") from error
     if strange:
         raise Refusal(f"{place}: is not empty (first: {min(strange)}). Choose an empty folder.")
-    OPENED[:] = [place]
-    st.session_state["look_at_demo"] = False
+    _open(place)
 
 
 def is_practice() -> bool:
@@ -100,18 +120,27 @@ def is_demo() -> bool:
 
 
 def open_folder(typed: str) -> None:
-    """Open a fleet folder for everybody on this server; a folder that is refused stays shut."""
+    """Open a fleet folder for this visitor; a folder that is refused stays shut."""
     place = Path(typed.strip().strip("\"'")).expanduser()
     fingerprint(place)
     appraise(place, None, HORIZONS[0])
-    OPENED[:] = [place]
-    st.session_state["look_at_demo"] = False
+    _open(place)
 
 
 def open_demo() -> None:
-    """Look at the demo fleet in this session only; a copy to practise on is left."""
+    """Look at the demo fleet; a copy to practise on is left."""
+    _open(None)
+
+
+def _open(place: Path | None) -> None:
+    """Open a fleet for this visitor, also when the page is loaded again; None: the demo."""
     st.session_state.pop("practice", None)
-    st.session_state["look_at_demo"] = True
+    st.session_state["opened"] = place
+    OPENED.pop(browser(), None)
+    if place is not None:
+        OPENED[browser()] = place
+    while len(OPENED) > MOST_VISITORS:
+        OPENED.pop(next(iter(OPENED)), None)
 
 
 def view() -> View | None:

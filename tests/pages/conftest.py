@@ -13,6 +13,7 @@ from tests.pages.reading import HOUSE, Run
 
 PAGES = {
     "week": "pages/this_week.py",
+    "fleet": "pages/fleet.py",
     "hull": "pages/hull.py",
     "parts": "pages/parts.py",
     "costs": "pages/costs.py",
@@ -58,6 +59,7 @@ def run(monkeypatch: pytest.MonkeyPatch) -> Run:
             monkeypatch.setenv("FLEET_LOGS", str(folder))
         script = PAGES[page] if alone else "app.py"
         app = AppTest.from_file(str(HOUSE / script), default_timeout=60)
+        app.session_state["browser"] = "the same browser"  # the harness has no cookies
         for name, value in address.items():
             app.query_params[name] = value
         if not alone and page != "week":

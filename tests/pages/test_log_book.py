@@ -59,6 +59,8 @@ def test_after_one_anode_the_next_one_is_chosen(run: Run, folder: Path) -> None:
     app = run("book", folder, hull="H1")
     type_in(app, "Size, mm", "6.65")
     press(app, "Write it down")
+    assert not [field for field in app.text_input if field.label.startswith("Size")]
+    press(app, "Next anode")
     anode = next(group for group in app.get("button_group") if group.label == "Anode")
     assert anode.value == "plate"
 
@@ -223,3 +225,19 @@ def test_a_damaged_fleet_says_what_to_do(run: Run, folder: Path) -> None:
     app = run("book", folder, hull="H1")
     assert not app.exception
     assert "torn.parquet" in told(app)
+
+
+def test_a_reading_at_its_limit_alarms_until_it_is_told(run: Run, folder: Path) -> None:
+    app = run("book", folder, hull="H1")
+    type_in(app, "Size, mm", "6.4")  # the register's limit
+    press(app, "Write it down")
+    while any(button.label == "It is right as typed" for button in app.button):
+        press(app, "It is right as typed")
+    assert readings(folder)["size_mm"].tolist() == [6.4]
+    assert "is at its limit: 6.4 mm" in app.error[0].value.replace("\\", "")
+    assert "Keep the hull in and tell the workshop" in app.error[0].value.replace("\\", "")
+    assert not app.success
+    press(app, "Next anode")
+    assert "is at its limit" in app.error[0].value
+    press(app, "It is told")
+    assert not app.error

@@ -44,23 +44,28 @@ def test_an_empty_path_is_asked_for(screen: AppTest) -> None:
     assert "Type the path" in typed(screen, " ").error[0].value
 
 
-def test_an_opened_fleet_is_what_the_next_visitor_sees(
+def visit(browser: str) -> AppTest:
+    visitor = AppTest.from_file(str(HOUSE / "app.py"), default_timeout=60)
+    visitor.session_state["browser"] = browser
+    return visitor.run()
+
+
+def test_an_opened_fleet_is_opened_for_its_own_visitor_alone_also_when_loaded_again(
     screen: AppTest, live_fleet: FleetLogs, tmp_path: Path
 ) -> None:
     typed(screen, live_fleet.write(tmp_path))
-    visitor = AppTest.from_file(str(HOUSE / "app.py"), default_timeout=60).run()
-    assert "Ferry" in visitor.caption[0].value
+    assert "Ferry" in visit(screen.session_state["browser"]).caption[0].value
+    assert "Simulated" in said(visit("another browser"))
 
 
-def test_one_visitor_can_go_back_to_the_demo_alone(
+def test_a_visitor_can_go_back_to_the_demo(
     screen: AppTest, live_fleet: FleetLogs, tmp_path: Path
 ) -> None:
     app = typed(screen, live_fleet.write(tmp_path))
     next(button for button in app.button if "demo" in button.label).click()
     app.run()
     assert "Simulated" in said(app)
-    visitor = AppTest.from_file(str(HOUSE / "app.py"), default_timeout=60).run()
-    assert "Simulated" not in said(visitor)
+    assert "Simulated" in said(visit(app.session_state["browser"]))
 
 
 def test_a_fleet_fixed_by_the_server_offers_no_other(

@@ -51,6 +51,15 @@ def test_fresh_water_agrees_with_gsw_to_a_thousandth():
     np.testing.assert_allclose(ours[fresh], theirs[fresh], rtol=1e-3, atol=1e-5)
 
 
+def test_a_conductivity_that_the_meter_turned_to_25_degrees_is_read_there():
+    # 53.0 mS/cm at 25 C is sea water; taken as of 15 C it would be saltier than any (gsw 3.6)
+    for read_at_c, at_25c in ((25.0, False), (15.0, True), (np.nan, True)):
+        ours = salinity.salinity_from_conductivity(53.0, read_at_c, at_25c=at_25c)
+        assert ours == pytest.approx(gsw.SP_from_C(53.0, 25.0, 0.0), abs=1e-6)
+        assert ours == pytest.approx(34.9, abs=0.1)
+    assert salinity.salinity_from_conductivity(53.0, 15.0) == pytest.approx(44.4, abs=0.2)
+
+
 def test_grams_of_salt_agree_with_gsw():
     # reference salinity, TEOS-10 manual (2010)
     practical = np.array([0.1, 5.0, 18.0, 35.0, 41.0])

@@ -19,14 +19,17 @@ def water_record(checked: Checked) -> pd.DataFrame:
     Returns
     -------
     DataFrame, one row a sample, by mooring and time: mooring_id, sampled_at (UTC), salinity (g/kg;
-    NaN where neither salinity nor conductivity with a temperature is known), how ('measured',
+    NaN where neither salinity is known nor conductivity with a temperature, its own or the 25 C
+    that the meter turned it to), how ('measured',
     'from conductivity', 'not known'), zone (Venice System), temperature_c
     """
     table = checked.water_samples.sort_values(["mooring_id", "sampled_at"], kind="stable")
     logged = table["salinity_g_per_kg"].to_numpy(float)
     worked_out = salinity_g_per_kg(
         salinity_from_conductivity(
-            table["conductivity_ms_per_cm"].to_numpy(float), table["temperature_c"].to_numpy(float)
+            table["conductivity_ms_per_cm"].to_numpy(float),
+            table["temperature_c"].to_numpy(float),
+            at_25c=table["conductivity_at_25c"].fillna(False).to_numpy(bool),
         )
     )
     salinity = np.where(np.isnan(logged), worked_out, logged)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from corrosion.records.checks.alloys import ALLOY_RULES
+from corrosion.records.checks.bounds import BOUND_RULES
 from corrosion.records.checks.duplicates import DUPLICATE_RULES, OVERLAP_RULES
 from corrosion.records.checks.evidence import Evidence, Rule
 from corrosion.records.checks.fittings import FITTING_RULES
@@ -33,6 +34,7 @@ class Stage:
 
 
 STAGES: tuple[Stage, ...] = (
+    Stage(BOUND_RULES),
     Stage(REGISTER_RULES),
     Stage((*IDENTITY_RULES, *TIME_RULES)),
     Stage(DUPLICATE_RULES),

@@ -17,6 +17,13 @@ from corrosion.records.checks.evidence import (
 )
 from corrosion.records.logs import ALLOYS, CIRCUITS, WATERS
 
+# common practice, no source: limits leave a third to a half of a part, anodes of small craft are
+# shorter than a forearm, and manuals ask for a look between a week and two years apart
+LITTLE_LEFT = 0.2
+UNUSUALLY_LARGE_MM = 250.0
+USUAL_DAYS = (5.0, 800.0)
+USUAL_HOURS = (5.0, 2_000.0)
+
 
 def key_missing(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """No name to file the row under."""
@@ -33,6 +40,18 @@ def key_repeated(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def size_not_positive(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A new size that is zero, negative or unknown, or a negative or unknown limit."""
     return ~(rows["new_size_mm"] > 0) | ~(rows["limit_size_mm"] >= 0)
+
+
+def limit_far_below_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """Hardly anything would be left of a new part: another unit, or a point that was lost."""
+    little = rows["limit_size_mm"] < LITTLE_LEFT * rows["new_size_mm"]
+    return little | (rows["new_size_mm"] > UNUSUALLY_LARGE_MM)
+
+
+def interval_unusual(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """Looks so far apart that no manual asks for them, or every other day."""
+    days, hours = rows["inspect_days"], rows["inspect_hours"]
+    return ~days.between(*USUAL_DAYS) & days.notna() | ~hours.between(*USUAL_HOURS) & hours.notna()
 
 
 def limit_not_below_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -118,6 +137,23 @@ REGISTER_RULES: tuple[Rule, ...] = (
         "the readings on it are not used.",
         limit_not_below_new,
         ("new_size_mm", "limit_size_mm"),
+    ),
+    Rule(
+        "limit-far-below-new",
+        ("anode_positions",),
+        DOUBTFUL,
+        "Look both sizes up in the manual: another unit, or a point lost? Every forecast for this "
+        "position hangs on them.",
+        limit_far_below_new,
+        ("new_size_mm", "limit_size_mm"),
+    ),
+    Rule(
+        "interval-unusual",
+        ("anode_positions",),
+        DOUBTFUL,
+        "Look the days and hours between looks up in the manual; they are used as they stand.",
+        interval_unusual,
+        ("inspect_days", "inspect_hours"),
     ),
     Rule(
         "circuit-unknown",

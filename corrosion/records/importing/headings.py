@@ -40,6 +40,8 @@ _SYNONYMS: Mapping[str, tuple[str, ...]] = {
     "done": ("flushed yes no", "was flushed"),
     "salinity_g_per_kg": ("salinity", "psu", "ppt"),
     "conductivity_ms_per_cm": ("conductivity",),
+    "conductivity_at_25c": ("temperature compensated", "compensated", "at 25 c"),
+    "touched_metal": ("metal touched", "measured on", "touched"),
     "temperature_c": ("temperature", "temp", "water temperature"),
     "note": ("notes", "remark", "remarks", "comment", "comments"),
     "entered_by": ("by", "who", "role", "shift"),

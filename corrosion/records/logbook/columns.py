@@ -22,6 +22,7 @@ Objects = npt.NDArray[np.object_]
 
 _YES = frozenset({"yes", "y", "true", "t", "1", "1.0"})
 _NO = frozenset({"no", "n", "false", "f", "0", "0.0"})
+_BREAKS = r"\s*[\x00-\x1f\x7f\x{85}\x{2028}\x{2029}]+\s*"
 
 
 @dataclass(frozen=True)
@@ -152,13 +153,19 @@ def _finite(values: npt.NDArray[np.float64], unreadable: Cells, shown: Objects |
 
 
 def _read_text(column: Column, text: pa.Array) -> Read:
-    texts = unique_text(text)
+    texts = unique_text(_on_one_line(text) if column.kind == "id" else text)
     through_float = pc.any(pc.match_substring(texts.distinct, ".0")).as_py()
     if column.kind == "id" and through_float:
         values = texts.map(_plain_id, None, object)
     else:
         values = texts.spread(texts.distinct.to_numpy(zero_copy_only=False), None, object)
     return Read(pd.Series(values, dtype=object), np.zeros(len(text), bool))
+
+
+def _on_one_line(text: pa.Array) -> pa.Array:
+    """Names with a blank where a line was broken or a character stood that nobody sees."""
+    broken = pc.any(pc.match_substring_regex(text, _BREAKS)).as_py()
+    return pc.replace_substring_regex(text, _BREAKS, " ") if broken else text
 
 
 def _plain_id(cell: str) -> str:

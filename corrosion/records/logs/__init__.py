@@ -7,7 +7,18 @@ from types import MappingProxyType
 
 import pandas as pd
 
-from corrosion.records.logs.kinds import ALLOYS, CIRCUITS, ENTRY, SALTY, WATERS, Column, Kind, Log
+from corrosion.records.logs.kinds import (
+    ALLOYS,
+    CIRCUITS,
+    ENTRY,
+    SALTY,
+    TOUCHED,
+    WATERS,
+    Column,
+    Kind,
+    Log,
+)
+from corrosion.records.logs.limits import LIMITS, limits_of
 from corrosion.records.logs.record import RECORD
 from corrosion.records.logs.yard import YARD
 
@@ -15,14 +26,17 @@ __all__ = [
     "ALLOYS",
     "CIRCUITS",
     "ENTRY",
+    "LIMITS",
     "LOGS",
     "SALTY",
+    "TOUCHED",
     "WATERS",
     "YARD_LOGS",
     "Column",
     "Kind",
     "Log",
     "column_dictionary",
+    "limits_of",
 ]
 
 LOGS: Mapping[str, Log] = MappingProxyType({log.name: log for log in (*RECORD, *YARD)})

@@ -93,6 +93,7 @@ WATERS = ("salt", "brackish", "fresh")
 SALTY = ("salt", "brackish")
 ALLOYS = ("zinc", "aluminium", "magnesium")
 CIRCUITS = ("engine", "hull")
+TOUCHED = ("aluminium", "steel", "stainless", "bronze")
 
 HULL = Column("hull_id", "id", "", "the hull", True)
 MOORING = Column("mooring_id", "id", "", "the mooring", True)

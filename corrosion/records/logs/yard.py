@@ -57,7 +57,7 @@ YARD = (
         "stock_moves",
         "parts came or went",
         (
-            Column("part_number", "text", "", "the part", True),
+            Column("part_number", "id", "", "the part", True),
             Column("pieces", "number", "pieces", "pieces, less than zero when they went", True),
             Column("moved_at", "moment", "", "when", True),
             Column("mooring_id", "id", "", "where they lie; unknown: the fleet's common store"),

@@ -200,6 +200,12 @@ def _parsed(raw: bytes) -> dict[str, Any]:
         ) from error
 
 
+MOST_WEEKS_AHEAD = 13  # a quarter; the plan takes longer to find the more weeks it has
+MOST_DAYS = 3_660
+DAY_H = 24
+A_WEEK = 1_000
+
+
 def _some_days(key: str, value: object) -> float:
     number = values.an_amount(key, value)
     if number == 0:
@@ -215,15 +221,15 @@ _READERS: dict[str, Reader] = {
     "simulated": values.a_flag,
     "tolerated_risk": values.a_risk,
     "wage_per_hour": values.an_amount,
-    "flush_minutes": values.an_amount,
+    "flush_minutes": values.up_to(DAY_H * 60, values.an_amount),
     "stock": values.by_part(on_hand),
-    "haul_hours": values.an_amount,
-    "unplanned_per_week": values.a_count,
-    "late_days": _some_days,
-    "lead_days": values.an_amount,
-    "lead": values.by_part(values.an_amount),
+    "haul_hours": values.up_to(DAY_H, values.an_amount),
+    "unplanned_per_week": values.up_to(A_WEEK, values.a_count),
+    "late_days": values.up_to(MOST_DAYS, _some_days),
+    "lead_days": values.up_to(MOST_DAYS, values.an_amount),
+    "lead": values.by_part(values.up_to(MOST_DAYS, values.an_amount)),
     "service_level": values.a_risk,
-    "horizon_weeks": values.some,
+    "horizon_weeks": values.up_to(MOST_WEEKS_AHEAD, values.some),
     "stray_look_days": values.by_water(_some_days),
     "roles": values.texts,
     "stop_chance": values.a_risk,

@@ -14,6 +14,8 @@ from corrosion.records.logs.kinds import WATERS
 SETTINGS_FILE = "fleet.toml"
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 Reader = Callable[[str, object], Any]
+MOST = 1e9
+"""No amount of a fleet of boats is larger, in any currency."""
 
 
 def refuse(key: str, value: object, what_to_do: str) -> NoReturn:
@@ -61,11 +63,25 @@ def a_number(key: str, value: object) -> float:
 
 
 def an_amount(key: str, value: object) -> float:
-    """Zero or more."""
+    """Zero or more, and no more than can be calculated with."""
     number = a_number(key, value)
     if number < 0:
         refuse(key, value, "Write zero or more.")
+    if number > MOST:
+        refuse(key, value, f"Write {MOST:,.0f} or less.")
     return number
+
+
+def up_to(most: float, read: Reader) -> Reader:
+    """Read with another reader, and refuse what is more."""
+
+    def reader(key: str, value: object) -> Any:
+        number = read(key, value)
+        if number > most:
+            refuse(key, value, f"Write {most:g} or less.")
+        return number
+
+    return reader
 
 
 def a_count(key: str, value: object) -> int:

@@ -187,8 +187,8 @@ def on_hand(key: str, value: object) -> int | Mapping[str, int]:
 BAY_KEYS: dict[str, Reader] = {
     "mooring_id": values.an_id,
     "weekdays": values.weekdays,
-    "hulls_per_day": values.a_count,
-    "hours_per_day": values.an_amount,
+    "hulls_per_day": values.up_to(1_000, values.a_count),
+    "hours_per_day": values.up_to(1_000, values.an_amount),
     "hours": values.hours_of_day,
 }
 
@@ -203,7 +203,7 @@ MECHANIC_KEYS: dict[str, Reader] = {
     "name": values.a_text,
     "moorings": values.ids,
     "weekdays": values.weekdays,
-    "hours_per_day": values.an_amount,
+    "hours_per_day": values.up_to(1_000, values.an_amount),
     "days_off": values.days,
 }
 

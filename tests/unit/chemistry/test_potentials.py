@@ -7,11 +7,13 @@ from scipy import constants, stats
 
 from corrosion.chemistry.drift import potential_drift
 from corrosion.chemistry.galvanic import METALS
+from corrosion.chemistry.measured import measured_meanings
 from corrosion.chemistry.potentials import (
+    MV_A_DECADE,
     contact_means,
+    in_brackish_water,
     mass_lost_g,
     mean_current_ma,
-    measured_meanings,
     potential_means,
     wear_means,
 )
@@ -46,6 +48,39 @@ def test_what_is_too_negative_is_protected_and_an_alarm_whatever_the_anode(mv, a
     assert "protected, and too negative" in found.says
     assert "magnesium, a charger or an impressed source" in found.says
     assert found.alarm
+
+
+@pytest.mark.parametrize(
+    ("mv", "metal", "alarm"),
+    [
+        (-850.0, None, False),
+        (-850.0, "steel", False),
+        (-850.0, "aluminium", True),  # boat standard, from memory: -950 to -1100 mV
+        (-960.0, "aluminium", False),
+        (-600.0, "bronze", False),  # usual window of mixed metals from -550 mV (trade press)
+        (-600.0, "steel", True),
+    ],
+)
+def test_a_potential_is_read_against_the_metal_that_was_touched(mv, metal, alarm):
+    found = potential_means(mv, "zinc", metal)
+    assert found.alarm is alarm
+    assert (metal or "steel") in found.says
+    assert ("write down which metal was touched" in found.says) is (metal is None)
+
+
+def test_in_brackish_water_the_shift_of_the_reference_is_said_and_can_alarm():
+    # Nernst: R T ln(10) / F at 25 C a tenfold of chloride, against sea water of 35 g/kg
+    tenfold = 1000 * constants.R * 298.15 * np.log(10) / constants.value("Faraday constant")
+    assert pytest.approx(tenfold, abs=0.05) == MV_A_DECADE
+    assert in_brackish_water(-830.0, "zinc", "steel", 20.0) == potential_means(
+        -830.0, "zinc", "steel"
+    )
+    found = in_brackish_water(-830.0, "zinc", "steel", 3.5)
+    assert "59 mV too negative: about -771 mV as at sea" in found.says
+    assert found.alarm
+    unknown = in_brackish_water(-830.0, "zinc", "steel", np.nan)
+    assert "sample the water" in unknown.says
+    assert not unknown.alarm
 
 
 def test_more_current_than_the_handbook_gives_is_noted_below_the_alarm():
@@ -119,3 +154,16 @@ def test_in_fresh_water_the_criterion_for_sea_water_is_not_used(tmp_path):
     table = measured_meanings(read_fleet(fleet.write(tmp_path), "2031-07-01"))
     assert "criterion for sea water does not hold" in table["says"].iloc[0]
     assert not table["alarm"].iloc[0]
+
+
+def test_readings_are_read_by_the_alloy_fitted_the_metal_touched_and_the_water(tmp_path):
+    fleet = usual_fleet(2).sample("B", "2031-05-01", salinity_g_per_kg=4.0)
+    fleet.fitting("H1", "plate", "2031-04-20", alloy="aluminium")
+    fleet.reading("H1", "plate", "2031-06-01", potential_mv=-900.0, touched_metal="aluminium")
+    fleet.reading("H2", "plate", "2031-06-01", potential_mv=-830.0, touched_metal="steel")
+    table = measured_meanings(read_fleet(fleet.write(tmp_path), "2031-07-01"))
+    says = table.set_index("hull_id")["says"]
+    assert "the aluminium anode's own potential" in says["H1"]
+    assert "criterion for aluminium" in says["H1"]
+    assert "In water of 4 g/kg" in says["H2"]
+    assert table["alarm"].all()

@@ -9,6 +9,7 @@ from scipy.stats import norm
 from corrosion.exposure.wear import Lives
 from corrosion.life_model.design import VERDICT, VERDICT_ERROR
 from corrosion.life_model.fitting import Fit, fit_life
+from corrosion.life_model.life import round_coordinates
 from corrosion.life_model.robust_weights import LEAST_TRUST, _site
 from corrosion.life_model.surface import layout_of
 from tests.chain import Links
@@ -98,3 +99,13 @@ def test_the_simulated_fleet_has_looks_of_all_three_kinds(
 ) -> None:
     assert set(simulated.lives.looks["kind"]) == {"size", "range", "verdict"}
     assert simulated_fleet.kind == "by_eye"
+
+
+def test_coordinates_stay_finite_where_the_information_is_hollow_by_a_hair() -> None:
+    rng = np.random.default_rng(2)
+    turn, _ = np.linalg.qr(rng.normal(size=(5, 5)))
+    hollow = turn @ np.diag([1e6, 40.0, 3.0, 1.2, -1e-4]) @ turn.T
+    scale = round_coordinates(hollow)
+    assert np.linalg.eigvalsh(scale @ scale.T) == pytest.approx([1e-6, 1 / 40, 1 / 3, 1 / 1.2, 1])
+    sound = turn @ np.diag([9.0, 4.0, 3.0, 2.0, 1.0]) @ turn.T
+    assert round_coordinates(sound) == pytest.approx(np.linalg.cholesky(np.linalg.inv(sound)))

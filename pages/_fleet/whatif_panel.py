@@ -19,12 +19,14 @@ def show(seen: View, answer: Appraisal) -> None:
     """Offer two assumptions, and list what they would change."""
     if answer.forecast.hulls.empty:
         return
-    st.subheader("What if?")
+    st.header("What if?")
     left, right = st.columns(2)
     with left:
-        worse = st.toggle("Wear is 30 % faster from now on", key="worse")
+        worse = st.toggle("Wear is 30 % faster from now on", key="worse", bind="query-params")
     with right:
-        false = st.toggle("1 flush in 5 on record was not done", key="false_flushes")
+        false = st.toggle(
+            "1 flush in 5 on record was not done", key="false_flushes", bind="query-params"
+        )
     if not (worse or false):
         st.caption("Switch one on to see which hulls it would bring onto the list.")
         return

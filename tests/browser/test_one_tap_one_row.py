@@ -1,0 +1,193 @@
+"""Real taps on a phone over a slow line: one tap, one row, in the fleet that the form names."""
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from corrosion.records.logbook import read_fleet
+from tests.browser.serving import Server, serving
+from tests.fleets import FleetLogs
+
+PHONE = {"width": 390, "height": 844}
+LATENCY_MS = 200
+WRITE = "Write it down"
+SLOW_MS = 90_000
+# timed in the page, since a call of the driver takes longer than the gap
+TAPS = """([first, second, y, gap]) => new Promise((done) => {
+  const tap = (x) => document.elementFromPoint(x, y).dispatchEvent(
+    new MouseEvent("click", { bubbles: true, cancelable: true, clientX: x, clientY: y }));
+  tap(first);
+  setTimeout(() => { tap(second); done(); }, gap);
+})"""
+
+
+@pytest.fixture(scope="module")
+def fleet(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    logs = FleetLogs().setting(name="Ferry Steps", timezone="Europe/Lisbon")
+    logs = logs.mooring("E", "salt").position("pencil").position("plate")
+    for number in range(1, 13):
+        hull_id = f"H{number:02d}"
+        logs.hull(hull_id).berth(hull_id, "E", since="2025-04-01")
+        logs.fitting(hull_id, "pencil", "2025-04-01").season(hull_id, "2025-04-02", 30)
+    return logs.write(tmp_path_factory.mktemp("fleet"))
+
+
+@pytest.fixture(scope="module")
+def dock(fleet: Path) -> Iterator[Server]:
+    with serving(fleet) as running:
+        yield running
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[BrowserContext]:
+    context = browser.new_context(viewport=PHONE, is_mobile=True, has_touch=True)
+    yield context
+    context.close()
+
+
+def arrive(context: BrowserContext, address: str, waits_for: str = WRITE) -> Page:
+    page = context.new_page()
+    line = context.new_cdp_session(page)
+    line.send("Network.enable")
+    line.send(
+        "Network.emulateNetworkConditions",
+        {"offline": False, "latency": LATENCY_MS, "downloadThroughput": -1, "uploadThroughput": -1},
+    )
+    page.goto(address)
+    expect(page.get_by_role("button", name=waits_for)).to_be_visible(timeout=SLOW_MS)
+    expect(page.get_by_text("Correct an older entry")).to_be_visible(timeout=SLOW_MS)
+    return page
+
+
+def tap_twice(page: Page, gap_ms: int, apart: bool) -> None:
+    """Tap where the button stands, whatever stands there at the second tap."""
+    button = page.get_by_role("button", name=WRITE)
+    button.scroll_into_view_if_needed()
+    box = button.bounding_box()
+    assert box is not None
+    y = box["y"] + box["height"] / 2
+    # two taps far apart on the wide button are not taken for one by the page itself
+    left, right = (0.15, 0.85) if apart else (0.5, 0.5)
+    xs = [box["x"] + box["width"] * share for share in (left, right)]
+    page.evaluate(TAPS, [*xs, y, gap_ms])
+
+
+def count(fleet: Path, log: str = "flushes") -> int:
+    return len(read_fleet(fleet).history[log])
+
+
+def settled(page: Page) -> None:
+    """The answer is drawn, and a second row would have come."""
+    expect(page.get_by_text("Written:")).to_be_visible(timeout=SLOW_MS)
+    page.wait_for_timeout(4_000)
+    expect(page.get_by_text("Written:")).to_be_visible(timeout=SLOW_MS)
+
+
+@pytest.mark.parametrize("apart", [True, False])
+@pytest.mark.parametrize("gap_ms", [30, 100, 300])
+def test_two_taps_write_one_row(
+    phone: BrowserContext, dock: Server, fleet: Path, gap_ms: int, apart: bool
+) -> None:
+    before = count(fleet)
+    hull_id = f"H{1 + [30, 100, 300].index(gap_ms) + 3 * apart:02d}"
+    page = arrive(phone, f"{dock.address}/log_book?kind=flush&hull={hull_id}")
+    page.get_by_label("Minutes", exact=True).fill("8")
+    tap_twice(page, gap_ms, apart)
+    settled(page)
+    assert count(fleet) == before + 1
+
+
+def test_two_taps_write_one_reading(phone: BrowserContext, dock: Server, fleet: Path) -> None:
+    before = count(fleet, "readings")
+    page = arrive(phone, f"{dock.address}/log_book?hull=H07")
+    page.get_by_label("Size, mm", exact=True).fill("8.6")
+    tap_twice(page, 200, apart=True)
+    settled(page)
+    assert count(fleet, "readings") == before + 1
+    page.get_by_role("button", name="Next anode").click()
+    expect(page.get_by_label("Size, mm", exact=True)).to_have_value("", timeout=SLOW_MS)
+
+
+def test_a_page_loaded_again_between_two_taps_writes_one_row(
+    phone: BrowserContext, dock: Server, fleet: Path
+) -> None:
+    before = count(fleet)
+    page = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H08")
+    page.get_by_label("Minutes", exact=True).fill("8")
+    page.get_by_role("button", name=WRITE).click()
+    page.wait_for_timeout(300)  # sent, and no answer yet
+    page.reload()
+    again = page.get_by_role("button", name=WRITE)
+    expect(again.or_(page.get_by_text("Written:")).first).to_be_visible(timeout=SLOW_MS)
+    if again.is_visible():
+        again.click()
+    settled(page)
+    assert count(fleet) == before + 1
+
+
+def test_two_tabs_of_one_form_write_one_row_and_say_which(
+    phone: BrowserContext, dock: Server, fleet: Path
+) -> None:
+    before = count(fleet)
+    one = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H09")
+    expect(one).to_have_url(re.compile("form="), timeout=SLOW_MS)
+    two = arrive(phone, one.url)
+    for page, minutes in ((one, "8"), (two, "9")):
+        page.get_by_label("Minutes", exact=True).fill(minutes)
+    one.get_by_role("button", name=WRITE).click()
+    two.get_by_role("button", name=WRITE).click()
+    settled(one)
+    expect(two.get_by_text("then said: H09 flushed, 8 min")).to_be_visible(timeout=SLOW_MS)
+    expect(two.get_by_label("Minutes", exact=True)).to_have_value("9")
+    assert count(fleet) == before + 1
+
+
+def test_the_address_of_a_form_on_a_second_phone_is_another_form(
+    browser: Browser, phone: BrowserContext, dock: Server, fleet: Path
+) -> None:
+    before = count(fleet)
+    one = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H10")
+    expect(one).to_have_url(re.compile("form="), timeout=SLOW_MS)
+    context = browser.new_context(viewport=PHONE, is_mobile=True, has_touch=True)
+    two = arrive(context, one.url)
+    for page, minutes in ((one, "8"), (two, "9")):
+        page.get_by_label("Minutes", exact=True).fill(minutes)
+        page.get_by_role("button", name=WRITE).click()
+        # within the same minute the second one is asked about: never called written unasked
+        another = page.get_by_role("button", name="No, another flush")
+        expect(another.or_(page.get_by_text("Written:")).first).to_be_visible(timeout=SLOW_MS)
+        if another.is_visible():
+            another.click()
+        settled(page)
+    context.close()
+    assert count(fleet) == before + 2
+
+
+def test_a_visitor_who_opens_another_fleet_does_not_move_the_next_ones_entries(
+    browser: Browser, fleet: Path, tmp_path: Path
+) -> None:
+    theirs = tmp_path / "theirs"
+    shutil.copytree(fleet, theirs)
+    with serving() as running:
+        writers = [browser.new_context(viewport=PHONE) for _ in range(2)]
+        pages = []
+        for context, folder in zip(writers, (fleet, theirs), strict=True):
+            page = context.new_page()
+            page.goto(f"{running.address}/open_fleet")
+            page.get_by_label("Path of the fleet folder", exact=True).fill(str(folder))
+            page.get_by_role("button", name="Open this folder").click()
+            expect(page.get_by_text("This week").first).to_be_visible(timeout=SLOW_MS)
+            expect(page.get_by_text("Ferry Steps").first).to_be_visible(timeout=SLOW_MS)
+            pages.append(page)
+        before = count(fleet), count(theirs)
+        page = pages[0]  # the other visitor opened theirs after this one
+        page.goto(f"{running.address}/log_book?kind=flush&hull=H11")
+        page.get_by_role("button", name=WRITE).click(timeout=SLOW_MS)
+        settled(page)
+        assert (count(fleet), count(theirs)) == (before[0] + 1, before[1])
+        for context in writers:
+            context.close()

@@ -1,0 +1,75 @@
+"""Where there are thousands of hulls a sample climbs first, and nothing that is said moves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from corrosion.exposure import Lives
+from corrosion.life_model import fit_life, hull_sample
+from tests.bench.wide_fleet import END, write_wide_fleet
+from tests.chain import Links, links_of
+
+
+@pytest.fixture(scope="module")
+def wide(tmp_path_factory: pytest.TempPathFactory) -> Links:
+    folder: Path = tmp_path_factory.mktemp("wide")
+    return links_of(write_wide_fleet(folder, 90), END)
+
+
+@pytest.fixture
+def small_sample(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, value in (("LARGE_HULLS", 60), ("SAMPLE_HULLS", 30), ("LEAST_OF_A_KIND", 2)):
+        monkeypatch.setattr(hull_sample, name, value)
+
+
+@pytest.mark.usefixtures("small_sample")
+def test_the_sample_does_not_depend_on_the_order_of_lives_and_holds_every_kind(
+    wide: Links,
+) -> None:
+    drawn = hull_sample.hulls_that_speak_first(wide.lives, wide.exposure)
+    assert drawn is not None
+    assert 30 <= len(drawn) < 60
+    part = hull_sample.lives_of(wide.lives, drawn)
+    kinds = [part.lives[hull_sample.KIND], wide.lives.lives[hull_sample.KIND]]
+    assert len(kinds[0].drop_duplicates()) == len(kinds[1].drop_duplicates())
+    mixed = np.random.default_rng(1).permutation(len(wide.lives.lives))
+    number = np.argsort(mixed)
+    lives = wide.lives.lives.iloc[mixed].reset_index(drop=True)
+    looks = wide.lives.looks.assign(life=number[wide.lives.looks["life"]])
+    again = hull_sample.hulls_that_speak_first(Lives(lives, looks), wide.exposure)
+    assert set(drawn) == set(again if again is not None else [])
+
+
+@pytest.mark.usefixtures("small_sample")
+def test_a_look_more_leaves_the_sample_as_it_was(wide: Links) -> None:
+    drawn = hull_sample.hulls_that_speak_first(wide.lives, wide.exposure)
+    one_less = Lives(wide.lives.lives, wide.lives.looks.iloc[:-1])
+    assert drawn is not None
+    assert drawn.equals(hull_sample.hulls_that_speak_first(one_less, wide.exposure))
+
+
+def test_lives_of_some_hulls_keep_their_looks(wide: Links) -> None:
+    some = wide.exposure.hull_ids[[3, 4, 50]]
+    part = hull_sample.lives_of(wide.lives, some)
+    keys = ["hull_id", "position", "at_h", "worn"]
+    whole = wide.lives.looks.join(wide.lives.lives[["hull_id", "position"]], on="life")
+    theirs = part.looks.join(part.lives[["hull_id", "position"]], on="life")
+    expected = whole[whole["hull_id"].isin(some)][keys].reset_index(drop=True)
+    pd.testing.assert_frame_equal(theirs[keys], expected)
+
+
+def test_a_sample_that_climbs_first_moves_no_parameter_and_no_interval(
+    wide: Links, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = fit_life(wide.lives, wide.exposure)
+    for name, value in (("LARGE_HULLS", 60), ("SAMPLE_HULLS", 30), ("LEAST_OF_A_KIND", 2)):
+        monkeypatch.setattr(hull_sample, name, value)
+    sampled = fit_life(wide.lives, wide.exposure)
+    away = (sampled.results.params - whole.results.params) / whole.results.bse
+    assert np.abs(away).max() < 0.1  # a tenth of a standard error
+    assert sampled.results.bse == pytest.approx(whole.results.bse, rel=0.02)
+    assert len(sampled.lives.lives) == len(wide.lives.lives)

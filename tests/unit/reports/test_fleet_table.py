@@ -1,0 +1,57 @@
+"""The fleet's table holds every hull once, and its counts are those of the forecast."""
+
+from pathlib import Path
+
+import pytest
+
+from corrosion.forecast import Appraisal, appraise
+from corrosion.reports import EVERYWHERE, FleetTable, choose_hulls, fleet_table, headline
+
+DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
+
+
+@pytest.fixture(scope="module")
+def demo() -> Appraisal:
+    return appraise(DEMO)
+
+
+@pytest.fixture(scope="module")
+def fleet(demo: Appraisal) -> FleetTable:
+    return fleet_table(demo)
+
+
+def test_every_hull_of_the_forecast_stands_in_it_once(demo: Appraisal, fleet: FleetTable) -> None:
+    forecast = demo.forecast
+    both = [*forecast.hulls["hull_id"], *forecast.not_judged["hull_id"].unique()]
+    assert fleet.hulls["hull_id"].tolist() == both
+
+
+def test_hulls_past_or_high_are_those_of_the_weeks_headline(
+    demo: Appraisal, fleet: FleetTable
+) -> None:
+    forecast = demo.forecast
+    tolerated = demo.logbook.settings.tolerated_risk
+    week = headline(forecast.hulls, forecast.anodes, forecast.not_judged, demo.until, tolerated)
+    assert len(choose_hulls(fleet.hulls, standing="high")) == week.over
+    assert set(fleet.hulls.loc[fleet.hulls["standing"] == "past", "hull_id"]) == set(
+        week.past["hull_id"]
+    )
+    first = fleet.expected[fleet.expected["mooring_id"] == EVERYWHERE].iloc[0]
+    assert tuple(first[["low", "likely", "high"]]) == (week.low, week.likely, week.high)
+
+
+def test_more_hulls_reach_a_limit_as_weeks_go_by(fleet: FleetTable) -> None:
+    for _, own in fleet.expected.groupby("mooring_id"):
+        assert own["likely"].is_monotonic_increasing
+        assert (own["low"] <= own["likely"]).all()
+        assert (own["likely"] <= own["high"]).all()
+        assert (own["high"] <= own["hulls"]).all()
+
+
+def test_filters_keep_the_hulls_asked_for(fleet: FleetTable) -> None:
+    hulls = fleet.hulls
+    assert set(choose_hulls(hulls, "lake")["mooring_id"]) == {"lake"}
+    assert choose_hulls(hulls, words="h07")["hull_id"].tolist() == ["H07"]
+    assert choose_hulls(hulls, words="[").empty
+    parts = [choose_hulls(hulls, mooring) for mooring in hulls["mooring_id"].unique()]
+    assert sum(map(len, parts)) == len(hulls) == len(choose_hulls(hulls))
