@@ -91,7 +91,7 @@ def test_the_limit_is_drawn_and_named_with_its_unit(readings, course, marks):
 
 def test_a_fleet_with_inch_calipers_sees_inches(readings, course, marks):
     figure = charts.anode_course(readings, course, marks, 6.4, 9.0, length_unit="in")
-    assert figure.layout.yaxis.title.text == "in"
+    assert figure.layout.yaxis.title.text == "size, in"
     # 1 inch is 25.4 mm exactly: NIST SP 811 (2008), Appendix B.8
     caliper = next(trace for trace in figure.data if trace.name == "caliper")
     assert np.allclose(caliper.y, np.array([9.0, 8.1]) / 25.4)
