@@ -1,8 +1,10 @@
-"""A file that is written whole or not at all."""
+"""A file that is written whole or not at all, and read only where it is a plain file."""
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
 from pathlib import Path
 from uuid import uuid4
 
@@ -32,3 +34,33 @@ def write_whole(path: Path, content: bytes) -> None:
         beside.replace(place)
     finally:
         beside.unlink(missing_ok=True)
+
+
+def read_plain(path: Path, most_bytes: int) -> bytes:
+    """Read a plain file; a pipe is never waited for.
+
+    Parameters
+    ----------
+    path : Path
+        The file; a link is followed.
+    most_bytes : int
+        A larger file is not read.
+
+    Returns
+    -------
+    bytes
+
+    Raises
+    ------
+    OSError
+        It is not there, is no plain file, is larger, or cannot be opened; `strerror` says which.
+    """
+    # without waiting, else a pipe that nobody writes into is waited for before it can be looked at
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+    with open(handle, "rb") as file:
+        found = os.fstat(handle)
+        if not stat.S_ISREG(found.st_mode):
+            raise OSError(errno.EINVAL, "it is no plain file", str(path))
+        if found.st_size > most_bytes:
+            raise OSError(errno.EFBIG, f"it is larger than {most_bytes:,} bytes", str(path))
+        return file.read(most_bytes + 1)

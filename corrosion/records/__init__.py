@@ -23,7 +23,14 @@ from corrosion.records.checks import (
 )
 from corrosion.records.export import export_logs, export_zip
 from corrosion.records.history import EVERYDAY, hull_history, tell_entry
-from corrosion.records.importing import Imported, Options, Proposal, import_rows, propose
+from corrosion.records.importing import (
+    MOST_BYTES,
+    Imported,
+    Options,
+    Proposal,
+    import_rows,
+    propose,
+)
 from corrosion.records.logbook import (
     Logbook,
     append_all,
@@ -70,6 +77,7 @@ __all__ = [
     "ENTRY",
     "EVERYDAY",
     "LOGS",
+    "MOST_BYTES",
     "SALINITY_G_PER_KG",
     "SALTY",
     "TEMPERATURE_C",
