@@ -244,7 +244,8 @@ def _parameter_variance(fit: Fit, now: _Now, days: Floats) -> Floats:
     table = np.stack(slopes)
     variance = np.einsum("pkd,pq,qkd->kd", table, correlation, table, optimize=True)
     sd = np.sqrt(np.maximum(variance, 0.0))
-    return np.stack([np.interp(days, days[coarse], row) for row in sd]) ** 2 if len(sd) else sd
+    between = [np.interp(days, days[coarse], row) for row in sd]
+    return np.array(between).reshape(len(sd), days.size) ** 2
 
 
 def _at_days(columns: Columns, days: int, chosen: Codes) -> Columns:

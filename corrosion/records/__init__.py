@@ -54,6 +54,7 @@ from corrosion.records.logs import (
     WATERS,
     Column,
     column_dictionary,
+    limits_of,
 )
 from corrosion.records.method import VERSION, stamp
 from corrosion.records.settings import (
@@ -111,6 +112,7 @@ __all__ = [
     "holdings",
     "hull_history",
     "import_rows",
+    "limits_of",
     "log_files",
     "method",
     "parse_on",

@@ -129,8 +129,8 @@ def propose(
         questions.append(asked)
     read = ReadIn(pd.DataFrame(), []) if missing else read_in(raw, LOGS[log], manner)
     if not missing and not questions:  # rows that are not understood yet say nothing
-        read, asked = _names_settled(folder, log, raw, read, options, settings)
-        questions += asked
+        read, about_names = _names_settled(folder, log, raw, read, options, settings)
+        questions += about_names
     return Proposal(log, raw, mapping, missing, tuple(questions), read.frame, read.reasons)
 
 
