@@ -8,7 +8,7 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from corrosion.common import formatting
-from corrosion.reports.charts.look import Palette, palette_of, template
+from corrosion.reports.charts.look import Palette, opened
 
 LEAST_BACK: Final = pd.Timedelta(days=120)
 MOST_BACK: Final = pd.Timedelta(days=400)
@@ -52,10 +52,12 @@ def anode_course(
     -------
     Figure
     """
-    palette = palette_of(dark)
+    palette, figure = opened(dark, 280, margin={"t": 48})
     scale = 1.0 / formatting.MM_PER_INCH if length_unit == "in" else 1.0
     behind = [] if past is None or past.empty else _behind(past, scale, palette)
-    figure = go.Figure([*behind, *_band(course, scale, palette), *_looks(readings, scale, palette)])
+    figure.add_traces(
+        [*behind, *_band(course, scale, palette), *_looks(readings, scale, palette)]
+    )
     if past is not None and not past.empty:
         _not_looked_at(figure, past, palette)
     figure.add_hline(
@@ -75,7 +77,6 @@ def anode_course(
         figure.update_xaxes(range=window)
     for row, (at, label) in enumerate(zip(marks["at"], marks["label"], strict=True)):
         _mark(figure, at, label, row, palette)
-    figure.update_layout(template=template(palette), height=280, margin={"t": 48})
     allowance = new_mm - limit_mm
     lowest = min([limit_mm - 0.25 * allowance, *readings["low_mm"].dropna() - 0.05 * allowance])
     figure.update_yaxes(
