@@ -55,9 +55,7 @@ def anode_course(
     palette, figure = opened(dark, 280, margin={"t": 48})
     scale = 1.0 / formatting.MM_PER_INCH if length_unit == "in" else 1.0
     behind = [] if past is None or past.empty else _behind(past, scale, palette)
-    figure.add_traces(
-        [*behind, *_band(course, scale, palette), *_looks(readings, scale, palette)]
-    )
+    figure.add_traces([*behind, *_band(course, scale, palette), *_looks(readings, scale, palette)])
     if past is not None and not past.empty:
         _not_looked_at(figure, past, palette)
     figure.add_hline(
