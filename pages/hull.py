@@ -37,7 +37,7 @@ def show(seen: View, answer: Appraisal) -> None:
     plan_line.show(hull.hull_id, seen, answer)
     if not hull.anodes.empty:
         anode_cards.picture(hull, seen, answer)
-        anode_cards.show(hull, answer)
+        anode_cards.show(hull, seen, answer)
     odd_ones.hull(seen, hull.hull_id, answer)
     _standing(hull, answer)
     if not hull.anodes.empty:

@@ -13,7 +13,15 @@ from corrosion.forecast import Appraisal, Record, in_one_line, scores, scores_by
 from corrosion.forecast import forecasts as said_before
 from corrosion.forecast import outcomes as found_later
 from corrosion.reports import charts
-from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
+from pages._shared import (
+    cached_answers,
+    frame,
+    listing,
+    past_forecasts,
+    session,
+    widgets,
+    worked_out,
+)
 from pages._shared.session import View
 
 MOST_MISSES = 20
@@ -28,7 +36,7 @@ RULES = {
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then said against happened, the rivals, ranges, places, and every miss."""
-    record = cached_answers.record(seen)
+    record = past_forecasts.record(seen)
     if record is None:
         _offer(seen)
         return
@@ -59,7 +67,7 @@ def _offer(seen: View) -> None:
         "changed is worked out again."
     )
     if st.button("Go back and check", type="primary", key="go_back"):
-        cached_answers.make_record(seen)
+        past_forecasts.make_record(seen)
         st.rerun()
 
 
