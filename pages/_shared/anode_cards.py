@@ -38,7 +38,7 @@ def picture(hull: Dossier, seen: View, answer: Appraisal) -> None:
         if len(positions) > 1:
             position = st.segmented_control(
                 "Anode", positions, default=positions[0], key=f"anode_{hull.hull_id}",
-                required=True,
+                required=True, format_func=formatting.label,
             )  # fmt: skip
         before = st.toggle("With lives before", key="before")
     anode = next(row for row in hull.anodes.itertuples() if row.position == position)

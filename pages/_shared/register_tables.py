@@ -77,7 +77,8 @@ class Section:
         with st.container(key="question", border=True):
             st.markdown(f"**{formatting.plain(asked.asks)}**")
             for number, answer in enumerate(asked.answers):
-                if st.button(answer.label, key=f"{self.book.name}_{asked.name}_{number}"):
+                key = f"{self.book.name}_{asked.name}_{number}"
+                if st.button(formatting.label(answer.label), key=key):
                     self.write(answer.draft, "Entered.", self.book.instead_of)
             st.caption("Or change what is typed below, and enter it again.")
 

@@ -209,7 +209,7 @@ def _some_days(key: str, value: object) -> float:
 _READERS: dict[str, Reader] = {
     "name": values.a_text,
     "timezone": values.a_zone,
-    "currency": values.a_text,
+    "currency": values.a_currency,
     "length_unit": values.a_length_unit,
     "simulated": values.a_flag,
     "tolerated_risk": values.a_risk,
