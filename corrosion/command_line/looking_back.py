@@ -61,7 +61,7 @@ def _rows(found: Record) -> pd.DataFrame:
 
     from corrosion.forecast import scores_by
 
-    parts = [_bands(found), _rules(found), _horizons(found), _ranges(found)]
+    parts = [_bands(found), _use_and_wear(found), _rules(found), _horizons(found), _ranges(found)]
     for column, about in (("mooring_id", "mooring"), ("position", "position")):
         table = scores_by(found.judged, column).rename(columns={column: "what", "worn": "found"})
         parts.append(table.assign(about=about))
@@ -77,6 +77,17 @@ def _bands(found: Record) -> pd.DataFrame:
     note = [f"{int(worn)} of {looks} looks found it worn" for worn, looks in zip(
         table["worn"], table["looks"], strict=True)]  # fmt: skip
     return table.assign(about="next look", what=what, note=note)
+
+
+def _use_and_wear(found: Record) -> pd.DataFrame:
+    table = found.blame
+    what = ["chances of 5 to 95 %, each look once", "all chances, each look once"]
+    note = [
+        f"{row.said_with_use:.1f} had the engine hours been known ({row.hours_run:.0f} h run, "
+        f"{row.hours_said:.0f} expected); by chance alone {row.low:.0f} to {row.high:.0f}"
+        for row in table.itertuples()
+    ]
+    return table.drop(columns=["low", "high"]).assign(about="use and wear", what=what, note=note)
 
 
 def _rules(found: Record) -> pd.DataFrame:
