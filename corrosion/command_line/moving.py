@@ -65,8 +65,8 @@ def _outcomes(done: Imported) -> pd.DataFrame:
     rows.append(("there already", done.already, "", ""))
     for reason, group in done.aside.groupby(_kind_of_reason(done.aside), sort=False):
         first = group.iloc[0]
-        told = f"line {first['line']}: {first['reason']}"
-        rows.append(("set aside", len(group), str(reason), told))
+        example = f"line {first['line']}: {first['reason']}"
+        rows.append(("set aside", len(group), str(reason), example))
     return pd.DataFrame(rows, columns=list(IMPORTED))
 
 
