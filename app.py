@@ -44,6 +44,7 @@ def _pages() -> dict[str, list[st.Page]]:
             st.Page("pages/this_week.py", title="This week", icon=":material/event:", default=True),
             st.Page("pages/fleet.py", title="Fleet", icon=":material/apps:"),
             st.Page("pages/hull.py", title="Hull", icon=":material/sailing:"),
+            st.Page("pages/looks.py", title="Looks", icon=":material/search:"),
             st.Page("pages/parts.py", title="Parts", icon=":material/package_2:"),
             st.Page("pages/costs.py", title="Costs", icon=":material/payments:"),
         ],

@@ -103,15 +103,15 @@ def worn_weekly(records: list[Record], world: World) -> Table:
 
 
 def _weekly(life: Life, marks_h: Floats, world: World) -> Table:
-    here = marks_h[(marks_h >= life.fitted_h) & (marks_h < life.removed_h)]
+    own_h = marks_h[(marks_h >= life.fitted_h) & (marks_h < life.removed_h)]
     return pd.DataFrame(
         {
             "hull_id": life.hull_id,
             "position": life.position.position,
             "life": life.number,
-            "at": world.calendar.stamps(here),
-            "worn": np.round(life.worn(here), 5),
-            "untouched": here > world.end_h + 1e-6,
+            "at": world.calendar.stamps(own_h),
+            "worn": np.round(life.worn(own_h), 5),
+            "untouched": own_h > world.end_h + 1e-6,
         }
     )
 

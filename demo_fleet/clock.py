@@ -51,8 +51,10 @@ class Calendar:
     def day_of(self, hours: ArrayLike) -> Ints:
         """The local day in which a moment falls."""
         starts = 24.0 * np.arange(self.days + 1) + self._summer_shift_h
-        found = np.searchsorted(starts, np.asarray(hours, dtype=np.float64) + 1e-9, side="right")
-        return np.asarray(found - 1, dtype=np.int64)
+        following = np.searchsorted(
+            starts, np.asarray(hours, dtype=np.float64) + 1e-9, side="right"
+        )
+        return np.asarray(following - 1, dtype=np.int64)
 
     def stamps(self, hours: ArrayLike) -> pd.DatetimeIndex:
         """Moments as UTC times in microseconds, to the minute; an unknown hour is NaT."""

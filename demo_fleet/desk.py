@@ -56,8 +56,8 @@ def _number(table: Table, letter: str) -> Table:
 def _outings_of(truth: HullTruth, world: World, rng: np.random.Generator) -> Table:
     use = truth.use
     home = world.mooring_water[use.berths.mooring[berth_at(use.berths, use.start_h)]]
-    told = (use.water != home) | (rng.random(len(use.water)) < 0.3)
-    water = [WATERS[w] if t else None for w, t in zip(use.water, told, strict=True)]
+    water_noted = (use.water != home) | (rng.random(len(use.water)) < 0.3)
+    water = [WATERS[w] if t else None for w, t in zip(use.water, water_noted, strict=True)]
     first_meter = float(round(rng.uniform(150.0, 1900.0), 1))
     return pd.DataFrame(
         {
@@ -94,9 +94,9 @@ def _not_flushed(
     bare = last & (after > use.end_h + 14.0)
     possible = could_flush(use.berths, world.scenario, use.end_h)
     water = world.mooring_water[use.berths.mooring[berth_at(use.berths, use.end_h)]]
-    told = bare & (water < 2) & (rng.random(len(bare)) < np.where(possible, 0.35, 0.45))
+    written = bare & (water < 2) & (rng.random(len(bare)) < np.where(possible, 0.35, 0.45))
     words = np.where(possible, "no", "could-not")
-    return np.round((use.end_h[told] + 0.25) * 60) / 60, [str(word) for word in words[told]]
+    return np.round((use.end_h[written] + 0.25) * 60) / 60, [str(word) for word in words[written]]
 
 
 def _flushes_of(truth: HullTruth, world: World, rng: np.random.Generator) -> Table:

@@ -80,7 +80,7 @@ TELLERS: tuple[Callable[[Ledger, World, list[HullTruth], Tables], None], ...] = 
 def tell(ledger: Ledger, world: World, truths: list[HullTruth], tables: Tables) -> None:
     """Write down every story whose hull is in this fleet."""
     hulls = {truth.hull.hull_id for truth in truths}
-    told = Ledger()
+    ledger_of_hulls = Ledger()
     for teller in TELLERS:
-        teller(told, world, truths, tables)
-    ledger.rows.extend(row for row in told.rows if row["hull_id"] in hulls)
+        teller(ledger_of_hulls, world, truths, tables)
+    ledger.rows.extend(row for row in ledger_of_hulls.rows if row["hull_id"] in hulls)

@@ -43,8 +43,8 @@ def _possible(truth: HullTruth, world: World) -> np.ndarray:
 
 def could_flush_shares(truths: list[HullTruth], world: World) -> list[float]:
     """Share of each hull's last returns at which a hose reached it."""
-    found = [_possible(truth, world) for truth in truths]
-    return [float(each.mean()) if len(each) else np.nan for each in found]
+    possible = [_possible(truth, world) for truth in truths]
+    return [float(each.mean()) if len(each) else np.nan for each in possible]
 
 
 def _daily_flushes(use: Use, world: World, delay_h: float) -> Floats:
@@ -193,9 +193,11 @@ def _in_water(exposure: Exposure, water: int) -> Exposure:
 
 def _worn_equal(truths: list[HullTruth], number: int, world: World) -> float:
     """Worn of the whole fleet's hours, had they all been spent at one mooring."""
-    place = world.scenario.moorings[number]
+    mooring = world.scenario.moorings[number]
     days = world.calendar.day_of(world.marks_h[:-1] + 0.5)
-    warmth = temperature_factor(world.weather.temperature_c[place.mooring_id][days], world.physics)
+    warmth = temperature_factor(
+        world.weather.temperature_c[mooring.mooring_id][days], world.physics
+    )
     logged, total = _logged(world), 0.0
     for truth in truths:
         moved = _in_water(truth.exposure, int(world.mooring_water[number]))

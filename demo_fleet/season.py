@@ -103,18 +103,19 @@ def make_weather(scenario: Scenario, calendar: Calendar, rng: np.random.Generato
     days = calendar.days + 1
     turn = np.cos(2 * np.pi * (calendar.day_of_year(np.arange(days)) - 215) / SEASONS_TURN_DAYS)
     temperature, salinity, pull = {}, {}, {}
-    for place in scenario.moorings:
-        swing = place.temperature_swing_c * turn
-        temperature[place.mooring_id] = np.maximum(
-            place.temperature_mean_c + swing + _wander(rng, days, 0.92, 0.9), 0.5
+    for mooring in scenario.moorings:
+        swing = mooring.temperature_swing_c * turn
+        temperature[mooring.mooring_id] = np.maximum(
+            mooring.temperature_mean_c + swing + _wander(rng, days, 0.92, 0.9), 0.5
         )
         drift = 0.45 * turn + _wander(rng, days, 0.95, 0.3)
-        salinity[place.mooring_id] = np.maximum(
-            place.salinity_g_per_kg + place.salinity_swing_g_per_kg * np.clip(drift, -1, 1), 0.03
+        salinity[mooring.mooring_id] = np.maximum(
+            mooring.salinity_g_per_kg + mooring.salinity_swing_g_per_kg * np.clip(drift, -1, 1),
+            0.03,
         )
         mood = _wander(rng, days, 0.5, 0.25)
         mood[scenario.days :] = 0.0  # hires ahead are booked before anybody knows the weather
-        pull[place.mooring_id] = np.exp(mood)
+        pull[mooring.mooring_id] = np.exp(mood)
     return Weather(temperature, salinity, pull)
 
 
@@ -269,11 +270,11 @@ def book(
     local = use.start_h - calendar.hours(day, 0.0)
     slot = np.argmin(np.abs(local[:, None] - SLOT_HOURS[None, :] - 0.07), axis=1)
     weeks_ahead = np.maximum(day - scenario.days, 0) / 7.0
-    kept = (rng.random(len(day)) < 0.95 - 0.085 * weeks_ahead) & (weeks_ahead < 6.0)
+    stands = (rng.random(len(day)) < 0.95 - 0.085 * weeks_ahead) & (weeks_ahead < 6.0)
     no_show = np.where(rng.random(len(day)) < 0.035, rng.integers(1, 3, len(day)), 0)
     no_show = np.where(calendar.weekday(day) < 4, no_show, 0)
-    day = np.concatenate([day[kept], (day + no_show)[kept & (no_show > 0)]])
-    slot = np.concatenate([slot[kept], slot[kept & (no_show > 0)]])
+    day = np.concatenate([day[stands], (day + no_show)[stands & (no_show > 0)]])
+    slot = np.concatenate([slot[stands], slot[stands & (no_show > 0)]])
     rows = pd.DataFrame({"hull_id": hull.hull_id, "day": day, "slot": slot})
     rows = rows.drop_duplicates().sort_values(["day", "slot"]).reset_index(drop=True)
     return _priced(rows, hull, calendar)

@@ -137,9 +137,9 @@ def _water_temperature(hull: Hull, world: World) -> Floats:
     days = world.calendar.day_of(world.marks_h[:-1] + 0.5)
     home = home_on(hull, world.scenario, days)
     out = np.empty(len(days))
-    for place, series in world.weather.temperature_c.items():
-        here = home == place
-        out[here] = series[days[here]]
+    for mooring_id, series in world.weather.temperature_c.items():
+        there = home == mooring_id
+        out[there] = series[days[there]]
     return out
 
 

@@ -64,12 +64,12 @@ def _clear(folder: Path) -> None:
 def write_logs(folder: Path, tables: Tables, scenario: Scenario) -> None:
     """Write every log below the folder, in place of those that were there."""
     for log, table in tables.items():
-        place = folder / log
-        place.mkdir(parents=True, exist_ok=True)
-        _clear(place)
+        log_folder = folder / log
+        log_folder.mkdir(parents=True, exist_ok=True)
+        _clear(log_folder)
         for name, rows in in_file_order(table).groupby("_file", sort=True):
             local = str(name) in LOCAL_FILES
-            write_table(_log_table(rows, scenario.timezone, local), place / f"{name}.parquet")
+            write_table(_log_table(rows, scenario.timezone, local), log_folder / f"{name}.parquet")
     (folder / "fleet.toml").write_text(settings_text(scenario), encoding="utf-8")
 
 

@@ -179,11 +179,11 @@ def expose(
     until_h = wet_until_h(use, use.flush_h if flush_h is None else flush_h)
     running, wet, under_way = (np.zeros((len(marks_h) - 1, len(WATERS))) for _ in range(3))
     for water in range(len(WATERS)):
-        here = use.water == water
-        start, end = use.start_h[here], use.end_h[here]
-        running[:, water] = _spread_over(start, end, use.engine_h[here], marks_h)
+        in_water = use.water == water
+        start, end = use.start_h[in_water], use.end_h[in_water]
+        running[:, water] = _spread_over(start, end, use.engine_h[in_water], marks_h)
         under_way[:, water] = _spread_over(start, end, end - start, marks_h)
-        wet[:, water] = _effective_wet_h(end, until_h[here], drying_h, marks_h)
+        wet[:, water] = _effective_wet_h(end, until_h[in_water], drying_h, marks_h)
     return Exposure(running, wet, under_way, _lying_h(use, mooring_water, marks_h))
 
 

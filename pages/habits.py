@@ -28,6 +28,7 @@ def show(seen: View, answer: Appraisal) -> None:
         _picture(seen, table)
         _rows(table)
     _left_out(every)
+    _told_apart(every)
     _warmth(answer)
     _worked_out(answer)
 
@@ -141,6 +142,16 @@ def _left_out(every: pd.DataFrame) -> None:
         st.markdown(
             f"Not shown, fewer than {SMALLEST_GROUP} hulls: {formatting.plain(names)}. "
             "They are in what each hull's own page says."
+        )
+
+
+def _told_apart(every: pd.DataFrame) -> None:
+    """Say how far the looks, and how far common practice, part wet hours from running ones."""
+    for row in every.dropna(subset=["by_looks"]).itertuples():
+        st.markdown(
+            f"In {row.water} water, what an unflushed hour wears beside an hour of running is "
+            f"known to {100 * row.by_looks:.0f} % by this fleet's looks, the rest by common "
+            "practice (no source)."
         )
 
 

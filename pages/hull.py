@@ -33,15 +33,21 @@ def show(seen: View, answer: Appraisal) -> None:
         _offer(answer)
         return
     widgets.say(_sentence(hull, answer))
-    _standing(hull, answer)
-    odd_ones.hull(seen, hull.hull_id, answer)
-    if not hull.anodes.empty:
-        anode_cards.show(hull, seen, answer)
-        widgets.all_cautions()
+    odd_ones.stop(seen, hull.hull_id)
     plan_line.show(hull.hull_id, seen, answer)
-    history_list.hours(hull, seen, answer)
-    history_list.entries(hull, answer)
-    _report(hull.hull_id, seen)
+    if not hull.anodes.empty:
+        anode_cards.picture(hull, seen, answer)
+        anode_cards.show(hull, seen, answer)
+    odd_ones.hull(seen, hull.hull_id, answer)
+    _standing(hull, answer)
+    if not hull.anodes.empty:
+        widgets.all_cautions()
+    with st.expander("Hours by clock, the last 12 weeks"):
+        history_list.hours(hull, seen, answer)
+    with st.expander(f"History: {formatting.count(len(hull.history), 'entry', 'entries')}"):
+        history_list.entries(hull, answer)
+    with st.expander("Report for the auditor, to print"):
+        _report(hull.hull_id, seen)
     worked_out.explain(
         answer.logbook,
         wear_projection.project_wear,
@@ -52,7 +58,6 @@ def show(seen: View, answer: Appraisal) -> None:
 
 def _report(hull_id: str, seen: View) -> None:
     """Offer the hull's whole story for whoever audits it."""
-    st.subheader("Report for the auditor")
     st.caption(
         "History with corrections and gaps, limits with their sources, forecasts as they were "
         "issued. A page that prints."
@@ -100,7 +105,7 @@ def _offer(answer: Appraisal) -> None:
     """Show the riskiest hulls to press: none is shown unasked, so every address names its hull."""
     if answer.forecast.hulls.empty:
         return
-    st.subheader("The riskiest now")
+    st.header("The riskiest now")
     week_lists.hull_list(answer.forecast.hulls[:5], answer, "offered", "Press a row for the hull.")
 
 
@@ -139,6 +144,7 @@ def _reason(hull: Dossier) -> str:
 
 def _standing(hull: Dossier, answer: Appraisal) -> None:
     zone = answer.logbook.settings.timezone
+    st.header("The hull")
     facts = {
         "Name": hull.name or "none",
         "Berth": _berth(hull, zone),

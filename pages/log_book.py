@@ -247,7 +247,7 @@ def _ask_back(book: Book, place: Path, desk: Desk, by: str, name: str) -> None:
         st.markdown(f"**{formatting.plain(book.question.asks)}**")
         for number, answer in enumerate(book.question.answers):
             key = f"{book.name}_{book.question.name}_{number}"
-            if st.button(answer.label, key=key, width="stretch"):
+            if st.button(formatting.label(answer.label), key=key, width="stretch"):
                 _advance(book, place, desk, answer.draft, by, name)
         st.caption("Or change what is typed above, and write it down again.")
 

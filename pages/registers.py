@@ -25,6 +25,7 @@ def show(place: Path, desk: Desk) -> None:
         st.success(formatting.plain(sentence))
     chosen = _chosen()
     section = Section(book, session.writable(), desk, _by(desk))
+    section.ask_back()
     SECTIONS[chosen](section)
 
 

@@ -7,7 +7,7 @@ import streamlit as st
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import Headline, PlannedWeek, headline, hired_out
-from pages._shared import frame, plan_week, week_lists, widgets, worked_out
+from pages._shared import frame, inspections, plan_week, week_lists, widgets, worked_out
 from pages._shared.session import View
 from pages._this_week import record_line
 
@@ -24,6 +24,7 @@ def show(seen: View, answer: Appraisal) -> None:
     week_lists.hired_out(hired_out(answer))
     if planned is not None:
         plan_week.show(seen, planned, answer)
+    inspections.line(seen)
     record_line.show(seen)
     week_lists.not_judged(answer)
     worked_out.show(answer)

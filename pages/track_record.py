@@ -13,7 +13,15 @@ from corrosion.forecast import Appraisal, Record, in_one_line, scores, scores_by
 from corrosion.forecast import forecasts as said_before
 from corrosion.forecast import outcomes as found_later
 from corrosion.reports import charts
-from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
+from pages._shared import (
+    cached_answers,
+    frame,
+    listing,
+    past_forecasts,
+    session,
+    widgets,
+    worked_out,
+)
 from pages._shared.session import View
 
 MOST_MISSES = 20
@@ -28,7 +36,7 @@ RULES = {
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then said against happened, the rivals, ranges, places, and every miss."""
-    record = cached_answers.record(seen)
+    record = past_forecasts.record(seen)
     if record is None:
         _offer(seen)
         return
@@ -59,7 +67,7 @@ def _offer(seen: View) -> None:
         "changed is worked out again."
     )
     if st.button("Go back and check", type="primary", key="go_back"):
-        cached_answers.make_record(seen)
+        past_forecasts.make_record(seen)
         st.rerun()
 
 
@@ -97,10 +105,25 @@ def _picture(seen: View, record: Record) -> None:
         "Each dot is a band of chances; beside it, how many of those looks found the anode worn. "
         "On the dashed line, things happened as often as was said. Bars: 95 % intervals."
     )
+    st.markdown(_blame(record))
     rows = [_band_row(band) for band in table.itertuples()]
     headings = ("Chance said", "Looks", "Found worn", "Share, 95 %")
     listing.show(headings, rows, "bands", "Chance that the next look finds the anode worn.")
     widgets.download(table, "said_and_found", "Said and found as CSV")
+
+
+def _blame(record: Record) -> str:
+    """Say how far use that came otherwise, and how far wear, made the middle chances wrong."""
+    row = record.blame.iloc[0]
+    number = formatting.number
+    judgement = "as chance has it" if row["low"] <= row["found"] <= row["high"] else "**off**"
+    return (
+        f"Of the middle chances (5 to 95 %), each look counted once: {number(row['said'])} worn "
+        f"looks said, {number(row['found'])} found. Had the engine hours until each look been "
+        f"known, {number(row['said_with_use'])} would have been said; chance alone gives "
+        f"{number(row['low'])} to {number(row['high'])}: {judgement}. The rest is use that came "
+        f"otherwise ({number(row['hours_run'])} h run for {number(row['hours_said'])} h expected)."
+    )
 
 
 def _band_row(band: Any) -> listing.Row:

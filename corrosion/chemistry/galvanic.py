@@ -174,8 +174,8 @@ def advise(alloy: str, water: str) -> Advice:
     row = table[(table["alloy"] == alloy) & (table["water"] == water)]
     if row.empty:
         raise ValueError(f"no advice for alloy {alloy!r} in {water!r} water")
-    found = row.iloc[0]
-    verdict, stop, why = found["verdict"], bool(found["stop"]), found["why"]
+    advice = row.iloc[0]
+    verdict, stop, why = advice["verdict"], bool(advice["stop"]), advice["why"]
     return Advice(alloy, water, verdict, stop, why, CAUTIONS[alloy])
 
 

@@ -37,20 +37,20 @@ def measured_meanings(logbook: Logbook) -> pd.DataFrame:
             ["hull_id", "position"], keep="last"
         )
         for row in last.itertuples():
-            place = (str(row.hull_id), str(row.position))
+            anode = (str(row.hull_id), str(row.position))
             value = float(getattr(row, column))
             if what == "contact":
                 few = readings["bond_ohm"].notna().sum() < 5
-                found = contact_means(value, None if few else float(sisters[place[1]]))
-            elif place in alloys:
+                meaning = contact_means(value, None if few else float(sisters[anode[1]]))
+            elif anode in alloys:
                 metal = row.touched_metal if isinstance(row.touched_metal, str) else None
-                found = in_brackish_water(
-                    value, alloys[place], metal, salinity.get(place[0], SEA_G_PER_KG)
+                meaning = in_brackish_water(
+                    value, alloys[anode], metal, salinity.get(anode[0], SEA_G_PER_KG)
                 )
-                found = _in_fresh(value) if place[0] in fresh else found
+                meaning = _in_fresh(value) if anode[0] in fresh else meaning
             else:
                 continue
-            rows.append((*place, row.read_at, what, found.says, found.source, found.alarm))
+            rows.append((*anode, row.read_at, what, meaning.says, meaning.source, meaning.alarm))
     columns = ["hull_id", "position", "read_at", "what", "says", "source", "alarm"]
     table = pd.DataFrame(rows, columns=columns)
     return table.sort_values("alarm", ascending=False, kind="stable", ignore_index=True)

@@ -98,14 +98,14 @@ def potential_means(potential_mv: float, alloy: str, metal: str | None = None) -
             f"{potential_mv:.0f} mV is at the anode's own potential ({beside}): protected, and the "
             "anode has little to do.", source, False,
         )  # fmt: skip
-    asked = "" if metal else (
+    ask_metal = "" if metal else (
         f" Aluminium wants {PROTECTED_MV['aluminium']:.0f} to {TOO_NEGATIVE_MV:.0f} mV: write down "
         "which metal was touched."
     )  # fmt: skip
     if potential_mv <= limit_mv:
         return Meaning(
             f"{potential_mv:.0f} mV: protected by the usual criterion for {touched} "
-            f"({limit_mv:.0f} mV or below); {beside}.{asked}", source, False,
+            f"({limit_mv:.0f} mV or below); {beside}.{ask_metal}", source, False,
         )  # fmt: skip
     return Meaning(
         f"{potential_mv:.0f} mV is above {limit_mv:.0f} mV, the criterion for {touched}: the anode "
@@ -177,11 +177,11 @@ def contact_means(bond_ohm: float, sisters_ohm: float | None = None) -> Meaning:
     if sisters_ohm is not None and np.isfinite(sisters_ohm) and sisters_ohm > 0:
         times = bond_ohm / sisters_ohm
         bad = times > 3.0 and bond_ohm > GOOD_CONTACT_OHM
-        said = (
+        contact = (
             f"{bond_ohm:g} ohm, {times:.1f} times the middle of its sisters ({sisters_ohm:g} ohm)"
         )
         end = "clean the seat and measure again" if bad else "as they are"
-        return Meaning(f"{said}: {end}.", "this fleet's own readings", bad)
+        return Meaning(f"{contact}: {end}.", "this fleet's own readings", bad)
     lost = min(bond_ohm * USUAL_MA / 1000.0 / DRIVE_V, 1.0)
     cost = f"at {USUAL_MA:.0f} mA it takes {lost:.0%} of a drive of {DRIVE_V:g} V"
     bad = bond_ohm > MOST_CONTACT_OHM
@@ -234,22 +234,22 @@ def wear_means(mm_per_year: float, alloy: str) -> Meaning:
     Meaning
     """
     density = float(current_density_a_per_m2(mm_per_year, alloy))
-    said = f"{mm_per_year:g} mm a year is a mean of {density:.2g} A/m2"
+    rate = f"{mm_per_year:g} mm a year is a mean of {density:.2g} A/m2"
     source = "Faraday's law (CODATA), usual efficiency of the alloy"
     if density > ALARM_A_PER_M2:
         return Meaning(
-            f"{said}: a mistake in the data, or stray current. Measure again; have the berth "
+            f"{rate}: a mistake in the data, or stray current. Measure again; have the berth "
             "tested by a qualified marine electrician.", source, True,
         )  # fmt: skip
     if density > IN_SERVICE_A_PER_M2.get(alloy, np.inf):
         return Meaning(
-            f"{said}: more than the handbook gives for {alloy} in service "
+            f"{rate}: more than the handbook gives for {alloy} in service "
             f"(up to {IN_SERVICE_A_PER_M2[alloy]:g} A/m2). Look again soon.",
             f"{source}; Pipeline Rules of Thumb Handbook, p. 206 table 3", False,
         )  # fmt: skip
     if mm_per_year < 0.08:
         return Meaning(
-            f"{said}: in salt water, an anode that wears so little is not connected.",
+            f"{rate}: in salt water, an anode that wears so little is not connected.",
             f"{source}; 0.08 mm a year: common practice, no source", True,
         )  # fmt: skip
-    return Meaning(f"{said}.", source, False)
+    return Meaning(f"{rate}.", source, False)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -89,7 +89,14 @@ def anodes(options: argparse.Namespace) -> Answer:
 def habits(options: argparse.Namespace) -> Answer:
     """List what an hour in each operating state wears, with its interval."""
     appraisal = appraised(options)
-    return about_fleet(appraisal.habits, HABITS, appraisal.checked, silence=silent(appraisal))
+    answer = about_fleet(appraisal.habits, HABITS, appraisal.checked, silence=silent(appraisal))
+    apart = appraisal.habits.dropna(subset=["by_looks"])
+    told = [
+        f"Unflushed and running hours in {row.water} water are told apart to {row.by_looks:.0%} by "
+        "the looks, the rest by common practice."
+        for row in apart.itertuples()
+    ]
+    return replace(answer, about=(*answer.about, *told))
 
 
 def logs(options: argparse.Namespace) -> Answer:

@@ -22,19 +22,19 @@ def track_record(options: argparse.Namespace) -> Answer:
     from corrosion.forecast import in_one_line
     from corrosion.forecast import track_record as go_back
 
-    found = go_back(options.fleet, options.on, options.weeks, options.kept_in, _say)
-    here = found.on.tz_convert(found.settings.timezone)
-    name = found.settings.name or options.fleet.name
-    line = in_one_line(found.reliability)
-    label = " (simulated)" if found.settings.simulated and "simulated" not in name.lower() else ""
+    record = go_back(options.fleet, options.on, options.weeks, options.kept_in, _say)
+    local = record.on.tz_convert(record.settings.timezone)
+    name = record.settings.name or options.fleet.name
+    line = in_one_line(record.reliability)
+    label = " (simulated)" if record.settings.simulated and "simulated" not in name.lower() else ""
     about = (
         f"{name}{label}, as on "
-        f"{here:%Y-%m-%d %H:%M} ({found.settings.timezone}): forecasts of {found.weeks} Mondays, "
-        f"{found.made} of them worked out now, the others kept from before.",
+        f"{local:%Y-%m-%d %H:%M} ({record.settings.timezone}): forecasts of {record.weeks} "
+        f"Mondays, {record.made} of them worked out now, the others kept from before.",
         *([f"{line[0].upper()}{line[1:]}."] if line else []),
         "said: mean chance, or sum of chances; found: share, or sum, of those found worn.",
     )
-    return Answer(_rows(found), about, RECORD, found.settings.timezone)
+    return Answer(_rows(record), about, RECORD, record.settings.timezone)
 
 
 def report(options: argparse.Namespace) -> Answer:
@@ -56,22 +56,28 @@ def _say(done: int, of: int) -> None:
         sys.stderr.flush()
 
 
-def _rows(found: Record) -> pd.DataFrame:
+def _rows(record: Record) -> pd.DataFrame:
     import pandas as pd
 
     from corrosion.forecast import scores_by
 
-    parts = [_bands(found), _rules(found), _horizons(found), _ranges(found)]
+    parts = [
+        _bands(record),
+        _use_and_wear(record),
+        _rules(record),
+        _horizons(record),
+        _ranges(record),
+    ]
     for column, about in (("mooring_id", "mooring"), ("position", "position")):
-        table = scores_by(found.judged, column).rename(columns={column: "what", "worn": "found"})
+        table = scores_by(record.judged, column).rename(columns={column: "what", "worn": "found"})
         parts.append(table.assign(about=about))
-    parts.append(_misses(found))
+    parts.append(_misses(record))
     table = pd.concat([part for part in parts if len(part)], ignore_index=True)
     return table.reindex(columns=list(RECORD))
 
 
-def _bands(found: Record) -> pd.DataFrame:
-    table = found.reliability
+def _bands(record: Record) -> pd.DataFrame:
+    table = record.reliability
     what = [f"chance {a:g} to {b:g}" for a, b in zip(table["from_chance"], table["to_chance"],
                                                        strict=True)]  # fmt: skip
     note = [f"{int(worn)} of {looks} looks found it worn" for worn, looks in zip(
@@ -79,14 +85,25 @@ def _bands(found: Record) -> pd.DataFrame:
     return table.assign(about="next look", what=what, note=note)
 
 
-def _rules(found: Record) -> pd.DataFrame:
-    table = found.rivals.rename(columns={"rule": "what"})
+def _use_and_wear(found: Record) -> pd.DataFrame:
+    table = found.blame
+    what = ["chances of 5 to 95 %, each look once", "all chances, each look once"]
+    note = [
+        f"{row.said_with_use:.1f} had the engine hours been known ({row.hours_run:.0f} h run, "
+        f"{row.hours_said:.0f} expected); by chance alone {row.low:.0f} to {row.high:.0f}"
+        for row in table.itertuples()
+    ]
+    return table.drop(columns=["low", "high"]).assign(about="use and wear", what=what, note=note)
+
+
+def _rules(record: Record) -> pd.DataFrame:
+    table = record.rivals.rename(columns={"rule": "what"})
     note = [f"takes {skill:.2f} of the average's score away" for skill in table["skill"]]
     return table.assign(about="score", note=note)
 
 
-def _horizons(found: Record) -> pd.DataFrame:
-    table = found.horizons
+def _horizons(record: Record) -> pd.DataFrame:
+    table = record.horizons
     what = [f"worn within {days} days" for days in table["days"]]
     note = [_judged(row) for row in table.itertuples()]
     return table.drop(columns=["open"]).assign(about="horizon", what=what, note=note)
@@ -99,17 +116,17 @@ def _judged(row: Any) -> str:
     )
 
 
-def _ranges(found: Record) -> pd.DataFrame:
-    table = found.coverage.rename(columns={"range": "what", "judged": "forecasts"})
+def _ranges(record: Record) -> pd.DataFrame:
+    table = record.coverage.rename(columns={"range": "what", "judged": "forecasts"})
     note = [f"{n} cannot be told" if n else "" for n in table["cannot_tell"]]
     return table.assign(about="80 % range", said=0.8, found=table["share"], note=note)
 
 
-def _misses(found: Record) -> pd.DataFrame:
+def _misses(record: Record) -> pd.DataFrame:
     import pandas as pd
 
-    zone = found.settings.timezone
-    return pd.DataFrame([_miss(row, zone) for row in found.misses.itertuples()])
+    zone = record.settings.timezone
+    return pd.DataFrame([_miss(row, zone) for row in record.misses.itertuples()])
 
 
 def _miss(row: Any, zone: tzinfo) -> dict[str, object]:

@@ -24,20 +24,24 @@ def looks(options: argparse.Namespace) -> Answer:
     from corrosion.workshop import make_plan, schedule_looks
 
     appraisal = appraised(options)
-    found = schedule_looks(appraisal, make_plan(appraisal, options.week), options.week)
+    schedule = schedule_looks(appraisal, make_plan(appraisal, options.week), options.week)
     key = ["hull_id", "position"]
-    walked = found.round[key].assign(in_round=range(1, len(found.round) + 1))
-    rows = found.table.merge(walked, on=key, how="left").astype({"in_round": "Int64"})
+    walked = schedule.round[key].assign(in_round=range(1, len(schedule.round) + 1))
+    rows = schedule.table.merge(walked, on=key, how="left").astype({"in_round": "Int64"})
     answer = about_fleet(
-        rows[[*LOOKS, *BESIDE]], LOOKS, appraisal.checked, f", week of {found.week:%Y-%m-%d}",
+        rows[[*LOOKS, *BESIDE]], LOOKS, appraisal.checked, f", week of {schedule.week:%Y-%m-%d}",
         silent(appraisal),
     )  # fmt: skip
     currency = appraisal.logbook.settings.currency
-    about = (*answer.about, *about_looks(found, currency), *_sheets(found, appraisal, options))
+    about = (
+        *answer.about,
+        *about_looks(schedule, currency),
+        *_sheets(schedule, appraisal, options),
+    )
     return Answer(answer.rows, about, LOOKS, answer.zone)
 
 
-def _sheets(found: Looks, appraisal: Appraisal, options: argparse.Namespace) -> tuple[str, ...]:
+def _sheets(schedule: Looks, appraisal: Appraisal, options: argparse.Namespace) -> tuple[str, ...]:
     """Write the round on both papers, where that was asked for."""
     from corrosion.common import write_whole
     from corrosion.reports import PAPERS, round_sheet
@@ -45,13 +49,15 @@ def _sheets(found: Looks, appraisal: Appraisal, options: argparse.Namespace) -> 
     if options.sheets is None:
         return ()
     texts = {
-        options.sheets / f"round-{found.week}-{paper}.html": round_sheet(found, appraisal, paper)
+        options.sheets / f"round-{schedule.week}-{paper}.html": round_sheet(
+            schedule, appraisal, paper
+        )
         for paper in PAPERS
     }
-    for place in texts:
-        refuse_place(place, options.fleet)
-    for place, text in texts.items():
-        write_whole(place, text.encode("utf-8"))
+    for path in texts:
+        refuse_place(path, options.fleet)
+    for path, text in texts.items():
+        write_whole(path, text.encode("utf-8"))
     return (f"The round, A4 and Letter: in {options.sheets}.",)
 
 

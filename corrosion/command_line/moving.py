@@ -31,8 +31,11 @@ def import_log(options: argparse.Namespace) -> Answer:
 
 
 def _content(file: Path) -> bytes:
+    from corrosion.common import read_plain
+    from corrosion.records import MOST_BYTES
+
     try:
-        return file.read_bytes()
+        return read_plain(file, MOST_BYTES)
     except OSError as error:
         from corrosion.common import Refusal
 
@@ -50,6 +53,7 @@ def _said(options: argparse.Namespace) -> Options:
         clock_twice=options.clock_twice,
         unit=options.unit,
         sheet=options.sheet,
+        edited=options.edited,
     )
 
 
@@ -61,8 +65,8 @@ def _outcomes(done: Imported) -> pd.DataFrame:
     rows.append(("there already", done.already, "", ""))
     for reason, group in done.aside.groupby(_kind_of_reason(done.aside), sort=False):
         first = group.iloc[0]
-        told = f"line {first['line']}: {first['reason']}"
-        rows.append(("set aside", len(group), str(reason), told))
+        example = f"line {first['line']}: {first['reason']}"
+        rows.append(("set aside", len(group), str(reason), example))
     return pd.DataFrame(rows, columns=list(IMPORTED))
 
 
@@ -156,6 +160,13 @@ IMPORT_TAKES: tuple[_Takes, ...] = (
         },
     ),
     (("--unit",), {"choices": ("mm", "in"), "help": "unit of sizes whose heading says none"}),
+    (
+        ("--edited",),
+        {
+            "choices": ("correction", "new", "aside"),
+            "help": "what rows are under the entry_id of a row that says something else",
+        },
+    ),
     (("--sheet",), {"metavar": "NAME", "help": "sheet of a spreadsheet (the first)"}),
     (
         ("--by",),

@@ -26,14 +26,14 @@ def refuse_place(output: Path, fleet: Path | None) -> None:
     from corrosion.common import Refusal
     from corrosion.records import LOGS
 
-    place = output.resolve()
+    target = output.resolve()
     house = None if fleet is None else fleet.resolve()
-    inside = place.relative_to(house) if house and place.is_relative_to(house) else Path()
+    inside = target.relative_to(house) if house and target.is_relative_to(house) else Path()
     if inside.parts[:1] and (inside.parts[0] in LOGS or inside.suffix in {".parquet", ".toml"}):
         raise Refusal(f"{output}: is part of the fleet's own logs. Write the answer elsewhere.")
-    if not place.parent.is_dir():
-        raise Refusal(f"{output}: there is no folder {place.parent}. Make it first.")
-    if place.exists() and not place.is_file():
+    if not target.parent.is_dir():
+        raise Refusal(f"{output}: there is no folder {target.parent}. Make it first.")
+    if target.exists() and not target.is_file():
         raise Refusal(f"{output}: is not a plain file. Give the name of a file to write.")
 
 

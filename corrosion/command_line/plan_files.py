@@ -38,13 +38,13 @@ def write_files(made: Plan, appraisal: Appraisal, options: argparse.Namespace) -
     from corrosion.common import write_whole
 
     texts = {**_sheets(made, appraisal, options), **_calendar(made, appraisal, options)}
-    for place in texts:
-        refuse_place(place, options.fleet)
-    for place, text in texts.items():
-        write_whole(place, text.encode("utf-8"))
-    said = f"Work sheets and pick list, A4 and Letter: in {options.sheets}."
+    for path in texts:
+        refuse_place(path, options.fleet)
+    for path, text in texts.items():
+        write_whole(path, text.encode("utf-8"))
+    sheets_line = f"Work sheets and pick list, A4 and Letter: in {options.sheets}."
     return (
-        *([said] if options.sheets else []),
+        *([sheets_line] if options.sheets else []),
         *([f"Calendar: {options.calendar}."] if options.calendar else []),
     )
 

@@ -63,7 +63,7 @@ def command_line(commands: Iterable[Command]) -> argparse.ArgumentParser:
     )
     places = reader.add_subparsers(title="commands", metavar="COMMAND", required=True)
     for command in commands:
-        place = places.add_parser(
+        command_parser = places.add_parser(
             command.name,
             help=command.says,
             description=f"Prints {command.says}." if command.name != "demo" else command.says,
@@ -71,8 +71,8 @@ def command_line(commands: Iterable[Command]) -> argparse.ArgumentParser:
             allow_abbrev=False,
         )
         for taken in command.takes:
-            place.add_argument(*taken.names, **taken.settings)
-        place.set_defaults(command=command)
+            command_parser.add_argument(*taken.names, **taken.settings)
+        command_parser.set_defaults(command=command)
     return reader
 
 

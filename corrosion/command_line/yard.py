@@ -26,7 +26,7 @@ def parts(options: argparse.Namespace) -> Answer:
     from corrosion.workshop import count_parts as parts_of
 
     appraisal = appraised(options)
-    found = parts_of(appraisal)
+    needs = parts_of(appraisal)
     weeks = options.weeks
     shown = (
         *("part_number", "used_for", "anodes", "on_hand", "order", "order_by"),
@@ -34,22 +34,22 @@ def parts(options: argparse.Namespace) -> Answer:
         "short_before",
     )
     answer = about_fleet(
-        found.table, shown, appraisal.checked, f", {weeks} weeks ahead", silent(appraisal)
+        needs.table, shown, appraisal.checked, f", {weeks} weeks ahead", silent(appraisal)
     )
-    return Answer(answer.rows, (*answer.about, *_about_parts(found)), shown, answer.zone)
+    return Answer(answer.rows, (*answer.about, *_about_parts(needs)), shown, answer.zone)
 
 
-def _about_parts(found: Parts) -> tuple[str, ...]:
+def _about_parts(needs: Parts) -> tuple[str, ...]:
     from corrosion.workshop import habit_said
 
-    lines = [habit_said(found.habit)]
-    if found.table["on_hand"].isna().any():
+    lines = [habit_said(needs.habit)]
+    if needs.table["on_hand"].isna().any():
         lines.append(
             "Empty on_hand: nobody counted that part. Enter it under [stock] in fleet.toml."
         )
-    if found.not_counted:
+    if needs.not_counted:
         lines.append(
-            f"Anodes never fitted or looked at by the logs, in no number: {found.not_counted}."
+            f"Anodes never fitted or looked at by the logs, in no number: {needs.not_counted}."
         )
     return tuple(lines)
 
@@ -61,24 +61,24 @@ def costs(options: argparse.Namespace) -> Answer:
     appraisal = appraised(options)
     if options.against_rules:
         return _savings(appraisal)
-    found = add_up_costs(appraisal)
-    answer = about_fleet(found.table, COSTS, appraisal.checked, _stretch(found), silent(appraisal))
+    bill = add_up_costs(appraisal)
+    answer = about_fleet(bill.table, COSTS, appraisal.checked, _stretch(bill), silent(appraisal))
     currency = appraisal.logbook.settings.currency or "the fleet's currency"
-    about = (*answer.about, f"Amounts in {currency}.", *found.not_known)
+    about = (*answer.about, f"Amounts in {currency}.", *bill.not_known)
     return Answer(answer.rows, about, COSTS, answer.zone)
 
 
-def _stretch(found: Costs) -> str:
-    return f", {found.first:%Y-%m-%d} to {found.last:%Y-%m-%d}"
+def _stretch(bill: Costs) -> str:
+    return f", {bill.first:%Y-%m-%d} to {bill.last:%Y-%m-%d}"
 
 
 def _savings(appraisal: Appraisal) -> Answer:
     """List the plan's rule and three rules of thumb with what each would cost from now on."""
     from corrosion.workshop import compare_rules
 
-    found = compare_rules(appraisal)
-    said = f", {found.weeks} weeks ahead, {found.draws} seasons drawn from the forecast"
-    answer = about_fleet(found.table, SAVINGS, appraisal.checked, said, silent(appraisal))
+    comparison = compare_rules(appraisal)
+    span = f", {comparison.weeks} weeks ahead, {comparison.draws} seasons drawn from the forecast"
+    answer = about_fleet(comparison.table, SAVINGS, appraisal.checked, span, silent(appraisal))
     currency = appraisal.logbook.settings.currency or "the fleet's currency"
     about = (
         *answer.about,
@@ -86,6 +86,6 @@ def _savings(appraisal: Appraisal) -> Answer:
         "saves against the rule of that row; below nought it costs more.",
         "Bays, hires and stock stand in no rule's way here. Calendar and hours are each at the "
         "ages that cost this fleet least.",
-        *found.assumed,
+        *comparison.assumed,
     )
     return Answer(answer.rows, about, SAVINGS, answer.zone)

@@ -31,7 +31,7 @@ from corrosion.common.csv_file import (
 )
 from corrosion.common.errors import LogMissing, LogRefused, Refusal, TooLittle
 from corrosion.common.local_time import ClockReading, after_days, moment_at, read_clock
-from corrosion.common.whole_file import write_whole
+from corrosion.common.whole_file import read_plain, write_whole
 
 __all__ = [
     "HOURS_A_DAY",
@@ -61,6 +61,7 @@ __all__ = [
     "moment_at",
     "plain_value",
     "read_clock",
+    "read_plain",
     "row_cells",
     "to_json",
     "write_whole",

@@ -64,12 +64,12 @@ def iso_time(moment: pd.Timestamp) -> str:
 
 def csv_cell(value: Any) -> Any:
     """Turn a cell into what a CSV file holds."""
-    told = plain_value(value)
-    if isinstance(told, bool):
-        return "true" if told else "false"
-    if isinstance(told, list | dict):
-        return to_json(told)
-    return formula_safe(told) if isinstance(told, str) else told
+    plain = plain_value(value)
+    if isinstance(plain, bool):
+        return "true" if plain else "false"
+    if isinstance(plain, list | dict):
+        return to_json(plain)
+    return formula_safe(plain) if isinstance(plain, str) else plain
 
 
 def formula_safe(text: str) -> str:

@@ -53,8 +53,8 @@ def read_clock(wall: datetime, zone: tzinfo) -> ClockReading:
 
 def moment_at(wall: datetime, zone: tzinfo) -> pd.Timestamp:
     """Return the moment of a clock reading, UTC, microseconds, by the rule of this file."""
-    here = pd.Timestamp(wall).tz_localize(zone, ambiguous=True, nonexistent="shift_forward")
-    return here.tz_convert("UTC").as_unit("us")
+    local = pd.Timestamp(wall).tz_localize(zone, ambiguous=True, nonexistent="shift_forward")
+    return local.tz_convert("UTC").as_unit("us")
 
 
 def after_days(moment: pd.Timestamp, days: float, zone: tzinfo) -> pd.Timestamp:

@@ -15,6 +15,7 @@ from corrosion.data_entry.ask_hours import (
     meter_apart,
     meter_ran_back,
 )
+from corrosion.data_entry.ask_registers import places_doubted
 from corrosion.data_entry.ask_sizes import (
     change_seen,
     decimal_point,
@@ -83,6 +84,8 @@ ASKERS: Final[Mapping[str, tuple[Asker, ...]]] = {
         hire_hours,
         confirm("bookings-overlap", "The hull is booked already at that time."),
     ),
+    "anode_positions": (places_doubted,),
+    "moorings": (confirm("in-register-twice", "This mooring is in the register already."),),
     "fittings": (
         twice(LOG, "fitting"),
         confirm("fitted-twice", "A new anode went in within the hour already."),

@@ -11,7 +11,7 @@ import pandas as pd
 from corrosion.common import formatting, read_clock
 from corrosion.data_entry.drafts import AS_TYPED, Draft, Row
 from corrosion.data_entry.typed import number, size
-from corrosion.records import ENTRY, LOGS, Column, Settings
+from corrosion.records import ENTRY, LOGS, Column, Settings, limits_of
 
 YES_NO: Final = {"yes": True, "no": False}
 _ENTRY_NAMES: Final = {column.name for column in ENTRY}
@@ -127,12 +127,14 @@ def _flag(column: Column, text: str, settings: Settings) -> _Read:
 
 
 def _number(column: Column, text: str, settings: Settings) -> _Read:
-    name = label_of(column, settings)
+    name, (least, most) = label_of(column, settings), limits_of(column.name)
     if column.unit == "mm":
         read = size(text, name, settings.length_unit)
+        if read.value is not None and read.value > most:
+            return None, f"{name}: {read.as_typed} is more than any part has. Is it in inches?", ""
         kept = "" if read.value is None else f"{column.name} {read.as_typed}"
         return read.value, read.wrong, kept
-    read = number(text, name, column.unit)
+    read = number(text, name, column.unit, least, most)
     return read.value, read.wrong, ""
 
 

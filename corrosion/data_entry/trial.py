@@ -41,6 +41,27 @@ def objections_to(desk: Desk, rows: Sequence[Row], instead_of: int | None = None
     return set(own["rule"]) | (_about_hull(said, tried, rows[0]) - _before(logbook, rows[0]))
 
 
+def objections_by_row(desk: Desk, rows: Sequence[Row]) -> list[set[str]]:
+    """Ask the checks about rows of one register that are not written yet.
+
+    Parameters
+    ----------
+    desk : Desk
+        The logs and the moment.
+    rows : sequence of Row
+        All of one log.
+
+    Returns
+    -------
+    list of set of str
+        Names of the rules that object, row by row.
+    """
+    tried, first = _with_rows(desk.logbook, rows, desk.now, None)
+    said = check_logs(tried).objections
+    own = said[said["log"] == rows[0].log]
+    return [set(own.loc[own["log_row"] == first + n, "rule"]) for n in range(len(rows))]
+
+
 def _about_hull(said: pd.DataFrame, logbook: Logbook, row: Row) -> set[str]:
     hulls = logbook.hulls
     own = hulls.loc[hulls["hull_id"] == row.cells.get("hull_id"), "log_row"]

@@ -43,7 +43,8 @@ from corrosion.forecast.stops import stops_in_words, what_lifts
 from corrosion.forecast.unwritten import in_words as silence_in_words
 from corrosion.forecast.unwritten import unwritten
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
-from corrosion.forecast.wear_projection import STATES, Paths, project_wear
+from corrosion.forecast.wear_paths import Paths
+from corrosion.forecast.wear_projection import STATES, project_wear
 from corrosion.forecast.whatif import WhatIf, what_if
 
 __all__ = [

@@ -17,7 +17,8 @@ from corrosion.forecast.reasons import flags_of_anodes, hours_of, hulls_not_judg
 from corrosion.forecast.stops import stops_of_anodes, stops_of_hulls
 from corrosion.forecast.unwritten import entries_until
 from corrosion.forecast.usage_forecast import Ahead
-from corrosion.forecast.wear_projection import STATES, Paths, hull_chances, in_service, project_wear
+from corrosion.forecast.wear_paths import Paths
+from corrosion.forecast.wear_projection import STATES, hull_chances, in_service, project_wear
 from corrosion.life_model import Fit, Paces, compare_paces
 from corrosion.records import Checked
 

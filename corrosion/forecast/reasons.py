@@ -9,7 +9,8 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Floats, formatting, hours_since_epoch
-from corrosion.forecast.wear_projection import Paths, in_service
+from corrosion.forecast.wear_paths import Paths
+from corrosion.forecast.wear_projection import in_service
 from corrosion.life_model import Fit, Paces
 from corrosion.records import SALTY, Checked
 

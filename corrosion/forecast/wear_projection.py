@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -10,20 +10,19 @@ from scipy.special import ndtr
 
 from corrosion.common import Codes, Floats, hours_since_epoch
 from corrosion.exposure import Hours
-from corrosion.forecast.crossing import LEAST_CHANCE, NODES, chance_worn
+from corrosion.forecast.crossing import LEAST_CHANCE, NODES
 from corrosion.forecast.season import season_spread
 from corrosion.forecast.unwritten_wear import by_state, unwritten_hours, unwritten_sd
 from corrosion.forecast.usage_forecast import Ahead
+from corrosion.forecast.wear_paths import Paths
 from corrosion.life_model import (
     UNEVEN,
     Columns,
     Effects,
     Evaluation,
     Fit,
-    bent_back,
     evaluate,
     pace_effects,
-    slope,
     surface_lost,
     wearing_columns,
 )
@@ -31,68 +30,6 @@ from corrosion.records import Checked
 
 UNCERTAIN_AT_DAYS = (0, 7, 28, 91, 360, 3660)
 STATES = ("running", "unflushed", "afloat")
-
-
-@dataclass(frozen=True)
-class Paths:
-    """Worn share of each anode in service, over the days ahead.
-
-    Attributes
-    ----------
-    lives : ndarray of int, shape (k,), place of each life in the filter
-    mean, own_sd, shared_sd : ndarray, shape (k, d): expected worn share; its standard deviation
-        on the anode's own account; and the part shared with the other anodes of the hull
-    fleet_sd : ndarray, shape (k, d), the part of `shared_sd` that all hulls share: the fleet's
-        parameters, and a season that strays
-    clocks : ndarray, shape (k, 3), wear since the start by STATES, share of the allowance
-    pace : ndarray, shape (k,), the anode's rate against the fleet's usual, and its sd
-    pace_sd : ndarray, shape (k,)
-    expected : ndarray, shape (k,), worn share that the fleet's usual anode would have
-    wider : ndarray, shape (k,), how many times as wide the range of worn now is for want of entries
-    growth : float, how much faster a spent anode wears: worn shares here are even shares of a life,
-        1 at the limit all the same; `worn` and `worn_sd` bend them back
-    """
-
-    lives: Codes
-    mean: Floats
-    own_sd: Floats
-    shared_sd: Floats
-    fleet_sd: Floats
-    clocks: Floats
-    pace: Floats
-    pace_sd: Floats
-    expected: Floats
-    wider: Floats
-    growth: float = 0.0
-
-    @property
-    def sd(self) -> Floats:
-        """Return the standard deviation of the worn share, shape (k, d)."""
-        return np.sqrt(self.own_sd**2 + self.shared_sd**2)
-
-    def widened(self, factor: float) -> Paths:
-        """Return the same paths, less surely known by so much."""
-        if factor == 1.0:
-            return self
-        return replace(
-            self, own_sd=self.own_sd * factor, shared_sd=self.shared_sd * factor,
-            fleet_sd=self.fleet_sd * factor,
-        )  # fmt: skip
-
-    @property
-    def worn(self) -> Floats:
-        """Return the worn share as a caliper shows it, shape (k, d)."""
-        return bent_back(self.mean, self.growth)
-
-    @property
-    def worn_sd(self) -> Floats:
-        """Return the standard deviation of the worn share as a caliper shows it, shape (k, d)."""
-        return np.asarray(self.sd / slope(self.worn, self.growth))
-
-    @property
-    def chance(self) -> Floats:
-        """Return the chance that the limit is reached by each day, shape (k, d)."""
-        return chance_worn(self.mean, self.sd)
 
 
 @dataclass(frozen=True)
@@ -216,7 +153,7 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     return Paths(
         k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet), _by_clock(fit, found, now),
         1.0 + effect.own[k], np.sqrt(effect.own_variance[k]), design.start_worn[k] + course.now,
-        wider, design.growth,
+        wider, used, now.use_sd, design.growth,
     ).widened(fit.widen)  # fmt: skip
 
 
@@ -244,7 +181,8 @@ def _parameter_variance(fit: Fit, now: _Now, days: Floats) -> Floats:
     table = np.stack(slopes)
     variance = np.einsum("pkd,pq,qkd->kd", table, correlation, table, optimize=True)
     sd = np.sqrt(np.maximum(variance, 0.0))
-    return np.stack([np.interp(days, days[coarse], row) for row in sd]) ** 2 if len(sd) else sd
+    between = [np.interp(days, days[coarse], row) for row in sd]
+    return np.array(between).reshape(len(sd), days.size) ** 2
 
 
 def _at_days(columns: Columns, days: int, chosen: Codes) -> Columns:

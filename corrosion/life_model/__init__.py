@@ -40,6 +40,7 @@ Notes
 """
 
 from corrosion.life_model import peer_comparison
+from corrosion.life_model.between_looks import Between, worn_between_looks
 from corrosion.life_model.clock_terms import (
     ACTS_ON,
     FLOODED,
@@ -83,6 +84,7 @@ __all__ = [
     "VERDICT_ERROR",
     "WARMEST",
     "AnodeLife",
+    "Between",
     "Clustered",
     "Columns",
     "Design",
@@ -113,4 +115,5 @@ __all__ = [
     "warmth",
     "wear_of_states",
     "wearing_columns",
+    "worn_between_looks",
 ]

@@ -40,7 +40,9 @@ def wear_of_states(fit: Fit, on: pd.Timestamp) -> pd.DataFrame:
     method on the log; low is 0 where no wear at all fits the looks as well), hulls (how many have
     such hours), shown (bool: more than no wear is seen), anodes, anodes_low, anodes_high
     (allowances used up in the last 365 days, all hulls and positions, at the warmth that was),
-    share, share_low, share_high (of all that wore in them)
+    share, share_low, share_high (of all that wore in them), by_looks (of `unflushed`: how far its
+    rate beside that of running is known by the looks, 0 all by the prior, 1 all by the looks; NaN
+    for other states)
     """
     groups = fit.model.design.terms.groups
     logged = _logged(fit, on)
@@ -56,10 +58,40 @@ def wear_of_states(fit: Fit, on: pd.Timestamp) -> pd.DataFrame:
         for i, g in enumerate(groups.itertuples())
     ]
     table = pd.DataFrame(rows, columns=COLUMNS).assign(shown=_shown(fit))
-    table = table.assign(low=table["low"].where(table["shown"], 0.0), **_last_year(fit, on))
+    table = table.assign(
+        low=table["low"].where(table["shown"], 0.0), by_looks=told_apart(fit), **_last_year(fit, on)
+    )
     for name in ("anodes_low", "share_low"):
         table[name] = table[name].where(table["shown"], 0.0)
     return table.sort_values(["circuit", "water", "state"], ignore_index=True)
+
+
+def told_apart(fit: Fit) -> Floats:
+    """Return how far the looks tell the unflushed hours of each water from its running hours.
+
+    The ratio of both rates is what a flushing policy rests on. Its doubt after the looks is set
+    beside its doubt before them, on the log: 1 less the ratio of the variances.
+
+    Parameters
+    ----------
+    fit : Fit
+
+    Returns
+    -------
+    ndarray, shape (groups,), 0 to 1; NaN for states that are not `unflushed`
+    """
+    groups, at = fit.model.design.terms.groups, layout_of(fit.model.design).weight.start
+    covariance, prior = fit.results.cov_params(), fit.model.prior_sd**2
+    place = {key: i for i, key in enumerate(groups.itertuples(index=False, name=None))}
+    known = np.full(len(groups), np.nan)
+    for (circuit, state, water), wet in place.items():
+        ran = place.get((circuit, "running", water))
+        if state != "unflushed" or ran is None:
+            continue
+        a, b = at + wet, at + ran
+        after = covariance[a, a] + covariance[b, b] - 2 * covariance[a, b]
+        known[wet] = 1 - min(after / (prior[a] + prior[b]), 1.0)
+    return known
 
 
 def warmth(fit: Fit) -> tuple[float, float, float]:

@@ -23,7 +23,14 @@ from corrosion.records.checks import (
 )
 from corrosion.records.export import export_logs, export_zip
 from corrosion.records.history import EVERYDAY, hull_history, tell_entry
-from corrosion.records.importing import Imported, Options, Proposal, import_rows, propose
+from corrosion.records.importing import (
+    MOST_BYTES,
+    Imported,
+    Options,
+    Proposal,
+    import_rows,
+    propose,
+)
 from corrosion.records.logbook import (
     Logbook,
     append_all,
@@ -47,6 +54,7 @@ from corrosion.records.logs import (
     WATERS,
     Column,
     column_dictionary,
+    limits_of,
 )
 from corrosion.records.method import VERSION, stamp
 from corrosion.records.settings import (
@@ -72,6 +80,7 @@ __all__ = [
     "ENTRY",
     "EVERYDAY",
     "LOGS",
+    "MOST_BYTES",
     "SALINITY_G_PER_KG",
     "SALTY",
     "TEMPERATURE_C",
@@ -107,6 +116,7 @@ __all__ = [
     "holdings",
     "hull_history",
     "import_rows",
+    "limits_of",
     "log_files",
     "method",
     "parse_on",

@@ -13,11 +13,13 @@ import pandas as pd
 from corrosion.common import Z80, Floats, after_days, hours_since_epoch
 from corrosion.exposure import DRYING_GRID_H, Exposure
 from corrosion.forecast import Appraisal
+from corrosion.life_model import Between, worn_between_looks
 from corrosion.records import hull_history
 from corrosion.reports.headline import next_hires
 
 DRAWN_BACK_DAYS: Final = 400
 WEEKS_OF_HOURS: Final = 12
+PAST_POINTS: Final = 160
 _USUAL_DRYING_H: Final = 25.0
 _ENDS: Final = {"low_mm": Z80, "size_mm": 0.0, "high_mm": -Z80}
 CLOCKS: Final = {
@@ -50,6 +52,9 @@ class Dossier:
         `kind` (``caliper``, ``by eye``, ``doubtful``, ``verdict``), `verdict`, `note`.
     courses : DataFrame
         The way ahead of each anode: `position`, `at` (UTC), `low_mm`, `size_mm`, `high_mm`.
+    past : DataFrame
+        The course of each anode in service through its looks, from its start to now: `position`,
+        `at` (UTC), `low_mm`, `size_mm`, `high_mm` (80 %), `looked` (whether a look came later).
     marks : DataFrame
         Changes and moves: `position`, `at` (UTC), `label`.
     hours : DataFrame
@@ -70,6 +75,7 @@ class Dossier:
     anodes: pd.DataFrame
     looks: pd.DataFrame
     courses: pd.DataFrame
+    past: pd.DataFrame
     marks: pd.DataFrame
     hours: pd.DataFrame
     history: pd.DataFrame
@@ -111,6 +117,7 @@ def dossier(appraisal: Appraisal, hull_id: str) -> Dossier | None:
         anodes=anodes.sort_values("risk", ascending=False, kind="stable").reset_index(drop=True),
         looks=_looks(appraisal, hull_id),
         courses=_courses(appraisal, hull_id),
+        past=_past(appraisal, hull_id),
         marks=_marks(appraisal, hull_id),
         hours=_weekly_hours(
             appraisal.exposure, hull_id, forecast.on, appraisal.logbook.settings.timezone
@@ -189,6 +196,44 @@ def _courses(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
 
 def _moments(moments: list[pd.Timestamp]) -> pd.DatetimeIndex:
     return pd.DatetimeIndex(moments).tz_convert("UTC").as_unit("us")
+
+
+def _past(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
+    """Follow each anode in service through its looks, to where the way ahead begins."""
+    forecast, fit = appraisal.forecast, appraisal.life
+    anodes, lives = forecast.anodes, fit.lives.lives
+    on_h = float(hours_since_epoch(pd.DatetimeIndex([forecast.on]))[0])
+    parts = [pd.DataFrame(columns=["position", "at", *_ENDS, "looked"])]
+    for row in np.flatnonzero((anodes["hull_id"] == hull_id).to_numpy()):
+        position = anodes["position"].iloc[row]
+        same = (lives["hull_id"] == hull_id) & (lives["position"] == position)
+        own = np.flatnonzero((same & (lives["ended"] == "in service")).to_numpy())
+        if not own.size or not np.isfinite(forecast.worn_mean[row, 0]):
+            continue
+        start_h = float(lives["start_h"].iloc[own[-1]])
+        at_h = np.linspace(min(start_h, on_h), on_h, PAST_POINTS)
+        place = int(np.flatnonzero(fit.model.design.steps.lives == own[-1])[0])
+        found = worn_between_looks(fit, place, at_h)
+        sd = _joined(found, at_h, float(forecast.worn_sd[row, 0]))
+        new_mm, limit_mm = (float(anodes[c].iloc[row]) for c in ("new_size_mm", "limit_size_mm"))
+        sizes = {n: new_mm - (new_mm - limit_mm) * (found.worn + z * sd) for n, z in _ENDS.items()}
+        at = pd.to_datetime((at_h * 3.6e9).astype("int64"), unit="us", utc=True)
+        looked = at_h <= found.last_look_h
+        parts.append(pd.DataFrame({"position": position, "at": at, **sizes, "looked": looked}))
+    return pd.concat(parts[1:] or parts, ignore_index=True)
+
+
+def _joined(found: Between, at_h: Floats, sd_now: float) -> Floats:
+    """Let the spread since the last look end in the forecast's, which counts more in.
+
+    The forecast adds what is not known of the fleet's own rates and that wear comes unevenly; its
+    excess is spread over the wear since the last look.
+    """
+    since = at_h > found.last_look_h if np.isfinite(found.last_look_h) else at_h >= at_h[0]
+    first = found.clock[~since][-1] if (~since).any() else 0.0
+    share = np.where(since, found.clock - first, 0.0) / max(found.clock[-1] - first, 1e-12)
+    more = np.maximum(sd_now**2 - found.sd[-1] ** 2, 0.0)
+    return np.asarray(np.sqrt(found.sd**2 + more * np.clip(share, 0.0, 1.0)))
 
 
 def _until_past(slowest: Floats, days: Floats) -> npt.NDArray[np.bool_]:

@@ -27,7 +27,7 @@ def show(hull_id: str, seen: View, answer: Appraisal) -> None:
     issued = answer.logbook.plans[answer.logbook.plans["hull_id"] == hull_id]
     if out.empty and stays.empty and issued.empty:
         return
-    st.subheader("In the plan")
+    st.header("What to do")
     for row in planned.decided[planned.decided["hull_id"] == hull_id].to_dict("records"):
         st.markdown(f"**Decided otherwise:** {plan_change.said(row, answer)}.")
     for pull in out.itertuples():
@@ -71,7 +71,8 @@ def _issued(plans: pd.DataFrame, answer: Appraisal) -> None:
         )
         for row in newest.to_dict("records")
     ]
-    listing.show(("Issued", "Out", "Why"), rows, "hull_issued", "In plans that were issued.")
+    with st.expander(f"In plans that were issued: {len(rows)}"):
+        listing.show(("Issued", "Out", "Why"), rows, "hull_issued", "Newest first.")
 
 
 def _day(row: dict[Any, Any], answer: Appraisal) -> str:

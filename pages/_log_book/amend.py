@@ -131,7 +131,7 @@ def ask_back(book: Book, place: Path, desk: Desk, by: str, row: pd.Series) -> No
         st.markdown(f"**{formatting.plain(book.question.asks)}**")
         for number, answer in enumerate(book.question.answers):
             key = f"{book.form}_{book.question.name}_{number}"
-            if st.button(answer.label, key=key, width="stretch"):
+            if st.button(formatting.label(answer.label), key=key, width="stretch"):
                 _advance(book, place, desk, answer.draft, by, row, "Corrected.")
                 st.rerun()
 

@@ -10,7 +10,7 @@ import streamlit as st
 
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
-from corrosion.reports import Dossier, charts
+from corrosion.reports import Dossier, charts, metal_left
 from pages._shared import cached_answers, inspections, listing, session, widgets
 from pages._shared.session import View
 
@@ -29,23 +29,38 @@ CLOCKS = {
 }
 
 
-def show(hull: Dossier, seen: View, answer: Appraisal) -> None:
-    """List the anodes, riskiest first, then draw each."""
-    st.subheader("Anodes, riskiest first")
-    rows = [_row(anode, answer) for anode in hull.anodes.itertuples()]
-    headings = ("Anode", "Days left", "Chance", "Worn", "Last measured", "Driven by")
-    listing.show(headings, rows, "anodes", "Days left: 8 times in 10 inside the range.")
-    widgets.download(hull.anodes, f"anodes_{hull.hull_id}", "Anodes as CSV")
-    for anode in hull.anodes.itertuples():
-        _show(anode, hull, seen, answer)
+def picture(hull: Dossier, seen: View, answer: Appraisal) -> None:
+    """Draw one anode's course, the riskiest unless another is chosen."""
+    st.header("The course of an anode")
+    positions = hull.anodes["position"].tolist()
+    position, before = positions[0], False
+    with st.container(horizontal=True, vertical_alignment="center"):
+        if len(positions) > 1:
+            position = st.segmented_control(
+                "Anode", positions, default=positions[0], key=f"anode_{hull.hull_id}",
+                required=True, format_func=formatting.label,
+            )  # fmt: skip
+        before = st.toggle("With lives before", key="before")
+    anode = next(row for row in hull.anodes.itertuples() if row.position == position)
+    _show(anode, hull, seen, answer, before=before)
     st.caption(
-        "● caliper reading with its 80 % error, ◇ by eye, × doubtful. Dotted: most likely way "
-        "ahead; band: 8 times in 10 inside. Dashed: limit, replace at or below. Follow the limit "
-        "in the part's manual where it differs."
+        "● caliper reading with its 80 % error, ◇ by eye, × doubtful. Line: the fitted course "
+        "through the looks; dotted: since the last look, and the most likely way ahead; band: 8 "
+        "times in 10 inside. Dashed: limit, replace at or below; the part's manual wins."
     )
 
 
-def _row(anode: Any, answer: Appraisal) -> listing.Row:
+def show(hull: Dossier, seen: View, answer: Appraisal) -> None:
+    """List the anodes, riskiest first."""
+    st.header("Anodes, riskiest first")
+    rows = [_row(anode, seen, answer) for anode in hull.anodes.itertuples()]
+    headings = ("Anode", "Days left", "Chance", "Metal left", "Last measured", "Driven by")
+    caption = f"Days left: 8 times in 10 inside the range. {metal_left.KEY}"
+    listing.show(headings, rows, "anodes", caption)
+    widgets.download(hull.anodes, f"anodes_{hull.hull_id}", "Anodes as CSV")
+
+
+def _row(anode: Any, seen: View, answer: Appraisal) -> listing.Row:
     settings = answer.logbook.settings
     size = last_seen(anode, settings.length_unit)
     limit = formatting.size(anode.limit_size_mm, settings.length_unit)
@@ -54,18 +69,18 @@ def _row(anode: Any, answer: Appraisal) -> listing.Row:
     return listing.Row(
         (
             listing.strong(anode.position, flag or f"{anode.circuit} circuit"),
-            listing.strong(_left(anode), _by_when(anode, answer)),
+            listing.strong(_left(anode), _by_when(anode, seen, answer)),
             listing.chance(anode.risk, settings.tolerated_risk),
-            listing.strong(formatting.worn(anode.worn), worn_range(anode)),
+            listing.metal(anode),
             listing.strong(size, f"{read}; limit {limit}"),
             listing.text(CLOCKS.get(anode.clock, "not known")),
         )
     )
 
 
-def _by_when(anode: Any, answer: Appraisal) -> str:
+def _by_when(anode: Any, seen: View, answer: Appraisal) -> str:
     pull = f"pull by: {widgets.pull_by(anode, answer)}"
-    return "; ".join(filter(None, [pull, inspections.of_anode(anode, answer)]))
+    return "; ".join(filter(None, [pull, inspections.of_anode(anode, seen, answer)]))
 
 
 def _left(anode: Any) -> str:
@@ -87,30 +102,34 @@ def worn_range(anode: Any) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def _show(anode: Any, hull: Dossier, seen: View, answer: Appraisal) -> None:
+def _show(anode: Any, hull: Dossier, seen: View, answer: Appraisal, *, before: bool) -> None:
     position, left = anode.position, _left(anode)
     st.markdown(f"**{formatting.plain(position)}** · {left}")
     widgets.picture(
         cached_answers.picture(
-            seen, hull.hull_id, position, draw=lambda: _course(anode, hull, answer)
+            seen, hull.hull_id, position, before, draw=lambda: _course(anode, hull, answer, before)
         ),
         f"course_{hull.hull_id}_{position}",
         f"{position} of {hull.hull_id}: {left}; size over time with its limit.",
     )
 
 
-def _course(anode: Any, hull: Dossier, answer: Appraisal) -> go.Figure:
+def _course(anode: Any, hull: Dossier, answer: Appraisal, before: bool) -> go.Figure:
     settings = answer.logbook.settings
-    looks, course, marks = (
+    looks, course, marks, past = (
         _local(table[table["position"] == anode.position], settings.timezone)
-        for table in (hull.looks, hull.courses, hull.marks)
+        for table in (hull.looks, hull.courses, hull.marks, hull.past)
     )
+    if not before and len(past):
+        looks = looks[looks["at"] >= past["at"].min()]
+        marks = marks[marks["at"] >= past["at"].min()]
     return charts.anode_course(
         looks,
         course,
         pd.concat([marks, _dates(anode, answer)], ignore_index=True),
         anode.limit_size_mm,
         anode.new_size_mm,
+        past=past,
         length_unit=settings.length_unit,
         dark=session.is_dark(),
     )
@@ -119,7 +138,7 @@ def _course(anode: Any, hull: Dossier, answer: Appraisal) -> go.Figure:
 def _dates(anode: Any, answer: Appraisal) -> pd.DataFrame:
     zone = answer.logbook.settings.timezone
     today = answer.forecast.on.tz_convert(zone).tz_localize(None)
-    dates = pd.DataFrame({"at": [today], "label": ["as of"]})
+    dates = pd.DataFrame({"at": [today], "label": ["today"]})
     pull_by = pd.Timestamp(anode.pull_by)
     if pd.isna(pull_by) or pull_by <= today:
         return dates

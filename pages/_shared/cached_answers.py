@@ -35,13 +35,10 @@ from corrosion.comparison import (
 from corrosion.data_entry import Desk, desk_of, expected_sizes
 from corrosion.forecast import (
     Appraisal,
-    Record,
     WhatIf,
     appraise,
     odd_ones,
     record_file,
-    remembered,
-    track_record,
     widening_asked,
 )
 from corrosion.forecast import what_if as work_out_what_if
@@ -56,7 +53,18 @@ from corrosion.reports import (
     hull_report,
     plan_week,
 )
-from corrosion.workshop import Costs, Parts, Savings, add_up_costs, compare_rules, count_parts
+from corrosion.workshop import (
+    Costs,
+    Looks,
+    Parts,
+    PriceOfLooking,
+    Savings,
+    add_up_costs,
+    compare_rules,
+    count_parts,
+    price_of_looking,
+    schedule_looks,
+)
 from pages._shared import session
 
 Asked = ParamSpec("Asked")
@@ -160,6 +168,18 @@ def odd(key: Key) -> pd.DataFrame:
     return odd_ones(appraisal.of(key))
 
 
+@cached(12, "Working out when a look is worth its minutes …")
+def looks(key: Key) -> Looks:
+    """Say when to look at each anode next, beside the week's plan."""
+    return schedule_looks(appraisal.of(key), week.of(key).plan)
+
+
+@cached(8, "Working lives through, looked at more and less often …", any_horizon=True)
+def look_prices(key: Key) -> PriceOfLooking:
+    """Work out what looking costs by how often it is done."""
+    return price_of_looking(appraisal.of(key))
+
+
 @cached(24, "Working it out under that assumption …")
 def what_if(key: Key, worse_by: float, false_flushes: float) -> WhatIf:
     """Work the forecast out under other assumptions."""
@@ -216,28 +236,6 @@ def chemistry(key: Key) -> OnRecord:
     return chemistry_on_record(appraisal.of(key).logbook)
 
 
-def record(seen: session.View) -> Record | None:
-    """Give the track record where it was worked out before for these logs, else None."""
-    return remembered(seen.folder, None if seen.on is None else seen.on.isoformat())
-
-
-def make_record(seen: session.View) -> None:
-    """Work the track record out, with progress; it is kept on disk for `record`.
-
-    Raises
-    ------
-    Refusal
-        No four weeks of readings are on record.
-    """
-    bar = st.progress(0.0, "Reading the logs …")
-
-    def tell(done: int, of: int) -> None:
-        bar.progress(min(done / max(of, 1), 1.0), f"{done} of {of} past weeks")
-
-    track_record(seen.folder, None if seen.on is None else seen.on.isoformat(), progress=tell)
-    bar.empty()
-
-
 @st.cache_resource(max_entries=400, ttl="30m", show_spinner=False)
 def _picture(about: tuple[object, ...], _draw: Callable[[], go.Figure]) -> go.Figure:
     return _draw()
@@ -274,7 +272,7 @@ def newest_desk(folder: Path) -> Desk:
     checked = _checked(fingerprint(folder), str(folder))
     try:
         expected = _expected(str(folder), now.strftime("%Y-%m-%d"))
-    except Refusal:
+    except (Refusal, ArithmeticError, ValueError):  # whatever the model says, writing goes on
         expected = None
     return desk_of(checked, expected, now)
 

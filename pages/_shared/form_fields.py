@@ -67,7 +67,7 @@ class Fields:
         chosen = st.segmented_control(
             label,
             list(said),
-            format_func=said.get,
+            format_func=lambda option: formatting.label(said[option]),
             key=self.key(field, start),
             required=bool(start),
         )

@@ -22,7 +22,6 @@ def hours(hull: Dossier, seen: View, answer: Appraisal) -> None:
     """Draw the hours of each clock over the last weeks."""
     if hull.hours.empty:
         return
-    st.subheader("Hours by clock, the last 12 weeks")
     total_h = hull.hours.groupby("clock")["hours"].sum()
     idle = [str(clock) for clock, sum_h in total_h.items() if sum_h == 0.0]
     if idle:
@@ -44,7 +43,6 @@ def _weeks(hull: Dossier, answer: Appraisal) -> go.Figure:
 
 def entries(hull: Dossier, answer: Appraisal) -> None:
     """List what was written down, newest first; nothing that was corrected disappears."""
-    st.subheader("History")
     every = hull.history
     if every.empty:
         st.markdown("Nothing is written down about this hull yet.")

@@ -47,6 +47,16 @@ def stops(seen: View) -> None:
         )
 
 
+def stop(seen: View, hull_id: str) -> None:
+    """Say that one hull must not be hired out, where that is so."""
+    odd = cached_answers.odd(seen)
+    if len(odd) and hull_id in set(odd.loc[odd["stop"], "hull_id"]):
+        st.error(
+            "■ **Stop: do not hire it out.** An anode's alloy is spent within weeks in the water "
+            "that the hull lies in."
+        )
+
+
 def everything(seen: View, answer: Appraisal) -> None:
     """List each odd anode, hull and berth with what it does and what to do about it."""
     odd = cached_answers.odd(seen)
@@ -66,7 +76,7 @@ def hull(seen: View, hull_id: str, answer: Appraisal) -> None:
     odd = pd.concat([own, berth])
     if odd.empty:
         return
-    st.subheader("What is odd here")
+    st.header("What is odd here")
     rows = [_row(same, answer, with_hull=False) for _, same in odd.groupby("kind", sort=False)]
     listing.show(("Where", "What", "How it is known", "What to do"), rows, "odd_here", _rate())
 

@@ -57,7 +57,7 @@ def older(desk: Desk, hull_id: str) -> None:
         zone = desk.logbook.settings.timezone
         said = [f"{formatting.moment(e.at, zone)}: {e.what}" for e in entries.itertuples()]
         at = st.selectbox(
-            f"What was written about {hull_id}",
+            f"What was written about {formatting.plain(hull_id)}",
             range(len(said)),
             index=None,
             format_func=lambda number: said[number],

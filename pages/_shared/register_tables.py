@@ -47,6 +47,8 @@ class Section:
             return
         if entry.enter(self.book, self.place, self.desk, made, self.by, lambda _: said, instead_of):
             self._turn_page()
+        if self.book.question is not None:
+            st.rerun()  # it is asked at the head of the page
         self._say()
 
     def write_plainly(self, made: Draft, said: str) -> None:
@@ -66,6 +68,19 @@ class Section:
             st.error(formatting.plain(sentence))
         if self.book.refused:
             st.error(f"**Not written.** {formatting.plain(self.book.refused)}")
+
+    def ask_back(self) -> None:
+        """Ask what the last form raised, above all registers, until it is answered."""
+        asked = self.book.question
+        if asked is None or self.place is None:
+            return
+        with st.container(key="question", border=True):
+            st.markdown(f"**{formatting.plain(asked.asks)}**")
+            for number, answer in enumerate(asked.answers):
+                key = f"{self.book.name}_{asked.name}_{number}"
+                if st.button(formatting.label(answer.label), key=key):
+                    self.write(answer.draft, "Entered.", self.book.instead_of)
+            st.caption("Or change what is typed below, and enter it again.")
 
 
 def hulls(section: Section) -> None:

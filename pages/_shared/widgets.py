@@ -10,11 +10,13 @@ import streamlit as st
 
 from corrosion.common import as_csv, cautions, formatting
 from corrosion.forecast import Appraisal
+from corrosion.reports import charts
 
 
 def picture(figure: go.Figure, key: str, alt: str) -> None:
     """Show a figure in its own colours, with what it says for those who cannot see it."""
-    st.plotly_chart(figure, theme=None, key=key, config={"displayModeBar": False}, alt=alt)
+    st.plotly_chart(charts.names_as_text(figure), theme=None, key=key,
+                    config={"displayModeBar": False}, alt=alt)  # fmt: skip
 
 
 def say(sentence: str) -> None:

@@ -9,13 +9,13 @@ from streamlit.errors import StreamlitPageNotFoundError
 
 from corrosion.common import formatting
 from corrosion.forecast import in_one_line
-from pages._shared import cached_answers
+from pages._shared import past_forecasts
 from pages._shared.session import View
 
 
 def show(seen: View) -> None:
     """Say the track record in one line; where it was never worked out, offer the page."""
-    record = cached_answers.record(seen)
+    record = past_forecasts.record(seen)
     line = "" if record is None else in_one_line(record.reliability)
     if line:
         st.markdown(f"How past forecasts did: {formatting.plain(line)}.")

@@ -15,6 +15,7 @@ PAGES = {
     "week": "pages/this_week.py",
     "fleet": "pages/fleet.py",
     "hull": "pages/hull.py",
+    "looks": "pages/looks.py",
     "parts": "pages/parts.py",
     "costs": "pages/costs.py",
     "moorings": "pages/moorings.py",

@@ -33,12 +33,21 @@ def test_without_a_hull_in_the_address_the_riskiest_are_offered(run: Run) -> Non
     assert [part.split('"')[0] for part in offered.split('<tr data-open="')[1:]] == riskiest
 
 
-def test_every_anode_of_the_hull_has_a_row_and_a_picture(run: Run) -> None:
+def test_every_anode_of_the_hull_has_a_row_and_can_be_drawn(run: Run) -> None:
     app = run("hull", None, hull="H07")
     anodes = appraise(DEMO).forecast.anodes
     positions = anodes.loc[anodes["hull_id"] == "H07", "position"].tolist()
-    assert len(app.get("plotly_chart")) == len(positions) + 1
+    assert len(app.get("plotly_chart")) == 2  # one course, and the hours
     assert all(position in said(app) for position in positions)
+
+
+def test_the_course_runs_through_the_looks_and_names_what_was_not_looked_at(run: Run) -> None:
+    drawn = json.loads(run("hull", None, hull="H29").get("plotly_chart")[0].proto.spec)
+    names = [trace["name"] for trace in drawn["data"]]
+    assert {"fitted", "fitted, 80 %", "not looked at", "forecast, 80 %"} <= set(names)
+    notes = [note["text"] for note in drawn["layout"]["annotations"]]
+    assert any(note.startswith("not looked at for ") for note in notes)
+    assert "today" in notes
 
 
 def test_days_left_are_a_range_in_words(run: Run) -> None:

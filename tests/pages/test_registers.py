@@ -61,6 +61,42 @@ def test_a_hull_that_is_in_the_register_is_not_entered_again(run: Run, folder: P
     assert "in the register already" in app.error[0].value
 
 
+def test_a_slip_in_a_size_or_interval_is_asked_about_and_written_when_it_stands(
+    run: Run, folder: Path
+) -> None:
+    app = run("registers", folder, register="layouts")
+    type_in(app, "Which engine", "twin")
+    type_in(app, "The place", "cooler")
+    for label, value in (("Which water", "engine"), ("The metal", "zinc")):
+        select(app, label, value)
+    type_in(app, "Size of a new", "200")
+    type_in(app, "Replace at", "10")
+    type_in(app, "Days between", "3000")
+    press(app, "Enter it")
+    assert not app.exception
+    asked = told(app)
+    assert "another unit" in asked
+    assert "manuals seldom ask for" in asked
+    assert "cooler" not in set(read_fleet(folder).anode_positions["position"])
+    press(app, "It is right as typed")
+    assert "cooler" in set(read_fleet(folder).anode_positions["position"])
+
+
+def test_a_size_beyond_sense_is_not_written(run: Run, folder: Path) -> None:
+    app = run("registers", folder, register="layouts")
+    type_in(app, "Which engine", "twin")
+    type_in(app, "The place", "cooler")
+    for label, value in (("Which water", "engine"), ("The metal", "zinc")):
+        select(app, label, value)
+    type_in(app, "Size of a new", "2000")
+    type_in(app, "Replace at", "10")
+    type_in(app, "Days between", "99999")
+    press(app, "Enter it")
+    said = " ".join(error.value for error in app.error)
+    assert "more than any part has" in said
+    assert "is not between 1 and 3660" in said
+
+
 def test_a_sold_hull_leaves_the_fleet_and_keeps_its_rows(run: Run, folder: Path) -> None:
     before = len(read_fleet(folder).outings)
     app = run("registers", folder)

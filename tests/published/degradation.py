@@ -14,7 +14,8 @@ import pandas as pd
 from corrosion.common import Floats
 from corrosion.exposure import Hours
 from corrosion.forecast.usage_forecast import Ahead
-from corrosion.forecast.wear_projection import Paths, project_wear
+from corrosion.forecast.wear_paths import Paths
+from corrosion.forecast.wear_projection import project_wear
 from corrosion.life_model import Fit, fit_life
 from tests.chain import Links, hour, links
 from tests.fleets import DAY_ONE, FleetLogs

@@ -20,7 +20,7 @@ from corrosion.common.formatting.amounts import (
 )
 from corrosion.common.formatting.chances import chance, level, share, share_span, worn
 from corrosion.common.formatting.dates import DAYS, FAR_OFF, MONTHS, day, deadline, moment
-from corrosion.common.formatting.texts import listed, plain
+from corrosion.common.formatting.texts import label, listed, plain
 
 __all__ = [
     "DAYS",
@@ -33,6 +33,7 @@ __all__ = [
     "day",
     "days_left",
     "deadline",
+    "label",
     "level",
     "listed",
     "moment",

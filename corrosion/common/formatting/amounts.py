@@ -115,14 +115,14 @@ def size(size_mm: float | None, length_unit: str = "mm") -> str:
 
 def price(amount: float | None, currency: str) -> str:
     """Say an amount of money with its currency; ``not known`` for none."""
-    said = number(amount)
-    return said if said == "not known" else f"{currency} {said}".strip()
+    text = number(amount)
+    return text if text == "not known" else f"{currency} {text}".strip()
 
 
 def price_span(low: float | None, high: float | None, currency: str) -> str:
     """Say a range of money with its currency; ``not known`` where it has no lower end."""
-    said = price(low, currency)
-    return said if said == "not known" else f"{said} to {number(high)}"
+    lowest = price(low, currency)
+    return lowest if lowest == "not known" else f"{lowest} to {number(high)}"
 
 
 def count(how_many: int, noun: str, plural: str | None = None) -> str:

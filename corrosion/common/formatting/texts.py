@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
-_MARKDOWN: Final = frozenset("\\`*_{}[]()#+-.!|<>$:~^=&")
+# in a label: what fetches, links or marks up; a colon before a blank, and a point, are harmless
+_IN_LABELS: Final = re.compile(r"([\\`*_\[\]<>$~@]|:(?=\S)|(?<=www)\.)", re.I)
+_MARKDOWN: Final = frozenset("\\`*_{}[]()#+-.!|<>$:~^=&@")
 
 
 def listed(names: list[str], most: int = 6) -> str:
@@ -19,3 +22,8 @@ def plain(text: object) -> str:
     """Escape what Markdown would act on, so that a name from the logs shows as it is written."""
     flat = " ".join(str(text).split())
     return "".join(f"\\{letter}" if letter in _MARKDOWN else letter for letter in flat)
+
+
+def label(text: object) -> str:
+    """Escape a text on a button or in a choice, where a name from the logs may stand in it."""
+    return _IN_LABELS.sub(r"\\\1", " ".join(str(text).split()))

@@ -10,6 +10,8 @@ Notes
 * The record judges the *next look*, not a fixed horizon, because anodes are pulled just before
   their limit: those left over within a horizon are the ones that did not need pulling. The
   horizon table stands beside it with its gaps counted.
+* What was said wrong is parted (`scores.blame`): the same chances with the engine hours until each
+  look known tell use from wear, and looks are counted once, since several Mondays meet at one.
 * The factor by which a record widens ranges belongs to the fit (`Fit.widen`), so that every path
   has it, in whatever is asked: the pages take it from the newest record, the commands where they
   are asked with `--widened`, since a run of a command depends on the logs alone. Only widening,

@@ -8,13 +8,14 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Floats, TooLittle, hours_since_epoch
+from corrosion.common import Codes, Floats, TooLittle, hours_since_epoch
 from corrosion.exposure import Exposure, build_lives
 from corrosion.forecast.backtest.spans import FORECAST_DAYS, HORIZONS_DAYS, KNOTS_DAYS, booked_until
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
-from corrosion.forecast.wear_projection import Paths, project_wear
+from corrosion.forecast.wear_paths import Paths
+from corrosion.forecast.wear_projection import project_wear
 from corrosion.life_model import Fit, fit_life
 from corrosion.records import Logbook, check_logs, read_fleet
 
@@ -58,8 +59,10 @@ def forecasts_of(folder: Path, week: pd.Timestamp) -> pd.DataFrame:
         `fitted_at`, `last_read_at` (UTC), `last_worn` (at the last look), `age_days` (since the
         fitting, or the first look), `engine_h` (run since then), `days_left_10`, `_50`, `_90`,
         `error` (standard deviation of a caliper reading, share of the allowance), and for each of
-        `KNOTS_DAYS` `mean_<d>`, `sd_<d>` (worn share) and for each horizon `risk_<d>`; no rows
-        where too little was known.
+        `KNOTS_DAYS` `mean_<d>`, `sd_<d>` (worn share), `engine_<d>` (engine hours expected from
+        then on), `used_<d>` (the part of worn that goes with them), `use_sd_<d>` (spread of those
+        hours, as their share), and for each horizon `risk_<d>`; no rows where too little was
+        known.
     """
     try:
         checked = check_logs(as_known(read_fleet(folder, week)))
@@ -103,6 +106,7 @@ def _table(
         "engine_h": past.plain[:, running].sum(axis=1),
         "error": fit.results.evaluation.rates.reading_mm / lives["allowance_mm"].to_numpy(float),
         **_chances(path, ahead.days),
+        **_use(path, ahead, hull),
     }
     table = pd.DataFrame({name: np.asarray(column) for name, column in columns.items()})
     read_at = pd.to_datetime(table["last_read_at"], unit="us", utc=True)
@@ -111,6 +115,18 @@ def _table(
         last_read_at=read_at.dt.as_unit("us"),
         fitted_at=pd.to_datetime(table["fitted_at"], utc=True).dt.as_unit("us"),
     )
+
+
+def _use(path: Paths, ahead: Ahead, hull: Codes) -> dict[str, Floats]:
+    """Return the engine hours that were expected and the wear that hangs on them, by day."""
+    columns: dict[str, Floats] = {}
+    for days in KNOTS_DAYS:
+        at = int(np.searchsorted(ahead.days, days))
+        columns[f"engine_{days}"] = ahead.engine_h[hull, at]
+        # as a caliper shows it, where wear speeds up
+        columns[f"used_{days}"] = path.used[:, at] * path.worn_sd[:, at] / path.sd[:, at]
+        columns[f"use_sd_{days}"] = path.use_sd[:, at]
+    return columns
 
 
 def _chances(path: Paths, grid: Floats) -> dict[str, Floats]:

@@ -16,7 +16,7 @@ import pandas as pd
 from scipy.special import ndtr
 
 from corrosion.common import Floats, hours_since_epoch
-from corrosion.exposure import ANODE, Lives, build_lives
+from corrosion.exposure import ANODE, Exposure, Lives, build_exposure, build_lives
 from corrosion.forecast.backtest.spans import HORIZONS_DAYS, KNOTS_DAYS
 from corrosion.life_model import RANGE_EDGE, VERDICT_ERROR
 from corrosion.records import Checked
@@ -26,6 +26,8 @@ HOW: Final = ("worn", "sound", "between", "pulled", "unread", "open")
 between two looks around it; the anode was pulled before, not found worn; nobody has looked since;
 the horizon is not over."""
 FARTHEST_H: Final = 24.0 * KNOTS_DAYS[-1]
+LEAST_ENGINE_H: Final = 0.5
+"""Fewer engine hours expected than this say nothing of how many times as many were run."""
 
 
 def judged(said: pd.DataFrame, checked: Checked) -> pd.DataFrame:
@@ -45,15 +47,19 @@ def judged(said: pd.DataFrame, checked: Checked) -> pd.DataFrame:
         `next_days` (days ahead), `next_worn` (share; unknown for a bare verdict), `next_found` (1
         where it was found at or past its limit, 0 where not, NaN without a look), `chance` (said
         for that look to find it so: worn and reading error), `low`, `high` (80 % range of what
-        that look would measure); and for each horizon `found_<d>` (chance that the limit was
-        crossed by then, NaN where it cannot be judged) and `how_<d>` (one of `HOW`).
+        that look would measure), `engine_h_said` and `engine_h_run` (engine hours expected
+        until that look, and run until then by the logs of today), `chance_used` (what `chance`
+        would have been, had the hours that were run been known); and for each horizon `found_<d>`
+        (chance that the limit was crossed by then, NaN where it cannot be judged) and `how_<d>`
+        (one of `HOW`).
     """
     lives = build_lives(checked)
+    exposure = build_exposure(checked)
     week_h = hours_since_epoch(said["week"])
     table = said.assign(week_h=week_h, life=_life_of(said, week_h, lives))
     looks = _looks(lives)
     end_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
-    table = _next_look(table, looks)
+    table = _use_known(_next_look(table, looks), exposure)
     for days in HORIZONS_DAYS:
         found, how = _by_the_end(table, looks, lives, days, end_h)
         table = table.assign(**{f"found_{days}": found, f"how_{days}": how})
@@ -108,7 +114,33 @@ def _next_look(table: pd.DataFrame, looks: pd.DataFrame) -> pd.DataFrame:
         chance=ndtr((mean - 1.0) / spread),
         low=mean - z80 * spread,
         high=mean + z80 * spread,
+        spread=spread,
     )
+
+
+def _use_known(table: pd.DataFrame, exposure: Exposure) -> pd.DataFrame:
+    """Say what would have been said of the next look, had the engine hours until then been known.
+
+    Wear that goes with engine hours is taken as many times as hours were run for one expected, and
+    the spread of use is taken out; warmth, flushes and hours afloat stay as they were expected.
+    """
+    days = table["next_days"].to_numpy(float)
+    hull = exposure.hull_ids.get_indexer(pd.Index(table["hull_id"]))
+    week_h = table["week_h"].to_numpy(float)
+    until_h = week_h + 24 * np.nan_to_num(days)
+    plain = exposure.cells["state"][exposure.cells["state"] != "unflushed"]
+    running = (plain == "running").to_numpy(bool)
+    ran = exposure.between(hull, week_h, until_h).plain[:, running].sum(axis=1)
+    said, used, use_sd = (_at_days(table, name, days) for name in ("engine", "used", "use_sd"))
+    times = np.where(said > LEAST_ENGINE_H, ran / np.maximum(said, LEAST_ENGINE_H), 1.0)
+    mean = _at_days(table, "mean", days) + used * (times - 1.0)
+    variance = table["spread"].to_numpy(float) ** 2 - (used * use_sd) ** 2
+    spread = np.sqrt(np.maximum(variance, table["error"].to_numpy(float) ** 2))
+    return table.assign(
+        engine_h_said=said,
+        engine_h_run=np.where(np.isnan(days), np.nan, ran),
+        chance_used=ndtr((mean - 1.0) / spread),
+    ).drop(columns=["spread"])
 
 
 def _moments(at_h: Floats) -> pd.DatetimeIndex:

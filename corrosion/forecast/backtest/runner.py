@@ -58,6 +58,11 @@ class Record:
         return scores.reliability(self.judged)
 
     @property
+    def blame(self) -> pd.DataFrame:
+        """Return how much of what was said wrong is use, and how much wear."""
+        return scores.blame(self.judged)
+
+    @property
     def rivals(self) -> pd.DataFrame:
         """Return Brier scores beside the average and the rules of thumb."""
         return scores.rivals(self.judged)

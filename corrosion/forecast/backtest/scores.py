@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 from scipy.special import betaincinv
 
-from corrosion.common import Floats
+from corrosion.common import Z95, Floats
 from corrosion.forecast.backtest.spans import HORIZONS_DAYS
 
 EDGES: Final = (0.0, 0.02, 0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95, 1.0)
@@ -18,6 +18,7 @@ WITHIN_DAYS: Final = 28.0
 HALF_GONE: Final = 0.5
 LEAD_DAYS: Final = 3.0
 SURELY: Final = 0.9
+MIDDLE: Final = (0.05, 0.95)
 
 
 def next_looks(judged: pd.DataFrame) -> pd.DataFrame:
@@ -72,6 +73,57 @@ def reliability(judged: pd.DataFrame) -> pd.DataFrame:
     table = table.assign(from_chance=edges[number], to_chance=edges[number + 1], low=low, high=high)
     columns = ["from_chance", "to_chance", "said", "forecasts", "looks", "worn", "found"]
     return table[[*columns, "low", "high"]].reset_index(drop=True)
+
+
+def blame(judged: pd.DataFrame) -> pd.DataFrame:
+    """Part what was said too much, or too little, between use and wear, looks counted once.
+
+    Forecasts of several Mondays meet at one look and are wrong together, so each look is counted
+    once, with the mean of what they said. Use is to blame for what would have been said otherwise,
+    had the engine hours until the look been known (a hull held back, a hire that did not come);
+    what is left is wear, and chance.
+
+    Parameters
+    ----------
+    judged : DataFrame
+
+    Returns
+    -------
+    DataFrame
+        One row of the middle chances (5 to 95 %) and one of all: `chances`, `looks`, `said`
+        (sum of chances), `said_with_use` (the same, use known), `found`, `low`, `high` (between
+        which 95 % of such counts lie, if the chances with use known are right), `hours_said`,
+        `hours_run` (engine hours, sums).
+
+    Notes
+    -----
+    The spread of the count is that of looks on their own, or that of hulls whose looks stray
+    together, whichever is larger.
+    """
+    rows = next_looks(judged)
+    sums = ["chance", "chance_used", "next_found", "engine_h_said", "engine_h_run"]
+    looks = rows.groupby(LOOK)[sums].mean()
+    middle = looks[looks["chance"].between(*MIDDLE)]
+    return pd.DataFrame([_blamed("middle", middle), _blamed("all", looks)])
+
+
+def _blamed(name: str, looks: pd.DataFrame) -> dict[str, object]:
+    chance = looks["chance_used"].to_numpy(float)
+    middle = float(chance.sum())
+    # anodes of a hull are wrong together: the larger of both spreads
+    away = (looks["next_found"] - looks["chance_used"]).groupby(level="hull_id").sum()
+    sd = max(np.sqrt(np.sum(chance * (1 - chance))), np.sqrt(np.sum(away**2)))
+    return {
+        "chances": name,
+        "looks": len(looks),
+        "said": float(looks["chance"].sum()),
+        "said_with_use": middle,
+        "found": float(looks["next_found"].sum()),
+        "low": max(middle - Z95 * sd, 0.0),
+        "high": middle + Z95 * sd,
+        "hours_said": float(looks["engine_h_said"].sum()),
+        "hours_run": float(looks["engine_h_run"].sum()),
+    }
 
 
 def rivals(judged: pd.DataFrame) -> pd.DataFrame:

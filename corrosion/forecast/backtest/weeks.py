@@ -17,7 +17,7 @@ FIRST_DAYS: Final = 28
 """Days from the first reading to the first forecast that is gone back to."""
 CLOSE_WEEKS: Final = 26
 """Half a year back every Monday is gone back to, before that every other one."""
-FORM: Final = "1"  # raise it when forecasts are written down in another form
+FORM: Final = "2"  # raise it when forecasts are written down in another form
 
 
 def mondays(logbook: Logbook, weeks: int) -> list[pd.Timestamp]:

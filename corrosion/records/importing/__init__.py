@@ -28,8 +28,9 @@ Notes
   refused with what to do.
 """
 
+from corrosion.records.importing.bounded import MOST_BYTES
 from corrosion.records.importing.options import Options, Question
 from corrosion.records.importing.proposing import Proposal, propose
 from corrosion.records.importing.taking import Imported, import_rows
 
-__all__ = ["Imported", "Options", "Proposal", "Question", "import_rows", "propose"]
+__all__ = ["MOST_BYTES", "Imported", "Options", "Proposal", "Question", "import_rows", "propose"]

@@ -29,6 +29,8 @@ class Options:
         Unit of sizes whose heading or cell says none.
     sheet : str or None
         Sheet of a spreadsheet; the only one, or the first, when None.
+    edited : {'correction', 'new', 'aside'} or None
+        What rows are that bear the `entry_id` of a row that says something else.
     """
 
     mapping: Mapping[str, str] = field(default_factory=dict)
@@ -38,6 +40,7 @@ class Options:
     clock_twice: Literal["earlier", "later"] | None = None
     unit: Literal["mm", "in"] | None = None
     sheet: str | None = None
+    edited: Literal["correction", "new", "aside"] | None = None
 
 
 @dataclass(frozen=True)

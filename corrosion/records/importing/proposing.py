@@ -14,6 +14,12 @@ import pandas as pd
 from corrosion.common import LogMissing, LogRefused, Refusal
 from corrosion.records.importing.headings import guessed, unit_in
 from corrosion.records.importing.moments_in import Clock, day_order
+from corrosion.records.importing.named_again import (
+    NAMED_OTHERWISE,
+    question_about_names,
+    rows_under_taken_names,
+    settled_names,
+)
 from corrosion.records.importing.numbers import decides, number_in, value_of
 from corrosion.records.importing.options import Options, Question
 from corrosion.records.importing.raw import Cell, Raw, read_raw
@@ -122,7 +128,32 @@ def propose(
     if not missing and (asked := _about_inches(folder, raw, LOGS[log], manner, settings)):
         questions.append(asked)
     read = ReadIn(pd.DataFrame(), []) if missing else read_in(raw, LOGS[log], manner)
+    if not missing and not questions:  # rows that are not understood yet say nothing
+        read, about_names = _names_settled(folder, log, raw, read, options, settings)
+        questions += about_names
     return Proposal(log, raw, mapping, missing, tuple(questions), read.frame, read.reasons)
+
+
+def _names_settled(
+    folder: Path, log: str, raw: Raw, read: ReadIn, options: Options, settings: Settings
+) -> tuple[ReadIn, list[Question]]:
+    """Rows under names that are taken, as they were said to be, or the question what they are."""
+    sound = np.array([not reason for reason in read.reasons], dtype=bool)
+    rows = read.frame[sound]
+    other = rows_under_taken_names(folder, LOGS[log], rows, settings.timezone)
+    other = other.reindex(read.frame.index, fill_value=False)
+    if not other.any():
+        return read, []
+    if options.edited is None:
+        at = int(np.flatnonzero(other)[0])
+        about = " ".join(str(read.frame[key][at]) for key in LOGS[log].keys if key in read.frame)
+        return read, [question_about_names(f"Line {raw.lines[at]}, {about}")]
+    reasons = read.reasons
+    if options.edited == "aside":
+        reasons = [
+            NAMED_OTHERWISE if flag else reason for flag, reason in zip(other, reasons, strict=True)
+        ]
+    return ReadIn(settled_names(read.frame, other, options.edited), reasons), []
 
 
 def _mapping(raw: Raw, log: Log, options: Options) -> dict[str, str]:

@@ -10,11 +10,10 @@ from dataclasses import dataclass, field
 from pathlib import PurePath
 
 from corrosion.common import LogRefused
+from corrosion.records.importing.bounded import counted, refuse_bytes
 from corrosion.records.importing.tables_in import parquet_cells, spreadsheet_cells
 
 DELIMITERS = (",", ";", "\t", "|")
-MOST_BYTES = 200_000_000
-MOST_COLUMNS = 500
 _SAMPLE_LINES = 60
 _OLD_SPREADSHEET = b"\xd0\xcf\x11\xe0"
 # what an export puts before text that a spreadsheet would run; it is not part of the text
@@ -91,8 +90,7 @@ def read_raw(content: bytes, name: str, sheet: str | None = None) -> Raw:
         It can't be read, or holds no row below its headings.
     """
     name = PurePath(name).name or "the file"
-    if len(content) > MOST_BYTES:
-        raise LogRefused(f"{name}: is larger than 200 MB. Split it, and import the parts.")
+    refuse_bytes(name, len(content))
     if content[:4] == _OLD_SPREADSHEET:
         raise LogRefused(f"{name}: is a spreadsheet of an old kind. Save it as .xlsx or as CSV.")
     if content[:4] == b"PAR1":
@@ -140,7 +138,7 @@ def _csv_lines(text: str, name: str) -> Iterator[_Line]:
         raise LogRefused(f"{name}: is no table of text. Save it as CSV in UTF-8 or as .xlsx.")
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        for row in reader:
+        for row in counted(reader, name):
             yield reader.line_num + bool(hint), [_as_cell(cell) for cell in row]
     except csv.Error as error:
         raise LogRefused(
@@ -173,9 +171,6 @@ def _laid_out(
     filled = [(number, row) for number, row in lines if any(row)]
     if not filled:
         raise LogRefused(f"{name}: is empty. A table needs headings and rows below them.")
-    wide = max(len(row) for _, row in filled)
-    if wide > MOST_COLUMNS:
-        raise LogRefused(f"{name}: has {wide} columns. Save the table alone, without the rest.")
     given = [cell.text if cell else "" for cell in filled[0][1]]
     while given and not given[-1]:  # a mark at the end of each line makes no column
         given.pop()

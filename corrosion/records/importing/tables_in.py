@@ -10,12 +10,17 @@ from datetime import date, datetime, time
 from typing import Any
 
 import pyarrow as pa
+import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
 from corrosion.common import LogRefused
-from corrosion.records.logbook.texts import plain_array, written
-
-MOST_UNPACKED_BYTES = 500_000_000  # a packed file may hold a thousand times its size
+from corrosion.records.importing.bounded import (
+    MOST_UNPACKED_BYTES,
+    counted,
+    refuse_bytes,
+    refuse_more,
+)
+from corrosion.records.logbook.texts import is_bytes, plain_array, written
 
 Given = str | tuple[str] | None  # text; something of a kind, as text; nothing
 
@@ -63,18 +68,24 @@ def _sheet(
     from openpyxl import load_workbook  # only who imports a spreadsheet waits for it
 
     with zipfile.ZipFile(io.BytesIO(content)) as packed:
-        if sum(entry.file_size for entry in packed.infolist()) > MOST_UNPACKED_BYTES:
-            raise LogRefused(f"{name}: unpacks to more than 500 MB. Save the table as CSV.")
+        unpacked = sum(entry.file_size for entry in packed.infolist())
+        refuse_bytes(name, unpacked, MOST_UNPACKED_BYTES)
     book = load_workbook(io.BytesIO(content), read_only=True, data_only=True)
     try:
         names = tuple(each.title for each in book.worksheets)
         if not names or (sheet is not None and sheet not in names):
             raise LogRefused(f"{name}: has no sheet {sheet}. Its sheets: {', '.join(names)}.")
         found = names[0] if sheet is None else sheet
-        rows = book.worksheets[names.index(found)].iter_rows(values_only=True)
-        return found, names, [[_given(cell) for cell in row] for row in rows]
+        rows = _rows(book.worksheets[names.index(found)])
+        return found, names, [[_given(cell) for cell in row] for row in counted(rows, name)]
     finally:
         book.close()
+
+
+def _rows(sheet: Any) -> Iterator[Sequence[Any]]:
+    sheet.reset_dimensions()  # a sheet may say that it reaches to the last cell there can be
+    rows: Iterator[Sequence[Any]] = sheet.iter_rows(values_only=True)
+    return rows
 
 
 def parquet_cells(content: bytes, name: str) -> Iterator[Sequence[Given]]:
@@ -86,7 +97,7 @@ def parquet_cells(content: bytes, name: str) -> Iterator[Sequence[Given]]:
         It is not whole.
     """
     try:
-        table = pq.read_table(pa.BufferReader(content), use_threads=False)
+        table = _bounded_table(content, name)
         table.validate(full=True)
         columns = [[_arrow(cell) for cell in plain_array(column)] for column in table.columns]
     except (OSError, pa.ArrowException, ValueError, OverflowError, KeyError) as error:
@@ -94,6 +105,36 @@ def parquet_cells(content: bytes, name: str) -> Iterator[Sequence[Given]]:
         raise LogRefused(f"{name}: is not a whole Parquet file ({reason}).") from error
     yield [str(heading) for heading in table.column_names]
     yield from zip(*columns, strict=True)
+
+
+def _bounded_table(content: bytes, name: str) -> pa.Table:
+    """A Parquet file's table, read once it is known that it is small enough."""
+    with pq.ParquetFile(pa.BufferReader(content)) as file:
+        meta, schema = file.metadata, file.schema_arrow
+        groups = [meta.row_group(at) for at in range(meta.num_row_groups)]
+        refuse_more(name, meta.num_rows, meta.num_rows * len(schema), len(schema))
+        refuse_bytes(name, sum(group.total_byte_size for group in groups), MOST_UNPACKED_BYTES)
+        texts = [column.name for column in schema if _is_text(column.type)]
+    # a text that is used again and again lies in the file once: it is not multiplied out yet
+    with pq.ParquetFile(pa.BufferReader(content), read_dictionary=texts) as file:
+        table = file.read(use_threads=False)
+    refuse_bytes(name, sum(map(_multiplied_out, table.columns)), MOST_UNPACKED_BYTES)
+    return table
+
+
+def _is_text(kind: pa.DataType) -> bool:
+    return bool(pa.types.is_string(kind) or pa.types.is_large_string(kind) or is_bytes(kind))
+
+
+def _multiplied_out(column: pa.ChunkedArray) -> int:
+    """Bytes of a column's texts, each as often as it is used."""
+    if not pa.types.is_dictionary(column.type) or not _is_text(column.type.value_type):
+        return int(column.nbytes)
+    lengths = [
+        pc.sum(pc.binary_length(chunk.dictionary).take(chunk.indices)).as_py() or 0
+        for chunk in column.chunks
+    ]
+    return int(sum(lengths))
 
 
 def _arrow(cell: pa.Scalar) -> Given:

@@ -103,8 +103,11 @@ def import_rows(
     if dry_run:
         return Imported(len(fresh), len(rows) - len(fresh), aside)
     place = _put_aside(folder, log, aside)
-    file = append(folder, log.name, fresh, by, kept_before=True).file if len(fresh) else None
-    return Imported(len(fresh), len(rows) - len(fresh), aside, place, file)
+    if fresh.empty:
+        return Imported(0, len(rows), aside, place)
+    # another import may have written the same rows meanwhile: who holds the log's lock counts
+    written = append(folder, log.name, fresh, by, kept_before=True)
+    return Imported(written.added, len(rows) - written.added, aside, place, written.file)
 
 
 def _require_ready(proposal: Proposal) -> None:

@@ -7,6 +7,7 @@ find a part gone that it had seen: it looks again.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -23,6 +24,7 @@ from corrosion.records.logs import Log
 _SMALL_BYTES = 1_000_000  # below, threads within a file cost more than they save (measured)
 _MANY = 64  # so many files are worth reading by more than one thread (measured)
 _THREADS = 2
+_MOST_CELLS = 200_000_000
 _LOOKS = 20  # a reader that is overtaken so often is told
 
 
@@ -56,12 +58,34 @@ def visible_files(folder: Path, log: str) -> Iterator[Path]:
     """Everything that lies where a log's files lie, names that start with `.` or `_` left out."""
     try:
         for place in (folder / log, folder / f"{log}.parquet"):
-            inside = place.iterdir() if place.is_dir() else [place] if place.exists() else []
-            yield from (path for path in inside if not path.name.startswith((".", "_")))
+            if place.is_dir():
+                with os.scandir(place) as inside:
+                    for entry in inside:
+                        if not entry.name.startswith((".", "_")):
+                            _require_plain(log, entry)
+                            yield place / entry.name
+            elif os.path.lexists(place):
+                if place.suffix != ".parquet" or not place.is_file():
+                    raise _no_plain_file(log, place)
+                yield place
     except OSError as error:
         raise LogRefused(
             f"{log}: {place} cannot be opened ({error.strerror}). Check who may read it."
         ) from error
+
+
+def _require_plain(log: str, entry: os.DirEntry[str]) -> None:
+    """Refuse what is called a log's file and is none; the listing tells, no file is asked."""
+    strange = entry.name.endswith(".parquet") and not entry.is_file()
+    if strange and os.path.lexists(entry.path):  # else it was joined and taken away meanwhile
+        raise _no_plain_file(log, Path(entry.path))
+
+
+def _no_plain_file(log: str, place: Path) -> LogRefused:
+    what = "a link that leads nowhere" if place.is_symlink() and not place.exists() else "no file"
+    if place.name == log:
+        return LogRefused(f"{log}: {place} is {what}; a folder of Parquet files belongs there.")
+    return LogRefused(f"{log}: {place.name} is {what} that can be read. Move it out of the folder.")
 
 
 def read_contents(folder: Path, log: Log) -> Contents:
@@ -156,9 +180,16 @@ def read_parquet(path: Path) -> pa.Table:
     """One Parquet file; a small one is taken into memory first, which opens it once (measured)."""
     if path.stat().st_size > _SMALL_BYTES:
         with pq.ParquetFile(path) as file:
-            return file.read(use_threads=True)
+            return _bounded(file).read(use_threads=True)
     with pq.ParquetFile(pa.BufferReader(path.read_bytes())) as file:
-        return file.read(use_threads=False)
+        return _bounded(file).read(use_threads=False)
+
+
+def _bounded(file: pq.ParquetFile) -> pq.ParquetFile:
+    """Refuse a file of more cells than a fleet writes in its life: nulls weigh nothing packed."""
+    if file.metadata.num_rows * file.metadata.num_columns > _MOST_CELLS:
+        raise ValueError(f"it holds {file.metadata.num_rows:,} rows, more than can be read")
+    return file
 
 
 def _not_whole(log: Log, path: Path, error: Exception) -> LogRefused:

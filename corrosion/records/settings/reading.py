@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -9,7 +10,7 @@ from pathlib import Path
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
-from corrosion.common import LogRefused
+from corrosion.common import LogRefused, read_plain
 from corrosion.records.settings import values
 from corrosion.records.settings.values import SETTINGS_FILE, Reader
 from corrosion.records.settings.yard import (
@@ -141,7 +142,8 @@ def read_settings(folder: Path) -> Settings:
         The file cannot be read, or a value is not what its key means.
     """
     path = Path(folder) / SETTINGS_FILE
-    return _settings(_parsed(_bytes(path))) if path.exists() else Settings()
+    # a link that leads nowhere is no fleet without settings: it is refused as it is opened
+    return _settings(_parsed(_bytes(path))) if os.path.lexists(path) else Settings()
 
 
 def settings_of(text: str) -> Settings:
@@ -182,9 +184,12 @@ def _extra(given: dict[str, Any]) -> dict[str, object]:
 
 def _bytes(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return read_plain(path, MOST_BYTES)
     except OSError as error:
-        raise LogRefused(f"{SETTINGS_FILE}: cannot be opened ({error.strerror}).") from error
+        raise LogRefused(
+            f"{SETTINGS_FILE}: cannot be opened ({error.strerror}). Put the file itself there, or "
+            "take the name away to go by what is usual."
+        ) from error
 
 
 def _parsed(raw: bytes) -> dict[str, Any]:
@@ -200,6 +205,7 @@ def _parsed(raw: bytes) -> dict[str, Any]:
         ) from error
 
 
+MOST_BYTES = 1_000_000
 MOST_WEEKS_AHEAD = 13  # a quarter; the plan takes longer to find the more weeks it has
 MOST_DAYS = 3_660
 DAY_H = 24
@@ -216,7 +222,7 @@ def _some_days(key: str, value: object) -> float:
 _READERS: dict[str, Reader] = {
     "name": values.a_text,
     "timezone": values.a_zone,
-    "currency": values.a_text,
+    "currency": values.a_currency,
     "length_unit": values.a_length_unit,
     "simulated": values.a_flag,
     "tolerated_risk": values.a_risk,

@@ -14,6 +14,7 @@ from corrosion.records.logs.kinds import WATERS
 SETTINGS_FILE = "fleet.toml"
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 Reader = Callable[[str, object], Any]
+MOST_OF_A_CURRENCY = 8
 MOST = 1e9
 """No amount of a fleet of boats is larger, in any currency."""
 
@@ -30,6 +31,14 @@ def a_text(key: str, value: object) -> str:
     if not isinstance(value, str):
         refuse(key, value, "Write a text in quotes.")
     return value.strip()
+
+
+def a_currency(key: str, value: object) -> str:
+    """A currency as it stands behind amounts, in labels too: letters and signs, no more."""
+    text = a_text(key, value)
+    if len(text) > MOST_OF_A_CURRENCY or any(mark in text for mark in "[]()<>`!\\:/"):
+        refuse(key, value, 'Write it short, such as "EUR" or "kr".')
+    return text
 
 
 def an_id(key: str, value: object) -> str:

@@ -15,6 +15,7 @@ from corrosion.reports.charts.hours import clock_hours
 from corrosion.reports.charts.look import DARK, LIGHT, Palette, ink, luminance, template
 from corrosion.reports.charts.looking import price_of_looking
 from corrosion.reports.charts.moorings import life_curves, mooring_ratios, water_over_time
+from corrosion.reports.charts.names import names_as_text
 from corrosion.reports.charts.potentials import potentials
 from corrosion.reports.charts.record import said_and_found
 from corrosion.reports.charts.yard import costs_by_mooring, costs_by_rule, parts_needed
@@ -34,6 +35,7 @@ __all__ = [
     "life_curves",
     "luminance",
     "mooring_ratios",
+    "names_as_text",
     "parts_needed",
     "potentials",
     "price_of_looking",

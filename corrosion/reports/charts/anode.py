@@ -8,10 +8,11 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from corrosion.common import formatting
-from corrosion.reports.charts.look import Palette, palette_of, template
+from corrosion.reports.charts.look import Palette, opened
 
 LEAST_BACK: Final = pd.Timedelta(days=120)
 MOST_BACK: Final = pd.Timedelta(days=400)
+LEAST_UNSEEN_DAYS: Final = 7
 _SYMBOLS: Final = {"caliper": "circle", "by eye": "diamond-open", "doubtful": "x-thin-open"}
 
 
@@ -22,10 +23,11 @@ def anode_course(
     limit_mm: float,
     new_mm: float,
     *,
+    past: pd.DataFrame | None = None,
     length_unit: str = "mm",
     dark: bool = False,
 ) -> go.Figure:
-    """Draw one anode: readings with their error, the way ahead with its 80 % band, the limit.
+    """Draw one anode: its course through the looks, the way ahead past the limit, 80 % bands.
 
     Parameters
     ----------
@@ -38,6 +40,9 @@ def anode_course(
         Moments to name: `at` and `label`.
     limit_mm, new_mm : float
         Replace at or below, and size when new, mm.
+    past : DataFrame, optional
+        The course until now: `at`, `low_mm`, `size_mm`, `high_mm`, and `looked`, false since the
+        last look, which is drawn as not looked at.
     length_unit : {'mm', 'in'}
         Unit of the axis.
     dark : bool
@@ -47,9 +52,12 @@ def anode_course(
     -------
     Figure
     """
-    palette = palette_of(dark)
+    palette, figure = opened(dark, 280, margin={"t": 48})
     scale = 1.0 / formatting.MM_PER_INCH if length_unit == "in" else 1.0
-    figure = go.Figure([*_band(course, scale, palette), *_looks(readings, scale, palette)])
+    behind = [] if past is None or past.empty else _behind(past, scale, palette)
+    figure.add_traces([*behind, *_band(course, scale, palette), *_looks(readings, scale, palette)])
+    if past is not None and not past.empty:
+        _not_looked_at(figure, past, palette)
     figure.add_hline(
         y=limit_mm * scale,
         line={"color": palette.vermilion, "width": 2, "dash": "dash"},
@@ -67,11 +75,11 @@ def anode_course(
         figure.update_xaxes(range=window)
     for row, (at, label) in enumerate(zip(marks["at"], marks["label"], strict=True)):
         _mark(figure, at, label, row, palette)
-    figure.update_layout(template=template(palette), height=280, margin={"t": 48})
     allowance = new_mm - limit_mm
     lowest = min([limit_mm - 0.25 * allowance, *readings["low_mm"].dropna() - 0.05 * allowance])
     figure.update_yaxes(
-        title_text=length_unit, range=[lowest * scale, (new_mm + 0.1 * allowance) * scale]
+        title_text=f"size, {length_unit}",
+        range=[lowest * scale, (new_mm + 0.1 * allowance) * scale],
     )
     return figure
 
@@ -88,6 +96,46 @@ def _window(
     if not readings.empty:
         start = max(start, min(readings["at"].min(), today) - pd.Timedelta(days=7))
     return start, end + 0.02 * (end - start)
+
+
+def _behind(past: pd.DataFrame, scale: float, palette: Palette) -> list[go.Scatter]:
+    """Draw the course through the looks: its 80 % band and its middle."""
+    outline = pd.concat([past["at"], past["at"][::-1]])
+    edge = pd.concat([past["low_mm"], past["high_mm"][::-1]]).astype(float) * scale
+    hover = "%{x|%-d %b %Y}: %{y:.2f} by the fit<extra></extra>"
+    size = past["size_mm"].astype(float) * scale
+    looked = past["looked"].astype(bool)
+    # the stretch since the last look begins where the looked at one ends
+    since = ~looked | ~looked.shift(-1, fill_value=True)
+    band = go.Scatter(
+        x=outline, y=edge, mode="lines", line={"width": 0}, fill="toself",
+        fillcolor=palette.band, hoverinfo="skip", name="fitted, 80 %",
+    )  # fmt: skip
+    lines = [
+        go.Scatter(
+            x=past["at"][part], y=size[part], mode="lines", hovertemplate=hover, name=name,
+            line={"color": palette.blue, "width": 2, "dash": dash},
+        )
+        for part, dash, name in ((looked, "solid", "fitted"), (since, "dot", "not looked at"))
+    ]  # fmt: skip
+    return [band, *lines]
+
+
+def _not_looked_at(figure: go.Figure, past: pd.DataFrame, palette: Palette) -> None:
+    """Shade the days since the last look, and say how many they are."""
+    unseen = past.loc[~past["looked"].astype(bool), "at"]
+    if len(unseen) < 2:
+        return
+    first, today = unseen.iloc[0], unseen.iloc[-1]
+    days = round((today - first) / pd.Timedelta(days=1))
+    if days < LEAST_UNSEEN_DAYS:
+        return
+    figure.add_vrect(x0=first, x1=today, fillcolor=palette.quiet, opacity=0.12, line_width=0)
+    figure.add_annotation(
+        text=f"not looked at for {days} days",
+        x=today, xanchor="right", y=0.02, yref="paper", yanchor="bottom", showarrow=False,
+        font={"color": palette.text, "size": 13},
+    )  # fmt: skip
 
 
 def _band(course: pd.DataFrame, scale: float, palette: Palette) -> list[go.Scatter]:

@@ -9,7 +9,7 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from corrosion.common import formatting
-from corrosion.reports.charts.look import ink, palette_of, template
+from corrosion.reports.charts.look import ink, opened
 
 ROW_PX: Final = 34
 SAY_FROM: Final = 0.02
@@ -34,8 +34,8 @@ def fleet_ahead(ahead: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     -------
     Figure
     """
-    palette = palette_of(dark)
     hulls, weeks = list(ahead["hull_id"].unique()), list(ahead["week"].unique())
+    palette, figure = opened(dark, 70 + ROW_PX * len(hulls))
     chance = ahead["chance"].to_numpy(dtype=float)
     said = np.array([formatting.chance(share) for share in chance], dtype=object)
     cells = go.Heatmap(
@@ -60,8 +60,7 @@ def fleet_ahead(ahead: pd.DataFrame, *, dark: bool = False) -> go.Figure:
         hovertemplate="%{y}, by %{x}: %{customdata[0]}; hires starting that week: "
         "%{customdata[1]}<extra></extra>",
     )
-    figure = go.Figure([cells, odds])
-    figure.update_layout(template=template(palette), height=70 + ROW_PX * len(hulls))
+    figure.add_traces([cells, odds])
     figure.update_yaxes(
         autorange="reversed", type="category", showgrid=False, ticks="", ticklabelstandoff=6
     )

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
 
-from corrosion.reports.charts.look import Palette, palette_of, template
+from corrosion.reports.charts.look import Palette, opened
 
 ROW_PX: Final = 56
 
@@ -28,8 +28,8 @@ def shares_saved(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     -------
     Figure
     """
-    palette, place = palette_of(dark), np.arange(len(table), dtype=float)
-    figure = go.Figure()
+    palette, figure = opened(dark, 70 + ROW_PX * len(table))
+    place = np.arange(len(table), dtype=float)
     _dots(figure, table, place - 0.1, palette)
     raw = table["raw"].to_numpy(float)
     first = int(np.flatnonzero(np.isfinite(raw))[0]) if np.isfinite(raw).any() else -1
@@ -65,8 +65,8 @@ def wear_by_state(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     -------
     Figure
     """
-    palette, place = palette_of(dark), np.arange(len(table), dtype=float)
-    figure = go.Figure()
+    palette, figure = opened(dark, 70 + ROW_PX * len(table))
+    place = np.arange(len(table), dtype=float)
     figure.add_bar(
         x=table["share"],
         y=place,
@@ -95,9 +95,8 @@ def by_delay(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     -------
     Figure
     """
-    palette = palette_of(dark)
+    palette, figure = opened(dark, 300)
     hours = table["within_h"].to_numpy(float)
-    figure = go.Figure()
     figure.add_scatter(
         x=np.concatenate([hours, hours[::-1]]),
         y=np.concatenate([table["high"], table["low"][::-1]]),
@@ -116,7 +115,6 @@ def by_delay(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     )
     figure.update_xaxes(title_text="hours from the return to the flush", rangemode="tozero")
     figure.update_yaxes(title_text="share saved", tickformat=".0%", rangemode="tozero")
-    figure.update_layout(template=template(palette), height=300)
     return figure
 
 
@@ -135,8 +133,8 @@ def cost_of_policies(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     -------
     Figure
     """
-    palette = palette_of(dark)
-    figure = go.Figure(
+    palette, figure = opened(dark, 340)
+    figure.add_trace(
         go.Scatter(
             x=table["hours"],
             y=table["anodes"],
@@ -160,7 +158,6 @@ def cost_of_policies(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     )
     figure.update_xaxes(title_text="hours of flushing added in a year", rangemode="tozero")
     figure.update_yaxes(title_text="anodes spared in a year", rangemode="tozero")
-    figure.update_layout(template=template(palette), height=340)
     return figure
 
 
@@ -209,4 +206,3 @@ def _by_label(figure: go.Figure, table: pd.DataFrame, palette: Palette) -> None:
     figure.update_yaxes(
         range=[len(table) - 0.4, -0.75], showticklabels=False, showgrid=False, ticks=""
     )
-    figure.update_layout(template=template(palette), height=70 + ROW_PX * len(table))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import plotly.graph_objects as go
 
-from corrosion.reports.charts.look import palette_of, template
+from corrosion.reports.charts.look import opened
 
 
 def clock_hours(hours: pd.DataFrame, *, dark: bool = False) -> go.Figure:
@@ -23,9 +23,8 @@ def clock_hours(hours: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     -------
     Figure
     """
-    palette = palette_of(dark)
-    figure = go.Figure()
     clocks = list(hours.loc[hours["hours"] > 0.0, "clock"].unique())
+    palette, figure = opened(dark, 120 + 110 * len(clocks), bargap=0.25)
     figure.set_subplots(rows=max(len(clocks), 1), cols=1, shared_xaxes=True, vertical_spacing=0.16)
     for row, clock in enumerate(clocks, start=1):
         part = hours[hours["clock"] == clock]
@@ -49,7 +48,6 @@ def clock_hours(hours: pd.DataFrame, *, dark: bool = False) -> go.Figure:
             row=row,
             col=1,
         )
-    figure.update_layout(template=template(palette), height=120 + 110 * len(clocks), bargap=0.25)
     figure.update_yaxes(rangemode="tozero", nticks=4)
     figure.update_xaxes(tickformat="%-d %b")
     return figure

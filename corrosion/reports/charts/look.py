@@ -55,6 +55,16 @@ DARK: Final = Palette(
 )
 
 
+LEGEND_ABOVE: Final = {
+    "orientation": "h",
+    "y": 1.0,
+    "yanchor": "bottom",
+    "x": 0.0,
+    "xanchor": "left",
+}
+"""Where a picture has a legend, it stands over it, from the left: a phone keeps its width."""
+
+
 def palette_of(dark: bool) -> Palette:
     """Choose the palette of a page."""
     return DARK if dark else LIGHT
@@ -85,6 +95,27 @@ def template(palette: Palette) -> go.layout.Template:
             "yaxis": axis,
         }
     )
+
+
+def opened(dark: bool, height: int, **layout: object) -> tuple[Palette, go.Figure]:
+    """Begin a figure in the look that all share.
+
+    Parameters
+    ----------
+    dark : bool
+        Whether the page is dark.
+    height : int
+        In pixels; the width is the page's.
+    **layout : object
+        What else is laid out in a way of its own.
+
+    Returns
+    -------
+    Palette, Figure
+    """
+    palette = palette_of(dark)
+    look = {"template": template(palette), "height": height, **layout}
+    return palette, go.Figure(layout=look)
 
 
 def ink(share: float, palette: Palette) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import plotly.graph_objects as go
 
-from corrosion.reports.charts.look import palette_of, template
+from corrosion.reports.charts.look import LEGEND_ABOVE, opened
 
 
 def price_of_looking(
@@ -29,10 +29,10 @@ def price_of_looking(
     -------
     Figure
     """
-    palette = palette_of(dark)
+    palette, figure = opened(dark, 360, showlegend=True, legend=LEGEND_ABOVE)
     days = curve["interval_days"]
     hover = "every %{x:.0f} days: %{y:.0f} a year<extra></extra>"
-    figure = go.Figure(
+    figure.add_traces(
         [
             go.Scatter(
                 x=[*days, *days[::-1]], y=[*curve["high"], *curve["low"][::-1]], fill="toself",
@@ -63,10 +63,6 @@ def price_of_looking(
             )
         )  # fmt: skip
     ticks = [int(day) for day in days]
-    figure.update_layout(
-        template=template(palette), height=360, showlegend=True,
-        legend={"orientation": "h", "y": 1.0, "yanchor": "bottom", "x": 0.0, "xanchor": "left"},
-    )  # fmt: skip
     figure.update_xaxes(type="log", title_text="days between two looks", tickvals=ticks,
                         ticktext=[str(day) for day in ticks])  # fmt: skip
     unit = f"{currency} " if currency else ""

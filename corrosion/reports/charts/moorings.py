@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
 
-from corrosion.reports.charts.look import Palette, palette_of, template
+from corrosion.reports.charts.look import Palette, opened
 
 ROW_PX: Final = 62
 PANEL_PX: Final = 250
@@ -30,8 +30,9 @@ def mooring_ratios(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     -------
     Figure
     """
-    palette, place = palette_of(dark), np.arange(len(table), dtype=float)
-    figure = go.Figure(
+    palette, figure = opened(dark, 90 + ROW_PX * len(table))
+    place = np.arange(len(table), dtype=float)
+    figure.add_traces(
         [
             _ratios(table, place - 0.13, "adjusted", palette.blue, "circle", 4.0),
             _ratios(table, place + 0.17, "raw", palette.quiet, "diamond-open", 1.5),
@@ -56,7 +57,6 @@ def mooring_ratios(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
         showgrid=False,
         ticks="",
     )
-    figure.update_layout(template=template(palette), height=90 + ROW_PX * len(table))
     return figure
 
 
@@ -110,8 +110,8 @@ def life_curves(
     -------
     Figure
     """
-    palette, figure = palette_of(dark), go.Figure()
     rows = max(len(curves), 1)
+    palette, figure = opened(dark, 70 + PANEL_PX * rows, margin={"t": 40, "b": 30})
     figure.set_subplots(rows=rows, cols=1, shared_xaxes=True, vertical_spacing=0.34 / rows)
     for row, (heading, parts) in enumerate(curves.items(), start=1):
         for trace in _curve(parts, palette, row == 1):
@@ -128,9 +128,6 @@ def life_curves(
     figure.update_yaxes(range=[0, 1.03], tickformat=".0%", nticks=5)
     figure.update_xaxes(rangemode="tozero", showticklabels=True)
     figure.update_xaxes(title_text=unit, title_standoff=26, row=rows, col=1)
-    figure.update_layout(
-        template=template(palette), height=70 + PANEL_PX * rows, margin={"t": 40, "b": 30}
-    )
     return figure
 
 
@@ -203,9 +200,9 @@ def water_over_time(record: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     -------
     Figure
     """
-    palette, figure = palette_of(dark), go.Figure()
     labels = list(record["label"].unique())
     rows = max(2 * len(labels), 1)
+    palette, figure = opened(dark, 60 + WATER_PX * rows, margin={"t": 34})
     figure.set_subplots(rows=rows, cols=1, shared_xaxes=True, vertical_spacing=0.5 / rows)
     for number, label in enumerate(labels):
         part = record[record["label"] == label]
@@ -227,7 +224,6 @@ def water_over_time(record: pd.DataFrame, *, dark: bool = False) -> go.Figure:
         figure.update_yaxes(rangemode="tozero", row=2 * number + 1, col=1)
     figure.update_yaxes(nticks=4)
     figure.update_xaxes(tickformat="%b %Y", nticks=5)
-    figure.update_layout(template=template(palette), height=60 + WATER_PX * rows, margin={"t": 34})
     return figure
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import plotly.graph_objects as go
 
-from corrosion.reports.charts.look import palette_of, template
+from corrosion.reports.charts.look import opened
 
 
 def potentials(
@@ -28,8 +28,8 @@ def potentials(
     -------
     Figure
     """
-    palette = palette_of(dark)
-    figure = go.Figure()
+    height = 140 + 22 * last["hull_id"].nunique()
+    palette, figure = opened(dark, height, margin={"l": 8, "r": 8, "t": 56, "b": 8})
     figure.add_scatter(
         x=last["potential_mv"], y=last["hull_id"], mode="markers", text=last["position"],
         marker={"color": palette.blue, "size": 9, "symbol": "diamond"},
@@ -43,9 +43,6 @@ def potentials(
             x=at, y=1.0, yref="paper", yshift=16 * (turn % 2), text=name, showarrow=False,
             yanchor="bottom", font={"color": palette.quiet, "size": 12},
         )  # fmt: skip
-    height = 140 + 22 * last["hull_id"].nunique()
-    margin = {"l": 8, "r": 8, "t": 56, "b": 8}
-    figure.update_layout(template=template(palette), height=height, margin=margin)
     figure.update_xaxes(title_text="mV against silver/silver chloride", nticks=6)
     figure.update_yaxes(type="category", autorange="reversed")
     return figure

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import plotly.graph_objects as go
 
-from corrosion.reports.charts.look import palette_of, template
+from corrosion.reports.charts.look import opened
 
 
 def said_and_found(reliability: pd.DataFrame, *, dark: bool = False) -> go.Figure:
@@ -23,8 +23,7 @@ def said_and_found(reliability: pd.DataFrame, *, dark: bool = False) -> go.Figur
     -------
     Figure
     """
-    palette = palette_of(dark)
-    figure = go.Figure()
+    palette, figure = opened(dark, 420)
     figure.add_scatter(
         x=[0, 1], y=[0, 1], mode="lines", hoverinfo="skip",
         line={"color": palette.quiet, "dash": "dash", "width": 1},
@@ -45,7 +44,6 @@ def said_and_found(reliability: pd.DataFrame, *, dark: bool = False) -> go.Figur
         x=0.5, y=0.5, text="as said", showarrow=False, xanchor="right", yanchor="bottom",
         font={"color": palette.quiet},
     )  # fmt: skip
-    figure.update_layout(template=template(palette), height=420)
     share = {"tickformat": ".0%", "range": [-0.03, 1.08], "nticks": 6}
     figure.update_xaxes(title_text="chance that was said", **share)
     figure.update_yaxes(title_text="share found worn", **{**share, "range": [-0.03, 1.05]})

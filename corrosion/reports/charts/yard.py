@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
 
-from corrosion.reports.charts.look import Palette, palette_of, template
+from corrosion.reports.charts.look import LEGEND_ABOVE, Palette, opened
 
 ROW_PX: Final = 46
 PATTERNS: Final = ("", "/", ".", "x")
@@ -31,9 +31,9 @@ def parts_needed(table: pd.DataFrame, weeks: int, *, dark: bool = False) -> go.F
     -------
     Figure
     """
-    palette = palette_of(dark)
+    palette, figure = _opened(len(table), dark)
     low, likely, high = (table[f"need_{weeks}{end}"] for end in ("_low", "", "_high"))
-    figure = go.Figure(
+    figure.add_traces(
         [
             _ranges(table["part_number"], low, likely, high, "takes", palette),
             go.Scatter(
@@ -50,7 +50,7 @@ def parts_needed(table: pd.DataFrame, weeks: int, *, dark: bool = False) -> go.F
             ),
         ]
     )
-    return _laid_out(figure, len(table), f"pieces, {weeks} weeks ahead", palette)
+    return _laid_out(figure, f"pieces, {weeks} weeks ahead")
 
 
 def costs_by_mooring(table: pd.DataFrame, currency: str, *, dark: bool = False) -> go.Figure:
@@ -70,10 +70,9 @@ def costs_by_mooring(table: pd.DataFrame, currency: str, *, dark: bool = False) 
     -------
     Figure
     """
-    palette = palette_of(dark)
+    palette, figure = _opened(len(table), dark)
     colours = (palette.blue, palette.vermilion, palette.sky, palette.quiet)
     kinds = {"parts": "parts", "labour": "changing", "looking": "looking", "lost_hire": "lost hire"}
-    figure = go.Figure()
     kinds = {column: name for column, name in kinds.items() if table[column].gt(0).any()}
     for (column, name), colour, pattern in zip(kinds.items(), colours, PATTERNS, strict=False):
         figure.add_bar(
@@ -94,7 +93,7 @@ def costs_by_mooring(table: pd.DataFrame, currency: str, *, dark: bool = False) 
             hovertemplate="%{y}, " + name + ": %{x:,.0f} " + currency + "<extra></extra>",
         )
     figure.update_layout(barmode="stack")
-    return _laid_out(figure, len(table), f"{currency or 'amount'} a hull and season", palette)
+    return _laid_out(figure, f"{currency or 'amount'} a hull and season")
 
 
 def costs_by_rule(table: pd.DataFrame, currency: str, *, dark: bool = False) -> go.Figure:
@@ -113,12 +112,13 @@ def costs_by_rule(table: pd.DataFrame, currency: str, *, dark: bool = False) -> 
     -------
     Figure
     """
-    palette = palette_of(dark)
+    palette, figure = _opened(len(table), dark)
     ranges = _ranges(
         table["rule"], table["cost_low"], table["cost"], table["cost_high"], "costs", palette
     )
     title = f"{currency or 'amount'}: parts, work and lateness"
-    return _laid_out(go.Figure([ranges]), len(table), title, palette)
+    figure.add_trace(ranges)
+    return _laid_out(figure, title)
 
 
 def _ranges(
@@ -152,21 +152,12 @@ def _ranges(
     )
 
 
-def _laid_out(figure: go.Figure, rows: int, title: str, palette: Palette) -> go.Figure:
-    figure.update_layout(
-        template=template(palette),
-        height=110 + ROW_PX * rows,
-        showlegend=True,
-        legend={
-            "traceorder": "normal",
-            "orientation": "h",
-            "y": 1.0,
-            "yanchor": "bottom",
-            "x": 0.0,
-            "xanchor": "left",
-        },
-        bargap=0.35,
-    )
+def _opened(rows: int, dark: bool) -> tuple[Palette, go.Figure]:
+    legend = {**LEGEND_ABOVE, "traceorder": "normal"}
+    return opened(dark, 110 + ROW_PX * rows, showlegend=True, legend=legend, bargap=0.35)
+
+
+def _laid_out(figure: go.Figure, title: str) -> go.Figure:
     figure.update_yaxes(
         autorange="reversed", type="category", showgrid=False, ticks="", ticklabelstandoff=6
     )

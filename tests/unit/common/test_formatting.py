@@ -193,3 +193,9 @@ def test_a_range_of_shares_says_its_unit_once(
     low: float | None, high: float | None, said: str
 ) -> None:
     assert formatting.share_span(low, high) == said
+
+
+def test_a_label_keeps_its_words_and_loses_its_markup():
+    assert formatting.label("As typed: 7.2 mm (clean)") == "As typed: 7.2 mm (clean)"
+    assert formatting.label("![x](http://y)") == r"!\[x\](http\://y)"
+    assert formatting.label(":smile: www.y") == r"\:smile: www\.y"

@@ -27,21 +27,18 @@ from corrosion.comparison.flushing.engine import engine_lives, fit_engine, likel
 from corrosion.comparison.flushing.estimand import LAST_YEAR_H, Ledger, Span, build_ledger
 from corrosion.comparison.flushing.log_readings import bulk_unknown, readings_of, unwritten
 from corrosion.comparison.flushing.parts_of_fleet import share_on
-from corrosion.comparison.flushing.policy import asked_to_flush, last_of_day, under
+from corrosion.comparison.flushing.policy import under
 from corrosion.comparison.flushing.profile import ShareLikelihood
 from corrosion.comparison.flushing.returns import last_returns
 from corrosion.comparison.flushing.trial import starting_order
 from corrosion.exposure.hours_by_state import rewetted
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.life_model.fitting import Fit
-from tests.chain import links
 from tests.fleets import usual_fleet
 from tests.known_truth.simulator import KINDS, simulate, write
 
 pytestmark = pytest.mark.slow
-
 UTC = ZoneInfo("UTC")
-AUCKLAND = ZoneInfo("Pacific/Auckland")
 CONTRACT = ["verdict", "share_saved", "low", "high", "raw", "hulls", "outings", "note"]
 
 
@@ -59,56 +56,6 @@ def engine() -> tuple[Fit, Ledger]:
     fit = fit_engine(middling().lives, middling().exposure)
     end_h = float(fit.exposure.outings["stop_h"].max()) + 1.0
     return fit, build_ledger(fit, Span(end_h - LAST_YEAR_H, end_h), DAILY, UTC)
-
-
-# --- policies -------------------------------------------------------------------------------
-
-
-def twice_a_day():
-    fleet = usual_fleet(1)
-    for start in ("2031-05-01 08:00", "2031-05-01 20:00", "2031-05-02 09:00"):
-        fleet.outing("H1", start)
-    return links(fleet).exposure
-
-
-def test_the_last_return_is_that_of_the_local_day():
-    out = twice_a_day().outings
-    assert last_of_day(out, UTC).tolist() == [False, True, True]
-    # in Auckland (UTC+12) 10:00 and 22:00 of 1 May are late on the 1st and 10:00 on the 2nd
-    assert last_of_day(out, AUCKLAND).tolist() == [True, False, True]
-
-
-def test_a_policy_keeps_flushes_that_were_done_and_brings_late_ones_forward():
-    fleet = usual_fleet(1).outing("H1", "2031-05-01 09:00").outing("H1", "2031-05-02 09:00")
-    fleet.flush("H1", "2031-05-01 11:15").flush("H1", "2031-05-03 06:00")
-    exposure = links(fleet).exposure
-    after = under(exposure.outings, DAILY, exposure.mooring_ids, UTC)
-    late = after["flushed_h"] - after["stop_h"]
-    assert late.tolist() == pytest.approx([0.25, 1.0])
-
-
-def test_a_policy_asks_for_no_flush_in_fresh_water_or_at_other_moorings():
-    exposure = links(
-        usual_fleet(3)
-        .outing("H1", "2031-05-01 09:00")
-        .outing("H2", "2031-05-01 09:00")
-        .outing("H3", "2031-05-01 09:00")
-    ).exposure
-    asked = [
-        asked_to_flush(exposure.outings, policy, exposure.mooring_ids, UTC).tolist()
-        for policy in (DAILY, Policy(waters=("salt",)), Policy(mooring_ids=("B",)))
-    ]
-    assert asked == [[True, True, False], [True, False, False], [False, True, False]]
-
-
-def test_off_again_before_the_flush_is_due_leaves_things_as_they_were():
-    fleet = usual_fleet(1).outing("H1", "2031-05-01 09:00").outing("H1", "2031-05-01 11:30")
-    exposure = links(fleet).exposure
-    after = under(exposure.outings, Policy(every_return=True), exposure.mooring_ids, UTC)
-    assert after["flushed_h"].notna().tolist() == [False, True]
-
-
-# --- the fleet's own hours ------------------------------------------------------------------
 
 
 def test_slopes_of_wear_are_the_slopes_of_wear():
@@ -161,9 +108,6 @@ def test_the_engine_circuit_keeps_its_looks_with_their_lives():
     pd.testing.assert_frame_equal(part[columns], expected[columns])
 
 
-# --- the likelihood of a share --------------------------------------------------------------
-
-
 def test_the_level_that_is_said_to_give_a_share_gives_it():
     likelihood = ShareLikelihood(*engine())
     z = np.zeros(likelihood.turn.shape[1])
@@ -191,9 +135,6 @@ def test_the_likelihoods_of_the_hulls_add_up_to_that_of_the_fleet():
     whole = fit.model.loglike_data(at + step) - fit.model.loglike_data(at)
     by_hull = likelihood_by_hull(fit.model, at + step) - likelihood_by_hull(fit.model, at)
     assert by_hull.sum() == pytest.approx(whole)
-
-
-# --- how the log may be read ----------------------------------------------------------------
 
 
 def test_unwritten_flushes_hide_among_blanks_and_nowhere_else():
@@ -230,9 +171,6 @@ def test_a_clean_log_is_read_as_written_or_with_flushes_missing_and_in_no_other_
         "10 % of flushes never written down",
         "20 % of flushes never written down",
     ]
-
-
-# --- the verdict ----------------------------------------------------------------------------
 
 
 def test_a_handful_of_hulls_gets_no_number():

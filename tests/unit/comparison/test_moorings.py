@@ -24,8 +24,20 @@ def compared(folder: Path, *groups: Group) -> pd.DataFrame:
 BUSY, QUIET = Group("A", "salt", 6, 1, 0.01), Group("B", "salt", 6, 3, 0.01)
 
 
-def test_where_only_use_differs_raw_wear_differs_and_adjusted_does_not(tmp_path: Path) -> None:
-    table = compared(tmp_path, BUSY, QUIET)
+@pytest.fixture(scope="module")
+def busy_and_quiet(tmp_path_factory: pytest.TempPathFactory) -> pd.DataFrame:
+    return compared(tmp_path_factory.mktemp("fleet"), BUSY, QUIET)
+
+
+@pytest.fixture(scope="module")
+def simulated_moorings(appraised: Appraisal) -> pd.DataFrame:
+    return compare_moorings(appraised)
+
+
+def test_where_only_use_differs_raw_wear_differs_and_adjusted_does_not(
+    busy_and_quiet: pd.DataFrame,
+) -> None:
+    table = busy_and_quiet
     raw, equal = table["raw_ratio"], table["adjusted_ratio"]
     assert raw["A"] / raw["B"] == pytest.approx(3.0, rel=0.15)
     assert equal["A"] / equal["B"] == pytest.approx(1.0, abs=0.12)
@@ -41,14 +53,14 @@ def test_a_harder_water_shows_under_equal_use(tmp_path: Path) -> None:
     assert table["raw_ratio"]["A"] / table["raw_ratio"]["B"] == pytest.approx(6.0, rel=0.25)
 
 
-def test_ratios_average_to_one_over_hull_days(appraised: Appraisal) -> None:
-    table = compare_moorings(appraised)
+def test_ratios_average_to_one_over_hull_days(simulated_moorings: pd.DataFrame) -> None:
+    table = simulated_moorings
     for column in ("raw_ratio", "adjusted_ratio"):
         assert np.average(table[column], weights=table["hull_days"]) == pytest.approx(1.0)
 
 
-def test_an_interval_holds_its_ratio(appraised: Appraisal) -> None:
-    table = compare_moorings(appraised)
+def test_an_interval_holds_its_ratio(simulated_moorings: pd.DataFrame) -> None:
+    table = simulated_moorings
     assert (
         (table["low"] < table["adjusted_ratio"]) & (table["adjusted_ratio"] < table["high"])
     ).all()
@@ -56,10 +68,11 @@ def test_an_interval_holds_its_ratio(appraised: Appraisal) -> None:
     assert (table["life_h"] < table["life_high_h"]).all()
 
 
-def test_a_life_is_the_engine_hours_that_wear_the_whole_allowance(tmp_path: Path) -> None:
+def test_a_life_is_the_engine_hours_that_wear_the_whole_allowance(
+    busy_and_quiet: pd.DataFrame,
+) -> None:
     # 2.6 mm of diameter at 0.01 mm an engine hour; paces of the hulls lie about 1
-    table = compared(tmp_path, BUSY, QUIET)
-    assert table["life_h"].to_numpy() == pytest.approx([260.0, 260.0], rel=0.15)
+    assert busy_and_quiet["life_h"].to_numpy() == pytest.approx([260.0, 260.0], rel=0.15)
 
 
 def test_groups_under_five_hulls_are_listed_but_not_compared(tmp_path: Path) -> None:

@@ -1,6 +1,5 @@
 """Entries at the desk: what a form becomes, what is asked back, and what is written."""
 
-import shutil
 from pathlib import Path
 
 import pandas as pd
@@ -11,135 +10,23 @@ from corrosion.data_entry import (
     KINDS,
     Desk,
     Draft,
-    Question,
     desk_of,
     draft,
-    expected_sizes,
     next_question,
     write_draft,
 )
-from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
-from tests.fleets import FleetLogs, usual_fleet
+from tests.fleets import FleetLogs
+from tests.unit.data_entry.desk_cases import after, asked, reading
 
 NOW = pd.Timestamp("2031-06-01 12:00", tz="UTC")
 EARLIER = ClockReading(NOW - pd.Timedelta(hours=2))
 
 
-def season_fleet() -> FleetLogs:
-    """Three hulls over a season, each pencil looked at four times."""
-    fleet = usual_fleet(3).setting(timezone="Europe/Lisbon")
-    for number, lost_mm in ((1, 2.0), (2, 1.2), (3, 0.1)):
-        hull_id = f"H{number}"
-        fleet.season(hull_id, "2031-04-02", 58)
-        for day, share in ((10, 0.15), (25, 0.4), (40, 0.7), (57, 1.0)):
-            at = f"2031-{4 + day // 30:02d}-{1 + day % 30:02d} 07:00"
-            fleet.reading(hull_id, "pencil", at, round(9.0 - share * lost_mm, 2))
-            fleet.reading(hull_id, "plate", at, round(15.0 - share * lost_mm / 2, 2))
-    return fleet
-
-
-@pytest.fixture
-def fleet() -> FleetLogs:
-    return season_fleet()
-
-
-@pytest.fixture(scope="module")
-def answer(tmp_path_factory: pytest.TempPathFactory) -> Appraisal:
-    return appraise(season_fleet().write(tmp_path_factory.mktemp("season") / "fleet"), NOW)
-
-
-@pytest.fixture
-def desk(answer: Appraisal, tmp_path: Path) -> Desk:
-    """Sit down at a copy of the fleet, which the test may write into."""
-    shutil.copytree(answer.logbook.folder, tmp_path / "fleet")
-    return desk_of(answer.checked, expected_sizes(answer), NOW)
-
-
-def reading(desk: Desk, text: str, **more: object) -> Draft:
-    filled = {"hull_id": "H1", "position": "pencil", "at": ClockReading(NOW), "size": text}
-    return draft("reading", filled | more, desk)
-
-
 def outing(desk: Desk, **more: object) -> Draft:
     filled = {"hull_id": "H1", "started": EARLIER, "ended": ClockReading(NOW)}
     return draft("outing", filled | more, desk)
-
-
-def asked(made: Draft, desk: Desk) -> Question:
-    assert not made.wrong
-    question = next_question(made, desk)
-    assert question is not None
-    return question
-
-
-def after(question: Question, label: str) -> Draft:
-    """The draft that the answer beginning so makes."""
-    return next(a.draft for a in question.answers if a.label.startswith(label))
-
-
-def test_a_size_that_fits_raises_no_question(desk: Desk) -> None:
-    made = reading(desk, "6,95")
-    assert next_question(made, desk) is None
-    assert made.main.cells["size_mm"] == 6.95
-    assert made.main.cells["as_typed"] == "Size 6,95 mm"
-
-
-def test_an_inch_typed_for_millimetres_is_asked_about_and_not_converted(desk: Desk) -> None:
-    question = asked(reading(desk, "0.274"), desk)
-    assert question.name == "inch-for-mm"
-    # 1 inch is 25.4 mm exactly: NIST SP 811 (2008), Appendix B.8
-    inches = after(question, "Inches").main.cells
-    assert inches["size_mm"] == pytest.approx(0.274 * 25.4, abs=1e-4)
-    assert inches["as_typed"] == "Size 0.274 mm"
-    assert after(question, "As typed").main.cells["size_mm"] == 0.274
-
-
-def test_the_answer_is_kept_in_the_row(desk: Desk) -> None:
-    made = after(asked(reading(desk, "0.274"), desk), "Inches")
-    assert str(made.main.cells["answered"]).startswith("inch-for-mm: Inches")
-    assert next_question(made, desk) is None
-
-
-def test_millimetres_typed_where_the_caliper_is_set_to_inches_are_asked_about(desk: Desk) -> None:
-    question = asked(reading(desk, "6.95", unit="in"), desk)
-    assert question.name == "converted-twice"
-    assert after(question, "Millimetres").main.cells["size_mm"] == pytest.approx(6.95, abs=1e-3)
-
-
-@pytest.mark.parametrize("text", ["695", "69.5", "0.695"])
-def test_a_lost_decimal_point_is_asked_about(desk: Desk, text: str) -> None:
-    question = asked(reading(desk, text), desk)
-    assert question.name == "decimal-point-lost"
-    assert after(question, "The point moved").main.cells["size_mm"] == pytest.approx(6.95)
-
-
-def test_half_of_the_diameter_is_asked_about_as_the_radius(desk: Desk) -> None:
-    question = asked(reading(desk, "3.5"), desk)
-    assert question.name == "radius-for-diameter"
-    assert after(question, "The radius").main.cells["size_mm"] == 7.0
-
-
-def test_what_is_gone_is_asked_about_as_depth(desk: Desk) -> None:
-    question = asked(reading(desk, "2.0"), desk)
-    assert question.name == "depth-for-remaining"
-    assert after(question, "The depth").main.cells["size_mm"] == 7.0
-
-
-def test_a_size_that_fits_the_neighbour_is_asked_about(desk: Desk) -> None:
-    expected = desk.expected_of("H1", "pencil")
-    assert expected is not None
-    question = asked(reading(desk, f"{expected[0]:.2f}", position="plate"), desk)
-    assert question.name in {"other-position", "decimal-point-lost"}
-    if question.name == "other-position":
-        assert after(question, "It was pencil").main.cells["position"] == "pencil"
-
-
-def test_a_new_anode_that_nobody_wrote_down_is_asked_about_and_written_with_it(desk: Desk) -> None:
-    made = after(asked(reading(desk, "9.0"), desk), "Yes, now")
-    assert [row.log for row in made.rows] == ["readings", "fittings"]
-    assert made.rows[1].cells["fitted_at"] == NOW
 
 
 def test_removed_and_a_new_one_fitted_go_in_together_without_a_question(desk: Desk) -> None:

@@ -13,6 +13,7 @@ from corrosion.forecast.backtest import in_one_line, track_record
 from corrosion.forecast.backtest.forecasts import as_known, forecasts_of
 from corrosion.forecast.backtest.outcomes import judged
 from corrosion.forecast.backtest.scores import (
+    blame,
     coverage,
     horizons,
     misses,
@@ -138,6 +139,49 @@ def test_too_few_readings_for_a_record_are_said_so(tmp_path):
         track_record(fleet.write(tmp_path), "2031-04-30", place=tmp_path / "kept")
 
 
+# ---- use and wear --------------------------------------------------------------------------
+
+
+def _with_use(tmp_path: Path, hours_a_day: float) -> pd.Series:
+    fleet = FleetLogs().mooring("E", "salt").position("pencil").hull("H1").berth("H1", "E")
+    fleet.fitting("H1", "pencil", "2031-04-01")
+    for day in pd.date_range("2031-05-05", periods=20):
+        fleet.outing("H1", f"{day:%Y-%m-%d} 09:00", hours=5.0, engine_hours=hours_a_day)
+    fleet.reading("H1", "pencil", "2031-05-25", 6.5)
+    checked = check_logs(read_fleet(fleet.write(tmp_path), END))
+    return judged(_said(), checked).iloc[0]
+
+
+@pytest.mark.parametrize(("hours_a_day", "times"), [(2.0, 1.0), (4.0, 2.0), (1.0, 0.5)])
+def test_what_would_have_been_said_with_the_hours_that_were_run(tmp_path, hours_a_day, times):
+    row = _with_use(tmp_path, hours_a_day)
+    assert row["engine_h_said"] == pytest.approx(40.0)
+    assert row["engine_h_run"] == pytest.approx(40.0 * times)
+    # by hand: worn 0.8 after 20 days, of which 0.16 go with the hours; their spread is known then
+    mean, sd = 0.8 + 0.16 * (times - 1), np.sqrt(0.05**2 + 0.04**2 - (0.16 * 0.2) ** 2)
+    assert row["chance_used"] == pytest.approx(stats.norm.sf((1 - mean) / sd))
+    assert row["chance"] == pytest.approx(stats.norm.sf(0.2 / np.hypot(0.05, 0.04)))
+
+
+def test_use_and_wear_are_parted_and_each_look_counts_once():
+    rows = _rows([0.5, 0.7, 0.3, 0.99], [1.0, 1.0, 0.0, 1.0]).assign(
+        chance_used=[0.3, 0.3, 0.1, 0.99], engine_h_said=30.0, engine_h_run=20.0,
+        hull_id=["H1", "H1", "H2", "H3"], next_at=pd.Timestamp("2031-05-20", tz="UTC"),
+    )  # fmt: skip
+    middle, every = (row for _, row in blame(rows).iterrows())
+    # two Mondays met at the look of H1: counted once, with their mean
+    assert (middle["looks"], middle["found"]) == (2, 1.0)
+    assert middle["said"] == pytest.approx(0.6 + 0.3)
+    assert middle["said_with_use"] == pytest.approx(0.3 + 0.1)
+    # hulls stray by 0.7 and 0.1, which is more than looks on their own would
+    assert middle["high"] == pytest.approx(0.4 + 1.959964 * np.hypot(0.7, 0.1))
+    assert middle["low"] == 0.0
+    apart = blame(rows.assign(next_found=[0.3, 0.3, 0.1, 0.99])).iloc[0]
+    assert apart["high"] == pytest.approx(0.4 + 1.959964 * np.sqrt(0.3 * 0.7 + 0.1 * 0.9))
+    assert (middle["hours_said"], middle["hours_run"]) == (60.0, 40.0)
+    assert (every["looks"], every["found"]) == (3, 2.0)
+
+
 # ---- what a look can tell ------------------------------------------------------------------
 
 
@@ -149,6 +193,8 @@ def _said(**cells: object) -> pd.DataFrame:
         "last_read_at": pd.Timestamp("2031-05-01", tz="UTC"),
     }  # fmt: skip
     row |= {f"mean_{d}": 0.6 + 0.01 * d for d in KNOTS_DAYS}
+    row |= {f"engine_{d}": 2.0 * d for d in KNOTS_DAYS} | {f"use_sd_{d}": 0.2 for d in KNOTS_DAYS}
+    row |= {f"used_{d}": 0.008 * d for d in KNOTS_DAYS}
     row |= {f"sd_{d}": 0.05 for d in KNOTS_DAYS} | {f"risk_{d}": 0.2 for d in HORIZONS_DAYS}
     return pd.DataFrame([row | cells])
 

@@ -13,7 +13,7 @@ import pytest
 from corrosion.common import hours_since_epoch
 from corrosion.life_model.attribution import caused
 from corrosion.life_model.fitting import Fit, fit_life
-from corrosion.life_model.habits import warmth, wear_of_states
+from corrosion.life_model.habits import told_apart, warmth, wear_of_states
 from tests.chain import links_of
 from tests.known_truth.simulator import KINDS, simulate, write
 
@@ -92,3 +92,16 @@ def test_warmth_is_said_with_an_interval_around_it():
 
 def hours_since_epoch_of(on: pd.Timestamp) -> float:
     return float(hours_since_epoch(pd.DatetimeIndex([on]))[0])
+
+
+def test_looks_tell_unflushed_hours_from_running_ones_and_a_fleet_without_looks_cannot():
+    fit, _ = fitted()
+    groups = fit.model.design.terms.groups
+    by_looks = told_apart(fit)
+    wet = (groups["state"] == "unflushed").to_numpy(bool)
+    assert np.isnan(by_looks[~wet]).all()
+    salt = wet & (groups["water"] == "salt").to_numpy(bool)
+    # 12 hulls over 200 days, some flushed and some not: mostly by the looks
+    assert (by_looks[salt] > 0.8).all()
+    nothing = fit_life(replace(fit.lives, looks=fit.lives.looks.iloc[:0]), fit.exposure)
+    assert told_apart(nothing)[wet] == pytest.approx(0.0, abs=1e-6)

@@ -92,3 +92,10 @@ def test_a_name_with_a_broken_line_is_one_name(tmp_path: Path) -> None:
     assert "pump plate" in set(found.anode_positions["position"])
     assert list(found.readings["position"]) == ["pump plate"]
     assert "A 1" in set(found.anode_positions["part_number"])
+
+
+@pytest.mark.parametrize("text", ["![](//h.example/a)", "<a>", "a currency of long words"])
+def test_a_currency_is_short_and_marks_up_nothing(text: str) -> None:
+    with pytest.raises(LogRefused, match="currency"):
+        settings_of(f"currency = {text!r}")
+    assert settings_of('currency = "EUR"').currency == "EUR"

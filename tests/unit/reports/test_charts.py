@@ -1,7 +1,10 @@
 """Figures say what their tables say, in colours that everybody can tell apart."""
 
+import json
+
 import numpy as np
 import pandas as pd
+import plotly.graph_objects as go
 import pytest
 from plotly.colors import sample_colorscale
 
@@ -91,7 +94,7 @@ def test_the_limit_is_drawn_and_named_with_its_unit(readings, course, marks):
 
 def test_a_fleet_with_inch_calipers_sees_inches(readings, course, marks):
     figure = charts.anode_course(readings, course, marks, 6.4, 9.0, length_unit="in")
-    assert figure.layout.yaxis.title.text == "in"
+    assert figure.layout.yaxis.title.text == "size, in"
     # 1 inch is 25.4 mm exactly: NIST SP 811 (2008), Appendix B.8
     caliper = next(trace for trace in figure.data if trace.name == "caliper")
     assert np.allclose(caliper.y, np.array([9.0, 8.1]) / 25.4)
@@ -176,3 +179,17 @@ def test_a_higher_chance_is_told_by_brightness_alone_and_is_never_green(palette)
     for _, colour in palette.heat[1:]:
         red, green = int(colour[1:3], 16), int(colour[3:5], 16)
         assert red > green
+
+
+def test_a_tag_in_a_name_is_text_on_a_figure_and_ours_are_tags() -> None:
+    name = "<a href='//h.example'>H</a>"
+    drawn = go.Figure(go.Bar(x=[1], y=[name], customdata=np.array([[name]], object), text=name))
+    drawn.add_annotation(text=f"<b>{name}</b>")
+    drawn.update_traces(hovertemplate="%{customdata[0]}<extra></extra>")
+    shown = json.dumps(json.loads(charts.names_as_text(drawn).to_json()))
+    assert "<a" not in shown
+    styled = charts.names_as_text(go.Figure(go.Bar(text="<span style=x>")))
+    assert styled.data[0].text == "&lt;span style=x>"
+    assert "<b>" in json.loads(shown)["layout"]["annotations"][0]["text"]
+    assert "<extra></extra>" in shown
+    assert drawn.data[0].text == name  # the figure may be kept for others

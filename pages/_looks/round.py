@@ -1,0 +1,68 @@
+"""The week's round: what to measure, hull after hull, and the sheet to take along."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal
+from corrosion.reports import WHY, round_sheet
+from corrosion.workshop import Looks
+from pages._shared import listing, plan_papers, widgets
+
+HEADINGS = ("Hull", "Measure", "Minutes", "Why", "What follows")
+
+
+def show(looks: Looks, answer: Appraisal) -> None:
+    """List the round by mooring, each hull a row; then the sheet."""
+    widgets.cautions_in_short()
+    for mooring, walk in looks.round.groupby("mooring_id", sort=False):
+        minutes = formatting.number(float(walk["minutes"].sum()))
+        st.subheader(f"{formatting.plain(mooring)}: {minutes} min")
+        rows = [_row(own, answer) for _, own in walk.groupby("hull_id", sort=False)]
+        said = f"{mooring}: in the order of a walk. Press a row for the hull; its form is there."
+        listing.show(HEADINGS, rows, f"round_{mooring}", said)
+    with st.container(horizontal=True, vertical_alignment="bottom", key="papers"):
+        paper = plan_papers.choose_paper(answer)
+        st.download_button(
+            "Round sheet",
+            data=lambda: round_sheet(looks, answer, paper),
+            file_name=f"round-{looks.week}.html",
+            mime="text/html",
+            key="download_round_sheet",
+            icon=":material/print:",
+            on_click="ignore",
+        )
+        widgets.download(looks.round, "round", "Round as CSV")
+
+
+def _row(own: pd.DataFrame, answer: Appraisal) -> listing.Row:
+    first: Any = own.iloc[0]
+    why = list(dict.fromkeys(WHY[each].lower() for each in own["why"]))
+    berth = str(first["group"]).removeprefix(str(first["mooring_id"])).strip()
+    return listing.Row(
+        (
+            listing.strong(first["hull_id"], berth),
+            listing.text(formatting.listed(list(own["position"]))),
+            listing.text(formatting.number(float(own["minutes"].sum()))),
+            listing.wide(listing.text("; ".join(why))),
+            listing.wide(listing.text(_follows(own, answer))),
+        ),
+        opens=str(first["hull_id"]),
+    )
+
+
+def _follows(own: pd.DataFrame, answer: Appraisal) -> str:
+    """Say at which size the hull is to come out, and how likely that is."""
+    unit, said = answer.logbook.settings.length_unit, []
+    for row in own.to_dict("records"):
+        if pd.isna(row["act_chance"]):
+            said.append(f"{row['position']}: its first size")
+        elif row["act_chance"] >= 0.02:
+            size = formatting.size(row["act_size_mm"], unit)
+            chance = formatting.chance(row["act_chance"])
+            said.append(f"{row['position']} at {size} or less: pull it out ({chance})")
+    return "; ".join(said) or "most likely nothing: the next look is weeks off"

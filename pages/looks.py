@@ -1,0 +1,99 @@
+"""What to measure, where, in which order?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal
+from corrosion.reports import WHY
+from corrosion.workshop import Looks, schedule_looks
+from corrosion.workshop import price_of_looking as price_looks
+from pages._looks import price
+from pages._looks import round as walk
+from pages._shared import cached_answers, frame, listing, odd_ones, widgets, worked_out
+from pages._shared.session import View
+
+SHOWN = 60
+
+
+def show(seen: View, answer: Appraisal) -> None:
+    """Answer first, then the round, what is odd, every date, and what looking costs."""
+    looks = cached_answers.looks(seen)
+    widgets.say(_sentence(looks, answer))
+    for surprise in looks.surprises:
+        st.warning(
+            f"Wear on {formatting.plain(surprise.hull_id)} rose to "
+            f"{formatting.number(surprise.ratio)} times its own past at its last look. Its sisters "
+            f"at {formatting.plain(surprise.group)} are on the round.",
+            icon=":material/trending_up:",
+        )
+    walk.show(looks, answer)
+    odd_ones.week(seen, answer)
+    _every_date(looks, answer)
+    price.show(seen, answer)
+    _rests_on(looks)
+    worked_out.explain(answer.logbook, schedule_looks, price_looks)
+
+
+def _sentence(looks: Looks, answer: Appraisal) -> str:
+    zone, week = answer.logbook.settings.timezone, looks.round
+    begins = formatting.day(looks.week, zone)
+    along = int(looks.table["with_pull_out"].notna().sum())
+    more = f" Planned pull-outs take {formatting.count(along, 'more look')} along." if along else ""
+    if week.empty:
+        return f"**Nothing needs measuring in the week of {begins}.**{more}"
+    hulls = formatting.count(week["hull_id"].nunique(), "hull")
+    minutes = formatting.number(float(week["minutes"].sum()))
+    money = formatting.price(float(week["cost"].sum()), answer.logbook.settings.currency)
+    return (
+        f"**{formatting.count(len(week), 'anode')} on {hulls} to measure in the week of "
+        f"{begins}:** about {minutes} minutes, {money}.{more}"
+    )
+
+
+def _every_date(looks: Looks, answer: Appraisal) -> None:
+    with st.expander("The next look at every anode"):
+        rows = [_row(row, answer) for row in looks.table.head(SHOWN).to_dict("records")]
+        left = len(looks.table) - len(rows)
+        rest = f" {left} later ones are in the download." if left > 0 else ""
+        listing.show(
+            ("Anode", "Look by", "Why", "Worth", "Costs"), rows, "dates",
+            f"The first on top. Worth: what the look saves on average.{rest}",
+        )  # fmt: skip
+        widgets.download(looks.table, "looks", "Every date as CSV")
+
+
+def _row(row: dict[str, Any], answer: Appraisal) -> listing.Row:
+    settings = answer.logbook.settings
+    by = formatting.deadline(row["look_by"], answer.forecast.on, settings.timezone)
+    why = WHY[row["why"]]
+    if row["with_pull_out"] is not None:
+        why, by = f"{why}; its pull-out takes the look along", by
+    elif not row["asks"]:
+        why = "A pull-out is due; no reading would change that"
+    worth = row["worth"]
+    return listing.Row(
+        (
+            listing.strong(f"{row['hull_id']} {row['position']}", row["mooring_id"]),
+            listing.unbroken(by),
+            listing.text(why),
+            listing.text(
+                "not known" if pd.isna(worth) else formatting.price(max(worth, 0.0),
+                                                                    settings.currency)
+            ),
+            listing.text(formatting.price(row["cost"], settings.currency)),
+        ),
+        opens=str(row["hull_id"]),
+    )  # fmt: skip
+
+
+def _rests_on(looks: Looks) -> None:
+    for sentence in looks.assumed:
+        st.caption(formatting.plain(sentence))
+
+
+frame.page("Looks", show)

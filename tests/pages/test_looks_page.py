@@ -1,0 +1,69 @@
+"""The page of looks: the round, the dates, the sheet, the price."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from corrosion.forecast.appraisal import appraise
+from corrosion.workshop.looks import Looks, schedule_looks
+from corrosion.workshop.plan import make_plan
+from tests.fleets import FleetLogs
+from tests.pages.reading import DEMO, Run, lists, said
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture(scope="module")
+def demo() -> Looks:
+    appraisal = appraise(DEMO)
+    return schedule_looks(appraisal, make_plan(appraisal))
+
+
+@pytest.mark.parametrize("alone", [True, False])
+def test_the_answer_counts_the_round(run: Run, demo: Looks, alone: bool) -> None:
+    app = run("looks", None, alone)
+    assert not app.exception
+    anodes, hulls = len(demo.round), demo.round["hull_id"].nunique()
+    assert f"{anodes} anodes on {hulls} hulls to measure" in app.markdown[0].value
+
+
+def test_every_hull_of_the_round_has_a_row_at_its_mooring(run: Run, demo: Looks) -> None:
+    rows = lists(run("looks", None))
+    walked = "".join(text for name, text in rows.items() if "in the order of a walk" in name)
+    for hull in demo.round["hull_id"].unique():
+        assert f">{hull}<" in walked
+
+
+def test_every_anode_has_its_date_in_the_order_of_dates(run: Run, demo: Looks) -> None:
+    rows = lists(run("looks", None))
+    name = next(caption for caption in rows if caption.startswith("The first on top"))
+    assert rows[name].count("<tr") - 1 == min(len(demo.table), 60)
+
+
+def test_the_price_is_worked_out_when_it_is_asked_for(run: Run) -> None:
+    app = run("looks", None)
+    assert not app.get("plotly_chart")
+    app.toggle(key="price").set_value(True).run()
+    assert not app.exception
+    assert len(app.get("plotly_chart")) == 1
+    assert "A look of the schedule that is left out costs about" in said(app)
+
+
+def test_what_is_assumed_is_said_and_a_fleet_without_prices_gets_its_dates(
+    run: Run, tmp_path: Path, worn_fleet: FleetLogs
+) -> None:
+    app = run("looks", worn_fleet.write(tmp_path), on="2031-06-01")
+    assert not app.exception
+    assert "No stray" in said(app)
+    assert "The next look at every anode" in [each.label for each in app.expander]
+
+
+def test_a_thin_fleet_and_no_fleet_get_a_page_all_the_same(
+    run: Run, tmp_path: Path, live_fleet: FleetLogs
+) -> None:
+    assert not run("looks", live_fleet.write(tmp_path / "thin")).exception
+    refused = run("looks", tmp_path / "none")
+    assert not refused.exception
+    assert "No answer from these logs" in said(refused)

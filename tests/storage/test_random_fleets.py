@@ -1,0 +1,15 @@
+"""No fleet that can be written down brings a command to a traceback, a hang or a lost answer."""
+
+import pytest
+
+from tests.storage.random_fleets import faults_of
+
+pytestmark = pytest.mark.slow
+
+FLEETS_A_RUN = 500
+
+
+@pytest.mark.parametrize("first", range(0, FLEETS_A_RUN, 20))
+def test_a_random_fleet_is_answered_or_refused_in_one_line(first: int) -> None:
+    faults = [str(fault) for seed in range(first, first + 20) for fault in faults_of(seed)]
+    assert not faults, "\n".join(faults)
