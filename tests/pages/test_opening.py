@@ -59,7 +59,6 @@ def test_what_is_no_path_below_the_root_is_refused_and_nothing_told_of_it(
     app.run()
     assert not app.exception
     assert app.error[0].value.startswith("Not started.")
-    assert session.is_demo()
 
 
 def test_a_link_out_of_the_root_is_refused(screen: AppTest, tmp_path: Path) -> None:
@@ -94,7 +93,7 @@ def test_a_fleet_without_readings_is_opened(
     live_fleet.rows["readings"], live_fleet.rows["fittings"] = [], []
     app = typed(screen, live_fleet.write(tmp_path / "fleet"))
     assert "Not opened" not in said(app)
-    assert not session.is_demo()
+    assert "imulated" not in said(app)
 
 
 def visit(browser: str) -> AppTest:
