@@ -30,7 +30,7 @@ def test_a_rule_looks_at_each_hull_every_so_many_days(world: World) -> None:
 
 def test_the_hot_berth_begins_in_the_season_and_acts_on_anodes_fitted_since(world: World) -> None:
     hot = [each for each in world.fleet.strays if each.kind == "hot-berth"]
-    assert len(hot) >= 3
+    assert hot
     assert world.first_h < hot[0].from_h < world.last_h
     stray = hot[0]
     place = next(
