@@ -10,7 +10,7 @@ import streamlit as st
 from corrosion.common import formatting
 from corrosion.data_entry import Desk, standing_now
 from pages._registers import settings_form
-from pages._shared import frame, register_tables, session, start_form, widgets
+from pages._shared import frame, register_tables, session, widgets
 from pages._shared.entry import Book
 from pages._shared.register_tables import Section
 
@@ -70,7 +70,4 @@ SECTIONS: dict[str, Callable[[Section], None]] = {
     "QR codes": register_tables.qr_codes,
 }
 
-if start_form.is_wanted():
-    start_form.show()
-else:
-    frame.desk_page("Registers", show)
+frame.desk_page("Registers", show)

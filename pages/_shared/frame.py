@@ -13,7 +13,7 @@ from corrosion.common import Refusal, formatting
 from corrosion.data_entry import Desk
 from corrosion.forecast import Appraisal, footing_in_words, silence_in_words, stops_in_words
 from corrosion.records import VERSION, Logbook
-from pages._shared import cached_answers, first_run, session, set_aside
+from pages._shared import cached_answers, first_run, session, set_aside, start_form
 
 STOPS_SHOWN = 6
 
@@ -60,6 +60,9 @@ def view_controls() -> None:
 def page(title: str, show: Callable[[session.View, Appraisal], None]) -> None:
     """Draw a page: its title, then the answer, or why there is none, then the disclaimer."""
     seen = session.view()
+    if start_form.is_wanted():
+        start_form.show()
+        return
     if seen is None:
         first_run.choose()
     else:
@@ -78,6 +81,9 @@ def page(title: str, show: Callable[[session.View, Appraisal], None]) -> None:
 def desk_page(title: str, show: Callable[[Path, Desk], None]) -> None:
     """Draw a page that is about the newest logs, forecast or no forecast."""
     place = session.folder()
+    if start_form.is_wanted():
+        start_form.show()
+        return
     if place is None:
         first_run.choose()
     else:

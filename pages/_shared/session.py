@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 import streamlit as st
 
-from corrosion.common import Refusal
+from corrosion.common import Refusal, TooLittle
 from corrosion.data_entry import has_logs
 from corrosion.forecast import appraise
 from corrosion.records import fingerprint
@@ -78,9 +79,35 @@ def writable() -> Path | None:
 
 
 def is_empty() -> bool:
-    """Tell whether the fleet folder is there and holds no log yet."""
+    """Tell whether the fleet folder holds no log yet, or is still to be made."""
     place = folder()
-    return place is not None and place.is_dir() and not has_logs(place)
+    return place is not None and not has_logs(place)
+
+
+def root() -> Path:
+    """Give the folder below which visitors may open and start fleets: FLEET_ROOT, or ours."""
+    return Path(os.environ.get("FLEET_ROOT") or Path.cwd()).resolve()
+
+
+def _below_root(typed: str) -> Path:
+    """Read a path as it was typed; a relative one begins at the root.
+
+    Raises
+    ------
+    Refusal
+        It is no path, or leads out of the root; nothing of what lies there is told.
+    """
+    text = typed.strip().strip("\"'")
+    try:
+        place = (root() / Path(text).expanduser()).resolve()
+    except (OSError, RuntimeError, ValueError) as error:  # a NUL, ~nobody, a link to itself
+        raise Refusal(f"{text!r}: is no path of a folder.") from error
+    if not place.is_relative_to(root()):
+        raise Refusal(
+            f"{text}: is not below {root()}. Who keeps the server chooses another root: "
+            "FLEET_ROOT=/home/dock streamlit run app.py"
+        )
+    return place
 
 
 def open_new(typed: str) -> None:
@@ -91,10 +118,11 @@ def open_new(typed: str) -> None:
     Refusal
         There is something in it that is no fleet, or the disk would not make it.
     """
-    place = Path(typed.strip().strip("\"'")).expanduser()
+    place = _below_root(typed)
     try:
         place.mkdir(parents=True, exist_ok=True)
-        strange = [path.name for path in place.iterdir() if not path.name.startswith(".")]
+        begun = (".", "fleet.toml", "fleet.until-")  # the first of two steps may be done
+        strange = [path.name for path in place.iterdir() if not path.name.startswith(begun)]
     except OSError as error:
         raise Refusal(f"{place}: cannot be made or opened ({error.strerror}).") from error
     if strange:
@@ -121,9 +149,11 @@ def is_demo() -> bool:
 
 def open_folder(typed: str) -> None:
     """Open a fleet folder for this visitor; a folder that is refused stays shut."""
-    place = Path(typed.strip().strip("\"'")).expanduser()
-    fingerprint(place)
-    appraise(place, None, HORIZONS[0])
+    place = _below_root(typed)
+    if not place.is_dir() or has_logs(place):  # else its pages begin with the start form
+        fingerprint(place)
+        with suppress(TooLittle):  # a first season is opened too: its pages say what is missing
+            appraise(place, None, HORIZONS[0])
     _open(place)
 
 

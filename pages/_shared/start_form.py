@@ -19,7 +19,7 @@ BOOK = "start_book"
 
 
 def is_wanted() -> bool:
-    """Tell whether the fleet folder holds no log yet."""
+    """Tell whether the fleet folder holds no log yet, or is still to be made."""
     return session.is_empty()
 
 
@@ -29,7 +29,10 @@ def show() -> None:
     if place is None:
         return
     st.title("Start a fleet")
-    st.markdown(f"Nothing is written in `{place}` yet. Two steps, and the log book works.")
+    st.markdown(
+        f"Nothing is written in {formatting.plain(place)} yet. Two steps, and the log book works; "
+        "what you kept so far, in CSV or a spreadsheet, comes in by *Import, export* after that."
+    )
     try:
         settings = read_settings(place)
     except Refusal as refusal:
@@ -56,10 +59,14 @@ def _settings() -> None:
         sent = st.form_submit_button("Next", type="primary")
     if sent and place is not None:
         try:
+            place.mkdir(parents=True, exist_ok=True)
             text = changed("", {key: value for key, value in typed.items() if value})
             write_settings(place, text, datetime.now(settings_of(text).timezone))
         except Refusal as refusal:
             st.error(f"**Not written.** {formatting.plain(refusal)}")
+            return
+        except OSError as error:
+            st.error(f"**Not written.** The folder cannot be made ({error.strerror}).")
             return
         st.rerun()
 

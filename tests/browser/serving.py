@@ -4,6 +4,7 @@ import os
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.request
 from collections.abc import Iterator
@@ -31,7 +32,8 @@ def serving(fleet: Path | None = None) -> Iterator[Server]:
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    wanted = {} if fleet is None else {"FLEET_LOGS": str(fleet)}
+    wanted = {"FLEET_ROOT": tempfile.gettempdir()}
+    wanted |= {} if fleet is None else {"FLEET_LOGS": str(fleet)}
     inherited = {name: value for name, value in os.environ.items() if name != "FLEET_LOGS"}
     process = subprocess.Popen(
         [

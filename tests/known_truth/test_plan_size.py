@@ -1,4 +1,4 @@
-"""A plan of 120 simulated hulls, six weeks, three moorings: how sure, and how long it took."""
+"""A plan of 120 simulated hulls, and their looks: how sure, and how long it took."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import pytest
 
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.records.settings import Bay, Mechanic
+from corrosion.workshop.looks import schedule_looks
 from corrosion.workshop.plan import make_plan
 from tests.known_truth.simulator import simulate, write
 from tests.known_truth.simulator.plans import STANDARD
@@ -54,3 +55,13 @@ def test_a_large_fleet_is_planned_within_one_per_cent_in_five_seconds(
     assert plan.gap <= 0.01
     assert took_s < 5.0
     assert len(plan.pulls) > 10
+
+
+def test_the_looks_of_a_large_fleet_are_scheduled_in_three_seconds(large: Appraisal) -> None:
+    plan = make_plan(large)
+    begun_s = time.process_time()
+    looks = schedule_looks(large, plan)
+    took_s = time.process_time() - begun_s
+    assert len(looks.table) == len(large.forecast.anodes)
+    assert took_s < 3.0
+    print(f"{len(looks.table)} anodes in {took_s:.2f} s")

@@ -7,13 +7,15 @@ from streamlit.testing.v1 import AppTest
 
 from pages._shared import cached_answers, session
 from tests.fleets import FleetLogs
+from tests.pages.conftest import PAGES
 from tests.pages.reading import HOUSE, Run, said
 
 pytestmark = pytest.mark.slow
 
 
 @pytest.fixture
-def screen() -> AppTest:
+def screen(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> AppTest:
+    monkeypatch.setenv("FLEET_ROOT", str(tmp_path))
     app = AppTest.from_file(str(HOUSE / "app.py"), default_timeout=60)
     return app.switch_page("pages/open_fleet.py").run()
 
@@ -42,6 +44,56 @@ def test_a_refused_folder_stays_shut_and_says_why(screen: AppTest, tmp_path: Pat
 
 def test_an_empty_path_is_asked_for(screen: AppTest) -> None:
     assert "Type the path" in typed(screen, " ").error[0].value
+
+
+@pytest.mark.parametrize("path", ["a\x00b", "~nobody-here/fleet", "../", "/etc", "/etc/nothing"])
+def test_what_is_no_path_below_the_root_is_refused_and_nothing_told_of_it(
+    screen: AppTest, path: str
+) -> None:
+    app = typed(screen, path)
+    assert not app.exception
+    (box,) = app.error
+    assert box.value.startswith("Not opened.")
+    assert "no path" in box.value or "FLEET" in box.value
+    next(button for button in app.button if button.label == "Start a fleet here").click()
+    app.run()
+    assert not app.exception
+    assert app.error[0].value.startswith("Not started.")
+
+
+def test_a_link_out_of_the_root_is_refused(screen: AppTest, tmp_path: Path) -> None:
+    (tmp_path / "way").symlink_to("/usr")
+    assert "FLEET" in typed(screen, "way").error[0].value
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_folder_without_logs_begins_with_the_start_form_on_every_page(
+    run: Run, tmp_path: Path, page: str
+) -> None:
+    for place in (tmp_path, tmp_path / "not there yet"):
+        app = run(page, place)
+        assert not app.exception
+        assert app.title[0].value == "Start a fleet"
+
+
+def test_a_fleet_that_is_begun_or_knows_little_is_opened_again(
+    screen: AppTest, tmp_path: Path
+) -> None:
+    begun = tmp_path / "begun"
+    begun.mkdir()
+    (begun / "fleet.toml").write_text('name = "Ferry"')
+    app = typed(screen, begun)
+    assert not app.error
+    assert app.title[0].value == "Start a fleet"
+
+
+def test_a_fleet_without_readings_is_opened(
+    screen: AppTest, live_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    live_fleet.rows["readings"], live_fleet.rows["fittings"] = [], []
+    app = typed(screen, live_fleet.write(tmp_path / "fleet"))
+    assert "Not opened" not in said(app)
+    assert "imulated" not in said(app)
 
 
 def visit(browser: str) -> AppTest:

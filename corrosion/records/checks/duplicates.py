@@ -6,12 +6,13 @@ import pandas as pd
 
 from corrosion.records.checks.evidence import (
     DOUBTFUL,
-    ROW_KEYS,
     SET_ASIDE,
     Evidence,
     Flags,
     Rule,
+    key_numbers,
     said_columns,
+    tied_rows,
 )
 from corrosion.records.checks.lookback import hours_between
 
@@ -26,7 +27,7 @@ LOOK_COLUMNS = ["size_mm", "size_low_mm", "size_high_mm", "verdict"]
 def exact_duplicate(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Says exactly what a row before it says (who entered it when does not count)."""
     # rows that are equal are equal in their keys: compare only those
-    tied = rows.duplicated(list(ROW_KEYS[evidence.log]), keep=False)
+    tied = tied_rows(key_numbers(rows, evidence.log))
     twice = rows[tied].duplicated(said_columns(rows))
     return twice.reindex(rows.index, fill_value=False)
 

@@ -7,8 +7,8 @@ import pandas as pd
 
 from corrosion.records.checks.evidence import NOTE, Evidence, Flags, Rule
 from corrosion.records.checks.lookback import (
+    berth_at,
     hours_between,
-    mooring_at,
     place_after,
     place_before,
     values_at,
@@ -51,14 +51,23 @@ def ticked_in_bulk(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def flush_log_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """An outing in salt or brackish water while its mooring wrote no flush row for 14 days."""
     salty = _water_of(rows, evidence).isin(SALTY)
-    moored = rows.assign(at=mooring_at(rows, evidence, "ended"))
-    flushes = evidence["flushes"].reset_index(drop=True)
-    flushes = flushes.assign(at=mooring_at(flushes, evidence, "flushed_at"))
-    flushes = flushes[["at", "flushed_at"]]
+    # numbers of the moorings, since whole numbers are quicker; -1 where none is known
+    number = np.append(pd.factorize(evidence["berths"]["mooring_id"])[0], -1)
+    moored = pd.DataFrame(
+        {"at": number[berth_at(rows, evidence, "ended")], "ended": rows["ended"].array}
+    )
+    flushes = evidence["flushes"]
+    flushes = pd.DataFrame(
+        {
+            "at": number[berth_at(flushes, evidence, "flushed_at")],
+            "flushed_at": flushes["flushed_at"].array,
+        }
+    )
     before = _moment(flushes, place_before(moored, flushes, ["at"], "ended", "flushed_at"), rows)
     after = _moment(flushes, place_after(moored, flushes, ["at"], "ended", "flushed_at"), rows)
     # a log that never began counts from the mooring's first outing, one that stopped until now
-    began = moored.groupby("at")["ended"].transform("min")
+    began = moored.groupby("at")["ended"].transform("min").where(moored["at"] >= 0)
+    began.index = rows.index
     now = pd.Series(evidence.on, index=rows.index, dtype="datetime64[us, UTC]")
     silent_h = hours_between(after.fillna(now), before.fillna(began))
     return salty & (silent_h >= SILENT_H)

@@ -10,6 +10,8 @@ from corrosion.records.checks.evidence import Evidence
 
 Places = npt.NDArray[np.int64]
 Hours = npt.NDArray[np.float64]
+UNKNOWN = np.iinfo(np.int64).min
+"""The unknown moment as a whole number."""
 
 
 def place_before(
@@ -42,21 +44,43 @@ def place_before(
     """
     if events.empty or asked.empty:
         return np.full(len(asked), -1, dtype=np.int64)
-    both = pd.concat([events[groups], asked[groups]], ignore_index=True)
-    group = both.groupby(groups, sort=False, dropna=False).ngroup().to_numpy()
-    # ranks instead of moments: group and moment in one whole number can't overflow
+    group = _group_numbers(events, asked, groups)
     times = np.concatenate([microseconds(events[when]), microseconds(asked[at])])
-    distinct, rank = np.unique(times, return_inverse=True)
-    key = group.astype(np.int64) * (len(distinct) + 1) + rank
+    key = _keys(group, times)
     known = events[when].notna().to_numpy()
     sought = np.flatnonzero(known)
-    order = sought[np.argsort(key[sought], kind="stable")]
+    there = key[sought]
+    # the logs are in order mostly, and sorting is most of the work
+    if (there[1:] < there[:-1]).any():
+        sought = sought[np.argsort(there, kind="stable")]
     found = (
-        np.searchsorted(key[order], key[len(events) :], side="left" if strictly else "right") - 1
+        np.searchsorted(key[sought], key[len(events) :], side="left" if strictly else "right") - 1
     )
-    places = np.where(found >= 0, order[np.maximum(found, 0)] if len(order) else -1, -1)
+    places = np.where(found >= 0, sought[np.maximum(found, 0)] if len(sought) else -1, -1)
     same = (places >= 0) & (group[np.maximum(places, 0)] == group[len(events) :])
     return np.where(same & asked[at].notna().to_numpy(), places, -1).astype(np.int64)
+
+
+def _group_numbers(events: pd.DataFrame, asked: pd.DataFrame, groups: list[str]) -> Places:
+    """Number the groups of the rows of both, those of `events` first, shape (m + n,)."""
+    both = pd.concat([events[groups], asked[groups]], ignore_index=True)
+    if len(groups) == 1 and pd.api.types.is_integer_dtype(both[groups[0]].dtype):
+        numbers = both[groups[0]].to_numpy(dtype=np.int64)
+        return np.asarray(numbers - numbers.min())
+    return np.asarray(both.groupby(groups, sort=False, dropna=False).ngroup(), dtype=np.int64)
+
+
+def _keys(group: Places, times: Places) -> Places:
+    """Return one whole number for a group and a moment, in their order; unknown moments first."""
+    known = times[times != UNKNOWN]
+    first = known.min() if len(known) else 0
+    since = np.where(times == UNKNOWN, 0, times - first + 1)
+    span = int(since.max(initial=0)) + 1
+    if span * (int(group.max(initial=0)) + 1) < np.iinfo(np.int64).max:
+        return np.asarray(group * span + since)
+    # too long a time for one number: ranks in place of moments
+    distinct, rank = np.unique(times, return_inverse=True)
+    return np.asarray(group * (len(distinct) + 1) + rank)
 
 
 def place_after(
@@ -79,26 +103,37 @@ def hours_between(later: pd.Series, earlier: pd.Series) -> pd.Series:
     return (later - earlier).dt.total_seconds() / 3600.0
 
 
-def mooring_at(asked: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
-    """Where each hull lay then; before its first berth, where it lay first."""
+def berth_at(asked: pd.DataFrame, evidence: Evidence, at: str) -> Places:
+    """Place of the berth where each hull lay then; before its first, its first; -1 without any."""
     berths = evidence["berths"]
     places = place_before(asked, berths, ["hull_no"], at, "since")
-    first = berths.drop_duplicates("hull_no").set_index("hull_no")["mooring_id"]
-    lay = values_at(berths["mooring_id"], places)
+    first = berths.drop_duplicates("hull_no")
+    place = pd.Series(first.index.to_numpy(), index=first["hull_no"].to_numpy())
+    earliest = asked["hull_no"].map(place).fillna(-1).to_numpy(dtype=np.int64)
+    return np.where(places >= 0, places, earliest).astype(np.int64)
+
+
+def mooring_at(asked: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
+    """Where each hull lay then; before its first berth, where it lay first."""
+    lay = values_at(evidence["berths"]["mooring_id"], berth_at(asked, evidence, at))
     lay.index = asked.index
-    return lay.where(lay.notna(), asked["hull_no"].map(first))
+    return lay
 
 
 def water_at(asked: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
     """Water of the mooring where each hull lay then, unknown where no berth is known."""
     moorings = evidence["moorings"].drop_duplicates("mooring_id").set_index("mooring_id")
-    return mooring_at(asked, evidence, at).map(moorings["water"])
+    # berths are few: look the water up there, and not once a row
+    waters = evidence["berths"]["mooring_id"].map(moorings["water"])
+    water = values_at(waters, berth_at(asked, evidence, at))
+    water.index = asked.index
+    return water
 
 
 def layout_of(asked: pd.DataFrame, evidence: Evidence) -> pd.Series:
     """Engine and anode arrangement of each row's hull, unknown for an unknown hull."""
-    hulls = evidence["hulls"].drop_duplicates("hull_id").set_index("hull_id")
-    return asked["hull_id"].map(hulls["layout"])
+    hulls = evidence["hulls"].drop_duplicates("hull_id").set_index("hull_no")
+    return hulls["layout"].reindex(asked["hull_no"]).set_axis(asked.index)
 
 
 def engine_hours_until(asked: pd.DataFrame, evidence: Evidence, at: str) -> Hours:

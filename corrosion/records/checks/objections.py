@@ -101,7 +101,9 @@ def check_logs(logbook: Logbook) -> Checked:
 
 def _evidence(logbook: Logbook) -> Evidence:
     named = [rows["hull_id"] for rows in logbook.tables.values() if "hull_id" in rows]
-    hulls = pd.Index(pd.concat(named).unique())
+    # in the order of their names, so that the numbers sort as the names do; unknown last
+    names = pd.concat(named).dropna().unique()
+    hulls = pd.Index(sorted(names), dtype=object)
     logged = {log: in_order(_numbered(logbook.tables[log], hulls), log) for log in LOGS}
     logged["readings"]["doubtful"] = False
     return Evidence(logged, logged, logbook.on, logbook.settings.timezone)
@@ -111,7 +113,8 @@ def _numbered(rows: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
     """Number the rows as they stand in the log book, and their hulls."""
     numbered = rows.assign(**{PLACE: np.arange(len(rows))})
     if "hull_id" in rows:
-        numbered["hull_no"] = hulls.get_indexer(pd.Index(rows["hull_id"]))
+        number = hulls.get_indexer(pd.Index(rows["hull_id"], dtype=object))
+        numbered["hull_no"] = np.where(number < 0, len(hulls), number)
     return numbered
 
 

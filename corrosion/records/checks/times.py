@@ -105,8 +105,8 @@ def _event_time(rows: pd.DataFrame, evidence: Evidence) -> pd.Series:
 
 
 def _register_date(rows: pd.DataFrame, evidence: Evidence, column: str) -> pd.Series:
-    hulls = evidence["hulls"].drop_duplicates("hull_id").set_index("hull_id")
-    return moments_of(hulls[column], rows["hull_id"])
+    hulls = evidence["hulls"].drop_duplicates("hull_id").set_index("hull_no")
+    return moments_of(hulls[column], rows["hull_no"])
 
 
 HULL_EVENTS = ("outings", "flushes", "fittings", "readings")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 import numpy as np
@@ -107,6 +108,7 @@ def read_in(raw: Raw, log: Log, manner: Manner) -> ReadIn:
         heading = manner.mapping.get(column.name)
         if heading:
             columns |= _column(column, heading, cells_below(raw, heading), manner, reasons)
+    _past_midnight(columns, manner.mapping)
     for name in needed_cells(log):
         for at, value in enumerate(columns.get(name, [])):
             if value is None and not reasons[at] and not _strikes(columns, at):
@@ -116,6 +118,20 @@ def read_in(raw: Raw, log: Log, manner: Manner) -> ReadIn:
         pd.DataFrame(known | _further(raw, log, manner, {*known})),
         ["; ".join(dict.fromkeys(each)) for each in reasons],
     )
+
+
+SPANS = (("started", "ended"), ("starts", "ends"), ("opens", "closes"))
+
+
+def _past_midnight(columns: Mapping[str, list[Any]], mapping: Mapping[str, str]) -> None:
+    """Of one day with two clock times, the second is of the day after where it is the earlier."""
+    for first, last in SPANS:
+        day, two = (mapping.get(name, "").partition("+")[::2] for name in (first, last))
+        if not (day[1] and two[1]) or day[0] != two[0]:
+            continue
+        for at, (begun, over) in enumerate(zip(columns[first], columns[last], strict=True)):
+            if begun is not None and over is not None and over < begun:
+                columns[last][at] = over + timedelta(days=1)
 
 
 def _strikes(columns: Mapping[str, list[Any]], at: int) -> bool:

@@ -126,13 +126,14 @@ def _week(
                 before = len(yard.looks)
                 yard.inspect(hull, day, positions)
                 seen.looks += len(yard.looks) - before
-                cost, opened = _look_cost(yard, hull, positions, prices)
+                cost, opened = look_cost(yard, hull, positions, prices)
                 seen.look_cost, seen.openings = seen.look_cost + cost, seen.openings + opened
 
 
-def _look_cost(
+def look_cost(
     yard: Yard, hull: str, positions: tuple[str, ...] | None, prices: Prices
 ) -> tuple[float, int]:
+    """Return what looking at some anodes of a hull costs, and how many covers come off for it."""
     places = [yard.places[at].position for at in yard.by_hull[hull]]
     asked = [each for each in places if positions is None or each.position in positions]
     opened = len({each.access_group for each in asked})

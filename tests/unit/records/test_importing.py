@@ -245,3 +245,29 @@ def test_words_of_a_column_have_other_ways_to_write_them(folder: Path) -> None:
     done = taken(folder, text, "moorings")
     assert done.taken == 3
     assert done.aside["reason"][0] == "water is none of salt, brackish, fresh (soup)"
+
+
+def test_a_day_with_two_clock_times_may_end_after_midnight(folder: Path) -> None:
+    text = (
+        "Date; Boat; Time out; Time back; Engine hours (h)\n"
+        "03.05.2031; H1; 09:10; 11:40; 2,1\n"
+        "03.05.2031; H2; 22:30; 00:45; 1,9\n"
+    )
+    proposal = proposed(folder, text, "outings")
+    assert proposal.missing == ()
+    assert taken(folder, text, "outings").taken == 2
+    # Lisbon is at UTC+1 in summer (IANA time zone database)
+    assert column(folder, "started", "outings") == [
+        pd.Timestamp("2031-05-03T08:10Z"),
+        pd.Timestamp("2031-05-03T21:30Z"),
+    ]
+    assert column(folder, "ended", "outings") == [
+        pd.Timestamp("2031-05-03T10:40Z"),
+        pd.Timestamp("2031-05-03T23:45Z"),
+    ]
+
+
+def test_two_full_times_in_the_wrong_order_are_left_for_the_check(folder: Path) -> None:
+    text = "hull_id,started,ended,engine_hours\nH1,2031-05-03 12:00,2031-05-03 10:00,1.5\n"
+    taken(folder, text, "outings")
+    assert column(folder, "ended", "outings") == [pd.Timestamp("2031-05-03T09:00Z")]
