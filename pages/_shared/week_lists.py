@@ -17,7 +17,7 @@ SHOWN = 20
 
 def past_limit(past: pd.DataFrame, answer: Appraisal, hired_out: dict[str, str]) -> None:
     """Name the anodes at or past their limit, and the hulls hired out past their pull-by."""
-    st.subheader("At or past a limit now")
+    st.header("At or past a limit now")
     for hull_id, reason in hired_out.items():
         said = f"{formatting.plain(hull_id)} is hired out past its pull-by"
         st.markdown(f"**▲ {said}** by decision: {formatting.plain(reason)}")
@@ -42,7 +42,7 @@ def ranked(answer: Appraisal) -> None:
     hulls, settings = answer.forecast.hulls, answer.logbook.settings
     if hulls.empty:
         return
-    st.subheader("Hulls, riskiest first")
+    st.header("Hulls, riskiest first")
     every = len(hulls) <= SHOWN or st.toggle(f"All {len(hulls)} hulls in the list", key="all_rows")
     shown = hulls if every else hulls[:SHOWN]
     caption = (
@@ -66,7 +66,7 @@ def not_judged(answer: Appraisal) -> None:
     table = answer.forecast.not_judged
     if table.empty:
         return
-    st.subheader("Hulls that cannot be judged")
+    st.header("Hulls that cannot be judged")
     rows = [
         listing.Row((listing.strong(row.hull_id), listing.text(row.reason)), opens=row.hull_id)
         for row in table.itertuples()
