@@ -107,15 +107,15 @@ def _ratios(seen: View, study: MooringStudy, compared: pd.DataFrame, names: dict
     st.caption(
         "Bars: 95 % intervals. Raw: what the looks show a day, whoever lay there and whatever was "
         "done. Adjusted: the same use, flushing, berthing and layout at every mooring. Where the "
-        "two differ, it was the use and not the water."
+        "two differ, it was the use and not the water. Both circuits count in them; the hours in "
+        "the list are those of an engine anode, so they part further than the ratios."
     )
     alike = study.likeness.set_index("mooring_id")
     listing.show(
         ("Mooring", "Adjusted", "Raw", "An engine anode lasts", "Hulls alike elsewhere?"),
         [_row(row, alike.loc[row.mooring_id], names) for row in compared.itertuples()],
         "moorings",
-        "Times the mean wear of the fleet, both circuits, with the 95 % interval; hours are an "
-        "engine anode's, so they part further than the ratios. Hardest water first.",
+        "Times the mean wear of the fleet, with the 95 % interval. Hardest water first.",
     )
     widgets.download(compared, "moorings", "Moorings as CSV")
     with st.expander("The hulls behind it: what each did at each mooring"):
