@@ -23,6 +23,7 @@ from pages._shared import (
     worked_out,
 )
 from pages._shared.session import View
+from pages._track_record import worst_band
 
 MOST_MISSES = 20
 RULES = {
@@ -86,19 +87,7 @@ def _sentence(record: Record) -> str:
     return (
         f"**{line[0].upper()}{line[1:]}.** Forecasts of {record.weeks} Mondays met "
         f"{formatting.count(looks, 'look')}. {verdict}: {share} % of the average's error is gone."
-        f"{_worst(record.reliability)}"
-    )
-
-
-def _worst(bands: pd.DataFrame) -> str:
-    """Name the band of chances that came true least as it was said, where chance does not do it."""
-    off = bands[(bands["said"] < bands["low"]) | (bands["said"] > bands["high"])]
-    if off.empty:
-        return " No band of chances came true surely otherwise than it was said."
-    band = off.loc[(off["said"] - off["found"]).abs().idxmax()]
-    return (
-        f" The worst band: \u201c{formatting.chance(band['said'])}\u201d came true in "
-        f"{int(band['worn'])} of {formatting.count(int(band['looks']), 'look')}."
+        f"{worst_band.sentence(record.reliability)}"
     )
 
 
