@@ -114,7 +114,7 @@ def lay_out_ground(appraisal: Appraisal, week: date | None, weeks: int | None) -
     spread = float(appraisal.fit.evaluation.rates.anode_sd)
     checked = appraisal.checked
     setting = Setting(
-        horizon, yard, away, count_stock(settings, logbook.stock_moves, horizon),
+        horizon, yard, away, count_stock(settings, appraisal.checked.stock_moves, horizon),
         prospects(appraisal.forecast, prices.positions, spread, settings.tolerated_risk),
         lost_hire(
             checked.bookings, checked.outings, hull_ids, judged["mooring_id"].to_numpy(object),
