@@ -34,6 +34,7 @@ def main() -> None:
     page = st.navigation(_pages(), expanded=True)
     with st.sidebar:
         frame.view_controls()
+    frame.access(page.title)
     page.run()
 
 

@@ -15,18 +15,20 @@ from corrosion.reports import charts
 from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
 from pages._shared.session import View
 
-FIRST = 8
+FIRST = 5
 
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then what was measured, a reading to try, and the tables behind it."""
     chemistry = cached_answers.chemistry(seen)
     widgets.say(_sentence(chemistry))
-    _picture(seen, chemistry)
     _measured(chemistry, answer)
-    _drift(chemistry, answer)
     _try_one()
-    _tables()
+    with st.expander("Potentials of the fleet, drawn, and how they drift"):
+        _picture(seen, chemistry)
+        _drift(chemistry, answer)
+    with st.expander("Alloys, waters, capacities and driving voltages"):
+        _tables()
     worked_out.explain(
         answer.logbook, potentials.potential_means, potentials.contact_means,
         potential_drift, potentials.mean_current_ma, galvanic.wear_rate_mm_per_year,
@@ -58,7 +60,7 @@ def _picture(seen: View, chemistry: OnRecord) -> None:
     last = chemistry.last_potentials
     if last.empty:
         return
-    st.subheader("Potentials now")
+    st.markdown("**Potentials now**")
     widgets.picture(
         cached_answers.picture(
             seen, "potentials",
@@ -77,7 +79,7 @@ def _measured(chemistry: OnRecord, answer: Appraisal) -> None:
     table = chemistry.measured
     if table.empty:
         return
-    st.subheader("What was measured, and what it means")
+    st.header("What was measured, and what it means")
     every = len(table) <= FIRST or st.toggle(f"All {len(table)} readings", key="all_readings")
     zone = answer.logbook.settings.timezone
     rows = [_measured_row(row, zone) for row in table[: None if every else FIRST].itertuples()]
@@ -105,7 +107,7 @@ def _drift(chemistry: OnRecord, answer: Appraisal) -> None:
     table = chemistry.drift
     if table.empty:
         return
-    st.subheader("Drift of each hull's potential")
+    st.markdown("**Drift of each hull's potential**")
     zone = answer.logbook.settings.timezone
     rows = [
         listing.Row(
@@ -126,7 +128,7 @@ def _drift(chemistry: OnRecord, answer: Appraisal) -> None:
 
 
 def _try_one() -> None:
-    st.subheader("Try a reading")
+    st.header("What does a reading mean?")
     left, right = st.columns(2)
     with left:
         alloy = st.selectbox("Alloy of the anode", ALLOYS, key="alloy")
@@ -164,7 +166,7 @@ def _said(meaning: Meaning) -> None:
 
 
 def _tables() -> None:
-    st.subheader("Alloys and waters")
+    st.markdown("**Alloys and waters**")
     rows = [
         listing.Row(
             (
@@ -180,7 +182,7 @@ def _tables() -> None:
     listing.show(("Alloy", "Verdict", "Why", "Source"), rows, "alloys", caption)
     for alloy in ALLOYS:
         st.markdown(f"- {formatting.plain(galvanic.CAUTIONS[alloy])}")
-    st.subheader("Capacities and driving voltages")
+    st.markdown("**Capacities and driving voltages**")
     listing.show(
         ("Alloy", "Theoretical", "In sea water", "Own potential"),
         [_capacity_row(row) for row in galvanic.CURRENT_CAPACITIES.itertuples()],

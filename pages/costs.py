@@ -93,7 +93,7 @@ def _comparable(found: Costs) -> pd.DataFrame:
 
 
 def _moorings(found: Costs, answer: Appraisal) -> None:
-    st.subheader("By mooring")
+    st.header("By mooring")
     names, shown = _names(answer), _comparable(found)
     listing.show(
         ("Mooring", "A hull-season", "A hire hour", "An engine hour", "Parts", "Changing",
@@ -155,7 +155,7 @@ def _visits(found: Costs, answer: Appraisal) -> None:
 
 
 def _against_rules(seen: View, answer: Appraisal) -> None:
-    st.subheader("What the plan saves")
+    st.header("What the plan saves")
     found = cached_answers.savings(seen)
     currency = answer.logbook.settings.currency
     st.markdown(_saved(found, answer))

@@ -72,7 +72,9 @@ def _money(report: FlushingReport, answer: Appraisal) -> str:
         f" On anodes alone it {does} for its minutes: {currency} "
         f"{formatting.number(daily['cost'])} of "
         f"work against {currency} {formatting.number(daily['spared_low'])} to "
-        f"{formatting.number(daily['spared_high'])} of anodes a year."
+        f"{formatting.number(daily['spared_high'])} of anodes a year, on the "
+        f"{formatting.count(int(report.evidence.daily.hulls['possible'].sum()), 'hull')} that a "
+        "hose reaches."
     )
 
 

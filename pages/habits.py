@@ -63,7 +63,7 @@ def _part(row: Any) -> str:
 
 
 def _picture(seen: View, table: pd.DataFrame) -> None:
-    st.subheader("Anodes worn off in a season")
+    st.header("Anodes worn off in a season")
     drawn = pd.DataFrame(
         {
             "label": [_state(row) for row in table.itertuples()],
@@ -158,7 +158,7 @@ def _told_apart(every: pd.DataFrame) -> None:
 def _warmth(answer: Appraisal) -> None:
     middle, low, high = warmth(answer.life)
     sampled = int(answer.checked.water_samples["temperature_c"].notna().sum())
-    st.subheader("Temperature")
+    st.header("Temperature")
     st.markdown(
         f"A degree warmer wears **{100 * middle:.1f} % more** ({100 * low:.1f} to "
         f"{100 * high:.1f} %, 95 %), from {formatting.count(sampled, 'water sample')}. Ten "

@@ -25,9 +25,12 @@ def show(seen: View, answer: Appraisal) -> None:
     _ratios(seen, study, compared, names)
     _too_few(study, names)
     costs.show(seen, answer, names)
-    moves.show(seen, study, answer, names)
-    lives.show(seen, study, names)
-    water.show(seen, study, answer, names)
+    with st.expander("What if these hulls moved?", expanded=bool(st.query_params.get("to"))):
+        moves.show(seen, study, answer, names)
+    with st.expander("How long anodes last: the curves of their lives"):
+        lives.show(seen, study, names)
+    with st.expander("The water of each mooring, dated"):
+        water.show(seen, study, answer, names)
     _worked_out(study)
 
 
@@ -62,6 +65,22 @@ def _sentence(
         f"**{said[0].upper()}{said[1:]}:** {_life(first)} against {_life(second)}, with use, "
         "flushing, berthing and layout held equal, from "
         f"{formatting.count(int(first.hulls), 'hull')} and {int(second.hulls)} ({when})."
+        f"{_carried_on(study, first, names)}"
+    )
+
+
+def _carried_on(study: MooringStudy, row: Any, names: dict[str, str]) -> str:
+    """Say where hours are carried on beyond what anybody saw: no anode was seen worn out there."""
+    curves = study.curves.get("engine")
+    if curves is None:
+        return ""
+    own = curves.endings[curves.endings["mooring_id"] == row.mooring_id]
+    if own.empty or own["worn"].iloc[0] > 0:
+        return ""
+    name = formatting.plain(names[row.mooring_id])
+    return (
+        f" At {name} none of {formatting.count(int(own['lives'].iloc[0]), 'engine anode')} was "
+        "seen worn out: its hours are carried on from the wear that looks show, not counted."
     )
 
 
@@ -75,7 +94,7 @@ def _life(row: Any) -> str:
 def _ratios(seen: View, study: MooringStudy, compared: pd.DataFrame, names: dict[str, str]) -> None:
     if compared.empty:
         return
-    st.subheader("Wear by mooring, raw beside adjusted")
+    st.header("Wear by mooring, raw beside adjusted")
     shown = compared.assign(label=compared["mooring_id"].map(names))
     widgets.picture(
         cached_answers.picture(
@@ -88,7 +107,8 @@ def _ratios(seen: View, study: MooringStudy, compared: pd.DataFrame, names: dict
     st.caption(
         "Bars: 95 % intervals. Raw: what the looks show a day, whoever lay there and whatever was "
         "done. Adjusted: the same use, flushing, berthing and layout at every mooring. Where the "
-        "two differ, it was the use and not the water."
+        "two differ, it was the use and not the water. Both circuits count in them; the hours in "
+        "the list are those of an engine anode, so they part further than the ratios."
     )
     alike = study.likeness.set_index("mooring_id")
     listing.show(
@@ -156,7 +176,7 @@ def _too_few(study: MooringStudy, names: dict[str, str]) -> None:
     few = table[~table["compared"] | table["adjusted_ratio"].isna() | table["life_h"].isna()]
     if few.empty:
         return
-    st.subheader("Not compared")
+    st.header("Not compared")
     rows = [
         listing.Row((listing.strong(names[row.mooring_id]), listing.text(_why_not(row))))
         for row in few.itertuples()

@@ -78,7 +78,7 @@ def _picture(seen: View, found: Parts, weeks: int) -> None:
 
 
 def _rows(found: Parts, answer: Appraisal, weeks: int) -> None:
-    st.subheader("Part by part")
+    st.header("Part by part")
     listing.show(
         ("Part", "Order", "On hand", f"{weeks} weeks take", "Seals", "Runs out before delivery"),
         [_row(row, found, answer, weeks) for row in found.table.to_dict("records")],

@@ -23,6 +23,7 @@ from pages._shared import (
     worked_out,
 )
 from pages._shared.session import View
+from pages._track_record import worst_band
 
 MOST_MISSES = 20
 RULES = {
@@ -86,11 +87,12 @@ def _sentence(record: Record) -> str:
     return (
         f"**{line[0].upper()}{line[1:]}.** Forecasts of {record.weeks} Mondays met "
         f"{formatting.count(looks, 'look')}. {verdict}: {share} % of the average's error is gone."
+        f"{worst_band.sentence(record.reliability)}"
     )
 
 
 def _picture(seen: View, record: Record) -> None:
-    st.subheader("Said against happened")
+    st.header("Said against happened")
     table = record.reliability
     widgets.picture(
         cached_answers.picture(
@@ -148,7 +150,7 @@ def _percent(share: float) -> str:
 
 
 def _rivals(record: Record) -> None:
-    st.subheader("Against simpler ways")
+    st.header("Against simpler ways")
     rows = [
         listing.Row(
             (
@@ -168,7 +170,7 @@ def _rivals(record: Record) -> None:
 
 
 def _ranges(record: Record) -> None:
-    st.subheader("Do the ranges hold?")
+    st.header("Do the ranges hold?")
     rows = [
         listing.Row(
             (
@@ -209,7 +211,7 @@ def _widened(record: Record) -> None:
 
 
 def _horizons(record: Record) -> None:
-    st.subheader("Within a fixed time")
+    st.header("Within a fixed time")
     rows = [
         listing.Row(
             (
@@ -234,7 +236,7 @@ def _horizons(record: Record) -> None:
 
 
 def _places(record: Record) -> None:
-    st.subheader("By mooring and position")
+    st.header("By mooring and position")
     for column, name in (("mooring_id", "Mooring"), ("position", "Position")):
         table = scores_by(record.judged, column)
         rows = [
@@ -255,7 +257,7 @@ def _places(record: Record) -> None:
 
 
 def _misses(record: Record, answer: Appraisal) -> None:
-    st.subheader("What came as a surprise")
+    st.header("What came as a surprise")
     table = record.misses
     if table.empty:
         st.markdown("None: no look found what had been given less than the tolerated chance.")

@@ -236,7 +236,9 @@ def _never_seen(fit: Fit, checked: Checked, anodes: pd.DataFrame) -> pd.DataFram
     table = table.assign(
         flag="unread", why=table["position"] + ": no fitting and no reading on record"
     )
-    return table.astype({c: t for c, t in anodes.dtypes.items() if str(t) != "bool"})
+    told = ("flag", "why")  # without an anode in service these columns have no kind yet
+    kinds = {c: t for c, t in anodes.dtypes.items() if str(t) != "bool" and c not in told}
+    return table.astype(kinds)
 
 
 def _hulls(

@@ -83,7 +83,7 @@ def picks_of_week(plan: Plan, appraisal: Appraisal, paper: Paper) -> str:
         A whole HTML document.
     """
     logbook, settings = appraisal.logbook, appraisal.logbook.settings
-    store = pieces_on_hand(settings, logbook.stock_moves)
+    store = pieces_on_hand(settings, appraisal.checked.stock_moves)
     return pick_list(
         picking(pulls_of_week(plan), store, settings.timezone),
         paper=paper,

@@ -14,12 +14,12 @@ from pages._shared.session import View
 
 def show(seen: View, report: FlushingReport, evidence: Evidence) -> None:
     """Say what could be wrong with the answer, and how far delay and minutes can be told."""
-    st.subheader("Could something else explain it?")
-    _hidden(report, evidence)
-    _readings(report)
-    st.subheader("How soon, and for how long?")
-    _delay(seen, evidence)
-    _minutes(evidence)
+    with st.expander("Could something else explain it?"):
+        _hidden(report, evidence)
+        _readings(report)
+    with st.expander("How soon, and for how long?"):
+        _delay(seen, evidence)
+        _minutes(evidence)
 
 
 def _hidden(report: FlushingReport, evidence: Evidence) -> None:

@@ -15,7 +15,7 @@ PAPERS = {"A4": "a4", "Letter": "letter"}
 
 def show(report: FlushingReport, answer: Appraisal) -> None:
     """Offer both papers for download, ready for the printer."""
-    st.subheader("To print")
+    st.header("To print")
     size = st.segmented_control("Paper", list(PAPERS), default="A4", key="paper", required=True)
     paper = "letter" if size == "Letter" else "a4"
     stamp, simulated = method.stamp(answer.logbook), answer.logbook.settings.simulated

@@ -16,7 +16,7 @@ from pages._shared.session import View
 def show(seen: View, report: FlushingReport, evidence: Evidence) -> None:
     """Draw every way of looking at it, then the same as rows, then by position."""
     table = _ways(report, evidence)
-    st.subheader("Share of the wear that daily flushing would have saved")
+    st.header("Share of the wear that daily flushing would have saved")
     widgets.picture(
         cached_answers.picture(
             seen, "flushing", draw=lambda: charts.shares_saved(table, dark=session.is_dark())

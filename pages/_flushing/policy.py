@@ -22,11 +22,12 @@ USUAL_MINUTES = 8.0
 
 def show(seen: View, report: FlushingReport, evidence: Evidence, answer: Appraisal) -> None:
     """Let a policy be chosen, say what it costs and spares, and lay the usual ones side by side."""
-    st.subheader("What if we flushed like this?")
+    st.header("What if we flushed like this?")
     policy, minutes = _chosen(evidence, answer)
     st.markdown(_outcome(cached_answers.flush_bill(seen, policy, minutes), minutes, answer))
-    _beside(seen, evidence, answer)
     _not_worth(report)
+    with st.expander("The usual ways side by side: work against what it spares"):
+        _beside(seen, evidence, answer)
 
 
 def _chosen(evidence: Evidence, answer: Appraisal) -> tuple[Policy, float]:

@@ -14,7 +14,7 @@ SHOWN = 200
 
 def show(report: FlushingReport, answer: Appraisal) -> None:
     """List each hull's returns and wear, offer them as files, and say how it was worked out."""
-    st.subheader("The rows behind it")
+    st.header("The rows behind it")
     verdict = report.verdict
     st.markdown(formatting.plain(verdict.note))
     if not verdict.by_hull.empty:

@@ -22,7 +22,7 @@ def show(report: FlushingReport, evidence: Evidence) -> None:
 
 def what_to_log() -> None:
     """Say what to log where there is not enough for any sum."""
-    st.subheader("What to log")
+    st.header("What to log")
     _advice()
     st.markdown(
         "Once five hulls have a flush log and anodes looked at twice over three months, this page "

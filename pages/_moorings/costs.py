@@ -24,7 +24,7 @@ def show(seen: View, answer: Appraisal, names: dict[str, str]) -> None:
     ]
     if table["hulls"].max() < FEWEST_HULLS:
         return
-    st.subheader("What anode work cost")
+    st.header("What anode work cost")
     st.markdown(_answer(table, names, currency))
     listing.show(
         ("Mooring", "A hull-season", "A hire hour", "Parts", "Work", "Looks", "Lost hire"),

@@ -20,7 +20,6 @@ def show(seen: View, study: MooringStudy, names: dict[str, str]) -> None:
     """Show the curves that people know, with what bends them said beside them."""
     if not study.curves:
         return
-    st.subheader("How long anodes last: the curves")
     circuit = st.segmented_control(
         "Circuit",
         list(study.curves),

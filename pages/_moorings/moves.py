@@ -19,7 +19,6 @@ LIES = {"as now": "As now", "afloat": "Afloat", "lifted": "Lifted"}
 
 def show(seen: View, study: MooringStudy, answer: Appraisal, names: dict[str, str]) -> None:
     """Ask for hulls and a mooring, and say what would change."""
-    st.subheader("What if these hulls moved?")
     berthed = answer.forecast.hulls[answer.forecast.hulls["mooring_id"].notna()]
     there = study.comparison.table
     there = list(there.loc[there["compared"] & there["adjusted_ratio"].notna(), "mooring_id"])

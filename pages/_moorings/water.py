@@ -17,7 +17,6 @@ from pages._shared.session import View
 
 def show(seen: View, study: MooringStudy, answer: Appraisal, names: dict[str, str]) -> None:
     """Name each water, and draw its samples over time."""
-    st.subheader("The water, dated")
     listing.show(
         ("Mooring", "Salinity", "By the Venice System", "Temperature", "Samples"),
         [_row(row, names) for row in study.water.itertuples()],

@@ -29,6 +29,19 @@ def style() -> None:
         st.html("<style>@media print{.js-plotly-plot{filter:invert(1) grayscale(1)}}</style>")
 
 
+_access = st.components.v2.component(
+    "corrosion.access",
+    html="<span></span>",
+    js=(Path(__file__).parent / "access.js").read_text(encoding="utf-8"),
+)
+
+
+def access(title: str) -> None:
+    """Let those who come by keyboard skip the navigation, and begin a page at its heading."""
+    with st.container(key="access"):
+        _access(data={"page": title}, key="access_of_page")
+
+
 def view_controls() -> None:
     """Offer the moment to look from and the horizon; both are kept in the address."""
     asked = st.query_params.get("on")

@@ -30,7 +30,7 @@ def week(seen: View, answer: Appraisal) -> None:
     odd = cached_answers.odd(seen)
     if odd.empty:
         return
-    st.subheader("Look again")
+    st.header("Look again")
     stops(seen)
     everything(seen, answer)
 

@@ -28,7 +28,7 @@ def line(checked: Checked) -> None:
 def show(answer: Appraisal) -> None:
     """Count the rows set aside and doubted, and name each rule with its first row."""
     findings = answer.checked.findings
-    st.subheader("Set aside in the logs")
+    st.header("Set aside in the logs")
     if findings.empty:
         st.markdown("Nothing: every row was used.")
         return

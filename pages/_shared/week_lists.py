@@ -26,7 +26,7 @@ def ranked(answer: Appraisal) -> None:
     hulls, settings = answer.forecast.hulls, answer.logbook.settings
     if hulls.empty:
         return
-    st.subheader("Hulls, riskiest first")
+    st.header("Hulls, riskiest first")
     every = len(hulls) <= SHOWN or st.toggle(f"All {len(hulls)} hulls in the list", key="all_rows")
     shown = hulls if every else hulls[:SHOWN]
     caption = (
@@ -50,7 +50,7 @@ def not_judged(answer: Appraisal) -> None:
     table = answer.forecast.not_judged
     if table.empty:
         return
-    st.subheader("Hulls that cannot be judged")
+    st.header("Hulls that cannot be judged")
     rows = [
         listing.Row((listing.strong(row.hull_id), listing.text(row.reason)), opens=row.hull_id)
         for row in table.itertuples()

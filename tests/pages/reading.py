@@ -9,14 +9,14 @@ from streamlit.testing.v1 import AppTest
 
 HOUSE = Path(__file__).parents[2]
 DEMO = HOUSE / "demo_fleet" / "logs"
-WORDS = ("title", "subheader", "markdown", "caption", "warning", "info", "error", "code")
+WORDS = ("title", "header", "subheader", "markdown", "caption", "warning", "info", "error", "code")
 Run = Callable[..., AppTest]
 
 
 def lists(app: AppTest) -> dict[str, str]:
     """The HTML of every list on the page, by its caption or, for facts, its first words."""
-    shown = [json.loads(element.proto.json)["html"] for element in app.get("bidi_component")]
-    return {_name(html): html for html in shown}
+    shown = [json.loads(element.proto.json) for element in app.get("bidi_component")]
+    return {_name(data["html"]): data["html"] for data in shown if "html" in data}
 
 
 def said(app: AppTest) -> str:

@@ -145,7 +145,7 @@ def test_a_record_whose_ranges_were_too_narrow_widens_the_pages_and_says_so(
 def test_a_switch_shows_which_hulls_faster_wear_would_bring_onto_the_list(
     run: Run, folder: Path
 ) -> None:
-    app = run("week", folder)
+    app = run("fleet", folder)
     assert "would be over the" not in said(app)
     app.toggle(key="worse").set_value(True).run()
     assert not app.exception

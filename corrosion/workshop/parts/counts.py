@@ -21,6 +21,7 @@ LEVEL_SD = 0.03
 """Worn share below which two anodes are not told apart: the habit itself is measured no finer."""
 LONG = 24
 """Counts from which on a Fourier transform is quicker than adding up."""
+SHORTEST_GAP_DAYS = 1.0  # several looks in one day open a place once
 LOOKS_STRAY = 0.07
 """Share by which the fleet's looks stray from their habit."""
 
@@ -136,7 +137,8 @@ def count_visits(course: Course, gap_days: Floats, group: pd.Series) -> dict[obj
         by_hull = []
         for code in np.unique(course.hull[names == name]):
             own = (names == name) & (course.hull == code)
-            looks = days[:, None] / gap_days[own].mean() * np.exp(LOOKS_STRAY * nodes)
+            gap = max(float(gap_days[own].mean()), SHORTEST_GAP_DAYS)
+            looks = days[:, None] / gap * np.exp(LOOKS_STRAY * nodes)
             by_hull.append(_whole(looks, int(own.sum())))
         made[name] = Counted(_all_convolved(by_hull))
     return made

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Floats
+from corrosion.common import Floats, TooLittle
 from corrosion.forecast import LEAST_CHANCE, Ahead, Appraisal, project_wear, use_ahead
 from corrosion.life_model import straightened
 from corrosion.records import Settings
@@ -70,10 +70,20 @@ def count_parts(appraisal: Appraisal) -> Parts:
     Returns
     -------
     Parts
+
+    Raises
+    ------
+    TooLittle
+        No anode in service is known.
     """
     checked, settings = appraisal.checked, appraisal.logbook.settings
     ahead = use_ahead(checked, appraisal.exposure)
     anodes, course = _courses(appraisal, ahead)
+    if anodes.empty:
+        raise TooLittle(
+            "fittings, readings: no anode in service is known by a fitting or a reading, so no "
+            "part can be counted. Enter what was fitted, or look at one anode of each place."
+        )
     habit = replacing_habit(appraisal.lives)
     # shares of wear that speeds up are straightened, as the forecast's are
     levels = straightened(habit.replaced_at, appraisal.life.model.design.growth)

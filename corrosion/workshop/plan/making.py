@@ -160,7 +160,7 @@ def lay_out_ground(appraisal: Appraisal, week: date | None, weeks: int | None) -
     future = prospects(appraisal.forecast, prices.positions, spread, settings.tolerated_risk)
     late = future.anodes["late_cost"] / prices.late_days
     setting = Setting(
-        horizon, yard, away, count_stock(settings, logbook.stock_moves, horizon), future,
+        horizon, yard, away, count_stock(settings, appraisal.checked.stock_moves, horizon), future,
         lost_hire(
             checked.bookings, checked.outings, hull_ids, judged["mooring_id"].to_numpy(object),
             horizon,
