@@ -33,8 +33,8 @@ Notes
 * A fit that lands far from its priors climbs from them too (`life._highest`): one wild look in a
   fleet of six hulls had led to a lesser top.
 * A thousand hulls or more: a sample drawn by a stated rule climbs first (`hull_sample`), all hulls
-  take the last steps. On 4,000 hulls it ended within 0.02 standard errors of climbing with all of
-  them from the priors, with the same intervals, in a fifth of the time.
+  take the last steps. On 4,000 hulls it took 14 s of the processor in place of 69; with 30 of 90
+  hulls first, no parameter ended a tenth of a standard error from where all 90 ended alone.
 * `habits`: low is 0 unless the state's likelihood ratio against no wear (its own prior left out)
   is above 5.41 (boundary mixture, 1 %).
 """
