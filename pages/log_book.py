@@ -5,11 +5,12 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
 from corrosion.data_entry import KINDS, Desk, Draft, Place, draft, entry_named, row_named
-from corrosion.records import tell_entry
+from corrosion.records import LOGS, tell_entry
 from pages._log_book import alarms, amend, phone
 from pages._shared import (
     cached_answers,
@@ -209,7 +210,11 @@ def _drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> boo
             form_fields.FORMS[kind](fields, hull_id)
         _caution(kind)
         name = fields.desk.logbook.settings.name or "this fleet"
-        st.caption(f"Goes into the logs of {formatting.plain(name)}.")
+        clock = formatting.moment(fields.desk.now, fields.zone)
+        st.caption(
+            f"Goes into the logs of {formatting.plain(name)}, whose clock shows "
+            f"{formatting.plain(clock)} ({formatting.plain(fields.zone.key)})."
+        )
         return bool(st.form_submit_button("Write it down", type="primary", width="stretch"))
 
 
@@ -259,7 +264,17 @@ def _said(done: Draft, desk: Desk) -> str:
         f"{tell_entry(row.log, _whole(row.log, dict(row.cells)), unit)}"
         for row in done.rows
     ]
-    return f"Written: {'; '.join(rows)}.{_in_another_water(done, desk)}"
+    return f"Written: {'; '.join(rows)}{_on(done, desk)}.{_in_another_water(done, desk)}"
+
+
+def _on(done: Draft, desk: Desk) -> str:
+    """Name the day where it is not today by the fleet's clock."""
+    at = done.main.cells.get(LOGS[done.main.log].event_time) if done.rows else None
+    if not isinstance(at, pd.Timestamp):
+        return ""
+    zone = desk.logbook.settings.timezone
+    today = at.tz_convert(zone).date() == desk.local_now.date()
+    return "" if today else f" (not today: {formatting.moment(at, zone)})"
 
 
 def _in_another_water(done: Draft, desk: Desk) -> str:
