@@ -50,8 +50,9 @@ def show(place: Path, desk: Desk) -> None:
             alarms.reported(correcting)
     recent_entries.show(desk, can_write=writable is not None)
     if writable is not None:
-        recent_entries.older(desk, str(st.session_state.get("hull") or ""))
-    phone.digits()
+        hull_id = str(st.session_state.get("hull") or "")
+        recent_entries.older(desk, hull_id)
+        phone.help_thumbs(book.form, by, hull_id)
 
 
 def _opened_book(place: Path) -> Book:
@@ -81,6 +82,9 @@ def _practise() -> None:
 
 def _by(desk: Desk) -> str:
     roles = list(desk.logbook.settings.roles)
+    last = phone.remembered("by")
+    if "by" not in st.session_state and "by" not in st.query_params and last in roles:
+        st.session_state["by"] = last
     chosen = st.selectbox("Written by", roles, key="by", bind="query-params",
                           help="A role or a shift, never a person's name.")  # fmt: skip
     return str(chosen or roles[0])
@@ -159,7 +163,8 @@ def _hull(desk: Desk, kind: str) -> str:
     if asked and asked not in hulls:
         st.warning(f"There is no hull {formatting.plain(asked)} in the fleet now. Choose one.")
         st.session_state.pop("hull", None)
-    last = desk.last_hull()
+    own = phone.remembered("hull")
+    last = own if own in hulls else desk.last_hull()
     if "hull" not in st.session_state and not asked and last in hulls and kind != "water":
         st.session_state["hull"] = last
     chosen = st.selectbox("Hull", hulls, index=None, key="hull", bind="query-params",
