@@ -50,9 +50,7 @@ def show(place: Path, desk: Desk) -> None:
             alarms.reported(correcting)
     recent_entries.show(desk, can_write=writable is not None)
     if writable is not None:
-        hull_id = str(st.session_state.get("hull") or "")
-        recent_entries.older(desk, hull_id)
-        phone.help_thumbs(book.form, by, hull_id)
+        recent_entries.older(desk, str(st.session_state.get("hull") or ""))
 
 
 def _opened_book(place: Path) -> Book:
@@ -99,6 +97,7 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
     _turned(book, kind, hull_id, desk)
     if st.query_params.get("form") != book.form:
         st.query_params["form"] = book.form
+    phone.help_thumbs(book.form, by, hull_id)
     if book.written:
         _after(book, kind)
         return

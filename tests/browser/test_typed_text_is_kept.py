@@ -22,8 +22,8 @@ def test_typed_text_outlives_a_reload_and_another_form_and_is_written(
     phone: BrowserContext, dock: Server, fleet: Path
 ) -> None:
     page = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H12")
+    page.wait_for_selector("input[data-filled]", timeout=SLOW_MS)
     page.get_by_label("Minutes", exact=True).fill("13")
-    page.wait_for_timeout(500)
     page.reload()
     minutes(page, "13")
     page.get_by_text("Outing", exact=True).click()
@@ -41,7 +41,7 @@ def test_typed_text_outlives_a_reload_and_another_form_and_is_written(
 
 def test_the_phone_remembers_its_last_role_and_hull(phone: BrowserContext, dock: Server) -> None:
     page = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H05&by=workshop")
-    page.wait_for_timeout(500)
+    page.wait_for_function("document.cookie.includes('last_hull=H05')", timeout=SLOW_MS)
     page.close()
     again = arrive(phone, f"{dock.address}/log_book?kind=flush")
     for label, value in (("Hull", "H05"), ("Written by", "workshop")):
