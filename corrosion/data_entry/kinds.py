@@ -23,6 +23,8 @@ MOST_MINUTES = 12 * 60
 """More than half a day is no flush: the check `flush-minutes-impossible` sets it aside."""
 MOST_OHM = 1e7
 """What a hand-held meter shows at most (common practice, no source)."""
+MOST_MM = 1000.0
+"""No anode of a small craft is longer (common practice, no source)."""
 MOST_LETTERS = 500
 
 
@@ -217,7 +219,10 @@ class _Form:
     def size(self, name: str, called: str) -> float | None:
         """A size, mm; the text as it was typed is kept beside it."""
         unit = str(self.filled.get("unit") or self.desk.logbook.settings.length_unit)
-        return self._kept(called, size(self.text(name) or "", called, unit), keep=True)
+        read = self._kept(called, size(self.text(name) or "", called, unit), keep=True)
+        if read is not None and read > MOST_MM:
+            self.wrong.append(f"{called}: {read:g} mm is longer than any anode. Is a point lost?")
+        return read
 
     def moment(self, name: str, called: str, *, ahead: bool = False) -> pd.Timestamp | None:
         """A moment that has come; with `ahead` it may be still to come."""

@@ -9,8 +9,6 @@ from typing import Final
 
 from corrosion.common import formatting
 
-MOST_MM: Final = 1000.0
-"""No anode of a small craft is longer (common practice, no source)."""
 _MARKS: Final = {"mm": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in"}
 _NUMBER: Final = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 _FRACTION: Final = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)")
@@ -95,8 +93,6 @@ def size(text: str, name: str, unit: str) -> Typed:
         return Typed(None, told, read.wrong)
     if read.value < 0:
         return Typed(None, told, f"{name}: a size cannot be below zero.")
-    if in_mm(read.value, unit) > MOST_MM:
-        return Typed(None, told, f"{name}: {told} {unit} is longer than any anode. Lost a point?")
     return Typed(in_mm(read.value, unit), f"{bare} {unit}")
 
 
