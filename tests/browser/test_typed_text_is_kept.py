@@ -30,6 +30,8 @@ def test_typed_text_outlives_a_reload_and_another_form_and_is_written(
     expect(page.get_by_label("Engine hours", exact=True)).to_be_visible(timeout=SLOW_MS)
     page.get_by_text("Flush", exact=True).click()
     minutes(page, "13")
+    # the other form is gone from the page
+    expect(page.get_by_role("button", name=WRITE)).to_have_count(1, timeout=SLOW_MS)
     page.get_by_role("button", name=WRITE).click()
     expect(page.get_by_text("Written:")).to_be_visible(timeout=SLOW_MS)
     # what the page shows is what is sent
