@@ -5,11 +5,12 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
 from corrosion.data_entry import KINDS, Desk, Draft, Place, draft, entry_named, row_named
-from corrosion.records import tell_entry
+from corrosion.records import LOGS, tell_entry
 from pages._log_book import alarms, amend, phone
 from pages._shared import (
     cached_answers,
@@ -50,7 +51,6 @@ def show(place: Path, desk: Desk) -> None:
     recent_entries.show(desk, can_write=writable is not None)
     if writable is not None:
         recent_entries.older(desk, str(st.session_state.get("hull") or ""))
-    phone.digits()
 
 
 def _opened_book(place: Path) -> Book:
@@ -80,6 +80,9 @@ def _practise() -> None:
 
 def _by(desk: Desk) -> str:
     roles = list(desk.logbook.settings.roles)
+    last = phone.remembered("by")
+    if "by" not in st.session_state and "by" not in st.query_params and last in roles:
+        st.session_state["by"] = last
     chosen = st.selectbox("Written by", roles, key="by", bind="query-params",
                           help="A role or a shift, never a person's name.")  # fmt: skip
     return str(chosen or roles[0])
@@ -94,6 +97,7 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
     _turned(book, kind, hull_id, desk)
     if st.query_params.get("form") != book.form:
         st.query_params["form"] = book.form
+    phone.help_thumbs(book.form, by, hull_id)
     if book.written:
         _after(book, kind)
         return
@@ -158,7 +162,8 @@ def _hull(desk: Desk, kind: str) -> str:
     if asked and asked not in hulls:
         st.warning(f"There is no hull {formatting.plain(asked)} in the fleet now. Choose one.")
         st.session_state.pop("hull", None)
-    last = desk.last_hull()
+    own = phone.remembered("hull")
+    last = own if own in hulls else desk.last_hull()
     if "hull" not in st.session_state and not asked and last in hulls and kind != "water":
         st.session_state["hull"] = last
     chosen = st.selectbox("Hull", hulls, index=None, key="hull", bind="query-params",
@@ -209,7 +214,11 @@ def _drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> boo
             form_fields.FORMS[kind](fields, hull_id)
         _caution(kind)
         name = fields.desk.logbook.settings.name or "this fleet"
-        st.caption(f"Goes into the logs of {formatting.plain(name)}.")
+        clock = formatting.moment(fields.desk.now, fields.zone)
+        st.caption(
+            f"Goes into the logs of {formatting.plain(name)}, whose clock shows "
+            f"{formatting.plain(clock)} ({formatting.plain(fields.zone.key)})."
+        )
         return bool(st.form_submit_button("Write it down", type="primary", width="stretch"))
 
 
@@ -259,7 +268,17 @@ def _said(done: Draft, desk: Desk) -> str:
         f"{tell_entry(row.log, _whole(row.log, dict(row.cells)), unit)}"
         for row in done.rows
     ]
-    return f"Written: {'; '.join(rows)}.{_in_another_water(done, desk)}"
+    return f"Written: {'; '.join(rows)}{_on(done, desk)}.{_in_another_water(done, desk)}"
+
+
+def _on(done: Draft, desk: Desk) -> str:
+    """Name the day where it is not today by the fleet's clock."""
+    at = done.main.cells.get(LOGS[done.main.log].event_time) if done.rows else None
+    if not isinstance(at, pd.Timestamp):
+        return ""
+    zone = desk.logbook.settings.timezone
+    today = at.tz_convert(zone).date() == desk.local_now.date()
+    return "" if today else f" (not today: {formatting.moment(at, zone)})"
 
 
 def _in_another_water(done: Draft, desk: Desk) -> str:

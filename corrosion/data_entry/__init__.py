@@ -62,6 +62,7 @@ from corrosion.data_entry.settings_form import (
     plain_settings,
     settings_changes,
 )
+from corrosion.data_entry.settings_merge import Clash, Merged, merged_settings, mine_over
 from corrosion.data_entry.starting import first_rows, has_logs
 from corrosion.data_entry.trial import objections_to_file
 from corrosion.data_entry.typed import Typed, number, size
@@ -79,11 +80,13 @@ __all__ = [
     "KINDS",
     "Alarm",
     "Answer",
+    "Clash",
     "Desk",
     "Draft",
     "Earlier",
     "Kept",
     "Kind",
+    "Merged",
     "Place",
     "Question",
     "Row",
@@ -111,6 +114,8 @@ __all__ = [
     "label_of",
     "layout_rows",
     "matter",
+    "merged_settings",
+    "mine_over",
     "named_rows",
     "next_question",
     "number",

@@ -26,6 +26,7 @@ from corrosion.data_entry.ask_sizes import (
     radius_for_diameter,
     unlike_forecast,
 )
+from corrosion.data_entry.ask_usual import beyond_usual, dear_hire, long_ago, potential_unit
 from corrosion.data_entry.ask_water import conductivity, magnesium, salinity, temperature
 from corrosion.data_entry.drafts import Draft
 from corrosion.data_entry.known import Desk
@@ -37,6 +38,9 @@ LOG: Final = ("exact-duplicate", "double-entry")
 ASKERS: Final[Mapping[str, tuple[Asker, ...]]] = {
     "readings": (
         twice(LOG, "reading"),
+        long_ago,
+        potential_unit,
+        beyond_usual,
         other_unit,
         decimal_point,
         radius_for_diameter,
@@ -57,37 +61,47 @@ ASKERS: Final[Mapping[str, tuple[Asker, ...]]] = {
     ),
     "outings": (
         twice(LOG, "outing"),
+        long_ago,
         hours_over_outing,
         meter_ran_back,
         meter_apart,
+        beyond_usual,
         confirm("outings-overlap", "The hull was out already at that time. Is it this hull?"),
         confirm("outing-over-three-days", "That is an outing of more than three days."),
         confirm("outing-over-a-day", "That is an outing of more than a day."),
     ),
     "flushes": (
         twice(LOG, "flush"),
-        confirm("flush-minutes-impossible", "No flush takes that long."),
+        long_ago,
+        beyond_usual,
         confirm("flush-during-outing", "The hull was out at that time. Is it this hull?"),
     ),
     "berths": (
         twice(LOG, "berth"),
+        long_ago,
         magnesium,
         confirm("zinc-in-fresh", "Zinc crusts in fresh water and stops protecting while it looks "
                 "new: clean it at every look, and see the manual for the alloy there."),
         confirm("berths-at-once", "Another berth begins at the same moment."),
     ),
     "water_samples": (
-        twice(LOG, "sample"), conductivity, salinity, temperature,
+        twice(LOG, "sample"), long_ago, conductivity, salinity, temperature,
     ),
     "bookings": (
         twice(LOG, "hire"),
+        long_ago,
         hire_hours,
+        beyond_usual,
+        dear_hire,
         confirm("bookings-overlap", "The hull is booked already at that time."),
     ),
     "anode_positions": (places_doubted,),
     "moorings": (confirm("in-register-twice", "This mooring is in the register already."),),
+    "meters": (twice(LOG, "entry"), long_ago),
+    "engine_swaps": (twice(LOG, "engine"), long_ago),
     "fittings": (
         twice(LOG, "fitting"),
+        long_ago,
         confirm("fitted-twice", "A new anode went in within the hour already."),
         confirm("fitted-size-impossible", "No new part of this position has that size. In inches?"),
         confirm("fitted-near-limit", "That is at or below the limit already: is it a new part?"),

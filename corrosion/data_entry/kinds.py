@@ -16,7 +16,16 @@ from corrosion.data_entry.typed import Typed, number, size
 Filled = Mapping[str, object]
 
 SLACK = pd.Timedelta(minutes=10)
-MOST_ENGINE_H, METER_MOST_H = 24.0 * 366, 99_999.9
+METER_MOST_H = 99_999.9
+MOST_ENGINE_H = 24.0 * 31
+"""Of one outing or one hire; longer ones are several."""
+MOST_MINUTES = 12 * 60
+"""More than half a day is no flush: the check `flush-minutes-impossible` sets it aside."""
+MOST_OHM = 1e7
+"""What a hand-held meter shows at most (common practice, no source)."""
+MOST_MM = 1000.0
+"""No anode of a small craft is longer (common practice, no source)."""
+MOST_LETTERS = 500
 
 
 @dataclass(frozen=True)
@@ -55,7 +64,7 @@ def _reading(filled: Filled, desk: Desk) -> Draft:
     cells = form.about("hull_id", "position") | {"read_at": form.moment("at", "When")}
     cells |= _SEEN[str(filled.get("way") or "caliper")](form)
     cells |= {name: True for name in ("removed", "cleaned") if filled.get(name)}
-    cells["bond_ohm"] = form.number("bond_ohm", "Contact resistance", "ohm", 0, 1e9)
+    cells["bond_ohm"] = form.number("bond_ohm", "Contact resistance", "ohm", 0, MOST_OHM)
     cells["potential_mv"] = form.number("potential_mv", "Potential", "mV", -2500, 2500)
     cells["touched_metal"] = form.text("touched_metal")
     cells["note"] = form.text("note")
@@ -124,7 +133,7 @@ def _flush(filled: Filled, desk: Desk) -> Draft:
     form = _Form(filled, desk)
     cells = form.about("hull_id") | {"flushed_at": form.moment("at", "When")}
     cells["done"] = form.text("done") or "yes"
-    cells["minutes"] = form.number("minutes", "Minutes", "min", 0, 24 * 60)
+    cells["minutes"] = form.number("minutes", "Minutes", "min", 0, MOST_MINUTES)
     return form.draft("flushes", cells | {"method": form.text("method")})
 
 
@@ -159,7 +168,7 @@ def _booking(filled: Filled, desk: Desk) -> Draft:
     cells["engine_hours"] = form.number(
         "engine_hours", "Engine hours expected", "h", 0, MOST_ENGINE_H
     )
-    cells["hire_value"] = form.number("hire_value", "Hire value", "", 0, 1e9)
+    cells["hire_value"] = form.number("hire_value", "Hire value", "", 0, 1e7)
     return form.draft("bookings", cells)
 
 
@@ -199,6 +208,8 @@ class _Form:
     def text(self, name: str) -> str | None:
         """A text or a word; blank is unknown."""
         told = str(self.filled.get(name) or "").strip()
+        if len(told) > MOST_LETTERS:
+            self.wrong.append(f"{name}: {len(told)} letters; write at most {MOST_LETTERS}.")
         return told or None
 
     def number(self, name: str, called: str, unit: str, least: float, most: float) -> float | None:
@@ -208,7 +219,10 @@ class _Form:
     def size(self, name: str, called: str) -> float | None:
         """A size, mm; the text as it was typed is kept beside it."""
         unit = str(self.filled.get("unit") or self.desk.logbook.settings.length_unit)
-        return self._kept(called, size(self.text(name) or "", called, unit), keep=True)
+        read = self._kept(called, size(self.text(name) or "", called, unit), keep=True)
+        if read is not None and read > MOST_MM:
+            self.wrong.append(f"{called}: {read:g} mm is longer than any anode. Is a point lost?")
+        return read
 
     def moment(self, name: str, called: str, *, ahead: bool = False) -> pd.Timestamp | None:
         """A moment that has come; with `ahead` it may be still to come."""

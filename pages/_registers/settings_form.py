@@ -8,9 +8,17 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import Refusal, formatting
-from corrosion.data_entry import bays_of, bays_table, plain_settings, settings_changes
-from corrosion.records import changed_text, settings_text, write_settings
+from corrosion.data_entry import (
+    bays_of,
+    bays_table,
+    merged_settings,
+    mine_over,
+    plain_settings,
+    settings_changes,
+)
+from corrosion.records import changed_text, settings_of, settings_text, write_settings
 from pages._shared import session
+from pages._shared.entry import ONE_AT_A_TIME
 from pages._shared.register_tables import Section
 
 FIELDS = {
@@ -26,22 +34,54 @@ FIELDS = {
 }
 
 
+DRAWN, CLASH = "set_drawn", "set_clash"
+
+
 def show(section: Section) -> None:
-    """Draw the forms; each change keeps the old file under its date."""
+    """Draw the forms; each change keeps the old file under its date.
+
+    They stay as they were drawn; what somebody else writes meanwhile is compared when they are
+    sent.
+    """
     if section.place is None:
         st.button("Practise on a copy of the demo", on_click=session.practise)
         return
-    text = settings_text(section.place)
+    if "set_name" not in st.session_state:  # not drawn yet, or drawn anew
+        st.session_state[DRAWN] = settings_text(section.place)
+    text = str(st.session_state[DRAWN])
+    if CLASH in st.session_state:
+        _ask_which(section, text, st.session_state[CLASH])
     _fields(section, text)
     _bays(section, text)
     with st.expander("The whole file, fleet.toml"):
         typed = st.text_area("fleet.toml", text, height=320, key=f"{section.book.form}_toml")
         if st.button("Write the file", key="write_toml"):
-            _write(section, typed)
+            _send(section, text, typed)
+
+
+def _ask_which(section: Section, drawn: str, mine: str) -> None:
+    """Show what stands in the file beside what was typed, and ask which it shall be."""
+    if section.place is None:
+        return
+    now = settings_text(section.place)
+    both = merged_settings(drawn, now, mine)
+    with st.container(key="question", border=True):
+        st.markdown("**Not written: somebody wrote other settings since this form was opened.**")
+        for clash in both.clashes:
+            st.markdown(
+                f"- `{clash.key}`: {formatting.plain(clash.was)} before; "
+                f"**{formatting.plain(clash.now)}** in the file now; "
+                f"**{formatting.plain(clash.mine)}** in your form"
+            )
+        if st.button("Write what is in my form", width="stretch"):
+            del st.session_state[CLASH]
+            _send(section, now, mine_over(drawn, now, mine))
+        if st.button("Leave what is in the file", width="stretch"):
+            _send(section, now, both.text)
 
 
 def _fields(section: Section, text: str) -> None:
-    now = plain_settings(section.desk.logbook.settings)
+    now = plain_settings(settings_of(text))
     with st.form("settings_fields", border=False):
         typed = {
             key: st.text_area(label, now[key], key=f"set_{key}")
@@ -55,7 +95,7 @@ def _fields(section: Section, text: str) -> None:
         for sentence in wrong:
             st.error(formatting.plain(sentence))
         if not wrong:
-            _write(section, changed_text(text, changes))
+            _send(section, text, changed_text(text, changes))
 
 
 def _bays(section: Section, text: str) -> None:
@@ -63,27 +103,35 @@ def _bays(section: Section, text: str) -> None:
     st.caption("Weekdays by name, such as Tue, Thu; empty: every day. Empty numbers: no limit.")
     moorings = st.column_config.SelectboxColumn(options=section.desk.moorings())
     typed = st.data_editor(
-        bays_table(section.desk.logbook.settings),
+        bays_table(settings_of(text)),
         column_config={"mooring_id": moorings},
         num_rows="dynamic",
         hide_index=True,
         key=f"{section.book.form}_bays",
     )
     if st.button("Write the bays"):
-        _write(section, changed_text(text, {"bays": bays_of(pd.DataFrame(typed), text)}))
+        _send(section, text, changed_text(text, {"bays": bays_of(pd.DataFrame(typed), text)}))
 
 
-def _write(section: Section, text: str) -> None:
+def _send(section: Section, drawn: str, mine: str) -> None:
+    """Write what was typed, unless the file says something else by now than when it was drawn."""
     if section.place is None:
         return
-    now = datetime.now(section.desk.logbook.settings.timezone)
+    moment = datetime.now(section.desk.logbook.settings.timezone)
     try:
-        kept = write_settings(section.place, text, now)
+        with ONE_AT_A_TIME:
+            both = merged_settings(drawn, settings_text(section.place), mine)
+            kept = None if both.clashes else write_settings(section.place, both.text, moment)
     except Refusal as refusal:
         st.error(f"**Not written.** {formatting.plain(refusal)}")
         return
+    if both.clashes:
+        st.session_state[CLASH] = mine
+        st.rerun()
     said = f" The old ones are kept as {kept.name}." if kept else ""
-    section.book.said = (f"Settings written.{said}",)
+    beside = f" Changed by others meanwhile, and left: {', '.join(both.others)}."
+    section.book.next_form()
+    section.book.said = (f"Settings written.{said}{beside if both.others else ''}",)
     for key in list(st.session_state):
         if str(key).startswith("set_"):
             del st.session_state[key]

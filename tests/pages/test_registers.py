@@ -211,3 +211,22 @@ def test_log_check_opens_on_a_thin_and_a_damaged_fleet(run: Run, tmp_path: Path)
     app = run("check", folder)
     assert not app.exception
     assert "torn.parquet" in told(app)
+
+
+def test_of_two_settings_forms_the_older_one_asks_before_it_undoes_the_newer(
+    run: Run, folder: Path
+) -> None:
+    older, newer = (run("registers", folder, register="settings") for _ in range(2))
+    for app, risk, wage in ((newer, "0.05", "36"), (older, "0.2", None)):
+        type_in(app, "Risk that you", risk)
+        if wage:
+            type_in(app, "An hour", wage)
+        press(app, "Write the settings")
+        assert not app.exception
+    assert read_settings(folder).tolerated_risk == 0.05
+    shown = " ".join(text.value for text in older.markdown).replace("\\", "")
+    assert "**0.05** in the file now; **0.2** in your form" in shown
+    press(older, "Write what is in my form")
+    assert not older.exception
+    settings = read_settings(folder)
+    assert (settings.tolerated_risk, settings.wage_per_hour) == (0.2, 36.0)

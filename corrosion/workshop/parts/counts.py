@@ -137,8 +137,8 @@ def count_visits(course: Course, gap_days: Floats, group: pd.Series) -> dict[obj
         by_hull = []
         for code in np.unique(course.hull[names == name]):
             own = (names == name) & (course.hull == code)
-            gap = max(float(gap_days[own].mean()), SHORTEST_GAP_DAYS)
-            looks: Floats = np.asarray(days[:, None] / gap * np.exp(LOOKS_STRAY * nodes), float)
+            gap = np.maximum(gap_days[own].mean(), SHORTEST_GAP_DAYS)
+            looks = days[:, None] / gap * np.exp(LOOKS_STRAY * nodes)
             by_hull.append(_whole(looks, int(own.sum())))
         made[name] = Counted(_all_convolved(by_hull))
     return made
