@@ -1,0 +1,85 @@
+"""Every page is short enough to be looked at, and nobody is kept out of it.
+
+Lengths are in screens: how often the visitor's screen goes into the page. Access is what axe-core
+finds serious or critical (Deque, rules for WCAG 2.2 A and AA), on a desk and on a phone, light and
+dark, as the page stands when it has been opened.
+"""
+
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.serving import Server, watched
+from tests.browser.test_dashboard import FOOT
+
+PAGES = (
+    *("fleet", "hull?hull=H07", "parts", "costs", "moorings", "flushing", "habits"),
+    *("chemistry", "track_record"),
+)
+DESK = {"viewport": {"width": 1440, "height": 900}}
+PHONE = {
+    "viewport": {"width": 390, "height": 844},
+    "is_mobile": True,
+    "has_touch": True,
+    "color_scheme": "dark",
+}
+MOST_SCREENS = {"desk": 4.0, "phone": 9.0}
+FRAMEWORKS_OWN: dict[str, str] = {}
+"""Rules that the framework's own markup breaks, each with the reason why it cannot be mended."""
+
+
+@pytest.fixture(scope="module", params=["desk", "phone"])
+def form(request: pytest.FixtureRequest) -> str:
+    return str(request.param)
+
+
+@pytest.fixture(scope="module")
+def opened(browser: Browser, server: Server, form: str) -> Iterator[Page]:
+    with watched(browser, server, **(DESK if form == "desk" else PHONE)) as tab:
+        yield tab.page
+
+
+def arrive(page: Page, server: Server, path: str) -> None:
+    page.goto(f"{server.address}/{path}")
+    expect(page.get_by_text(FOOT)).to_be_visible(timeout=120_000)
+    page.wait_for_timeout(1_000)  # pictures settle into their height
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_a_page_is_short_and_open_to_everybody(
+    opened: Page, server: Server, form: str, path: str
+) -> None:
+    arrive(opened, server, path)
+    main = opened.locator("[data-testid=stMain]")
+    screens = main.evaluate("main => main.scrollHeight / main.clientHeight")
+    assert screens <= MOST_SCREENS[form], f"{path}: {screens:.1f} screens"
+    found = Axe().run(opened).response["violations"]
+    grave = {
+        rule["id"]: [node["html"][:160] for node in rule["nodes"][:4]]
+        for rule in found
+        if rule["impact"] in ("serious", "critical") and rule["id"] not in FRAMEWORKS_OWN
+    }
+    assert not grave
+
+
+def test_the_first_press_of_tab_offers_to_skip_to_the_answer(
+    browser: Browser, server: Server
+) -> None:
+    with watched(browser, server, **DESK) as tab:
+        arrive(tab.page, server, "fleet")
+        tab.page.keyboard.press("Tab")
+        skip = tab.page.get_by_role("link", name="Skip to the answer")
+        expect(skip).to_be_focused()
+        skip.press("Enter")
+        heading = tab.page.get_by_role("heading", name="Fleet", level=1)
+        expect(heading).to_be_focused()
+
+
+def test_another_page_begins_at_its_heading(browser: Browser, server: Server) -> None:
+    with watched(browser, server, **DESK) as tab:
+        arrive(tab.page, server, "fleet")
+        tab.page.get_by_role("link", name="Parts").click()
+        heading = tab.page.get_by_role("heading", name="Parts", level=1)
+        expect(heading).to_be_focused(timeout=60_000)
