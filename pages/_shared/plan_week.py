@@ -137,7 +137,7 @@ def _hull(
     settings = answer.logbook.settings
     by = formatting.deadline(hull["pull_by"], answer.forecast.on, settings.timezone)
     stop = "▲ not for hire" if hull["stop"] else ""
-    under = f"{stop} · {hull['mooring_id']}" if stop else str(hull["mooring_id"])
+    under = stop or str(hull["mooring_id"])
     return listing.Row(
         (
             listing.strong(name, under),
