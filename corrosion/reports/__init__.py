@@ -19,6 +19,7 @@ from corrosion.reports.hull_report import hull_report
 from corrosion.reports.planned_week import PlannedWeek, hired_out, plan_week
 from corrosion.reports.round_sheet import WHY, round_sheet
 from corrosion.reports.sheets import PAPERS, Paper, render, sheet
+from corrosion.reports.stop_tags import stop_tags
 from corrosion.reports.week_papers import (
     calendar_of_week,
     picks_of_week,
@@ -59,6 +60,7 @@ __all__ = [
     "said_lines",
     "sheet",
     "sheets_of_week",
+    "stop_tags",
     "week_days",
     "week_lanes",
     "weeks_ahead",

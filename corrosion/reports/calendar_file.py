@@ -105,12 +105,13 @@ def calendar(
 
 
 def slots(lines: pd.DataFrame, settings: Settings, windows: pd.DataFrame) -> list[Slot]:
-    """Say when each hull is out: one after the other in its bay, from the bay's opening on.
+    """Say when each hull is out: as the plan has it, else one after the other from the opening on.
 
     Parameters
     ----------
     lines : DataFrame, one row a pull-out
-        `day` (date), `mooring_id`, `bay` (from 1), `hours` (h).
+        `day` (date), `mooring_id`, `bay` (from 1), `hours` (h); `starts` and `ends` (UTC) where the
+        plan gives half hours.
     settings : Settings
         For zone and opening hours.
     windows : DataFrame
@@ -124,11 +125,13 @@ def slots(lines: pd.DataFrame, settings: Settings, windows: pd.DataFrame) -> lis
     free: dict[tuple[object, ...], datetime] = {}
     found = []
     for line in lines.to_dict("records"):
-        place = (line["day"], line["mooring_id"], line["bay"])
-        begins = free.get(place) or _opening(line, settings, windows)
+        place, zone = (line["day"], line["mooring_id"], line["bay"]), settings.timezone
+        if isinstance(starts := line.get("starts"), pd.Timestamp):
+            begins = starts.to_pydatetime()
+        else:
+            begins = free.get(place) or _opening(line, settings, windows)
         ends = begins + timedelta(minutes=_minutes(line["hours"]))
-        free[place] = ends
-        zone = settings.timezone
+        free[place] = max(ends, free.get(place, ends))
         found.append(Slot(begins.astimezone(zone), ends.astimezone(zone)))
     return found
 
@@ -154,7 +157,8 @@ def _event(
     event.add("dtstamp", moment.tz_convert("UTC").to_pydatetime().replace(microsecond=0))
     event.add("dtstart", slot.begins)
     event.add("dtend", slot.ends)
-    event.add("summary", _clean(f"{line['hull_id']} out of the water"))
+    stopped = " (NOT FOR HIRE until then)" if line.get("stop") else ""
+    event.add("summary", _clean(f"{line['hull_id']} out of the water{stopped}"))
     bay = "" if pd.isna(line["bay"]) else f", bay {int(line['bay'])}"
     event.add("location", _clean(f"{line['mooring_id'] or 'mooring not known'}{bay}"))
     event.add("description", "\n".join([*_work(line), cautions.IN_SHORT, CAUTION]))

@@ -20,6 +20,7 @@ from corrosion.workshop.issued import (
 from corrosion.workshop.looks import Looks, PriceOfLooking, price_of_looking, schedule_looks
 from corrosion.workshop.overrides import (
     HIRE_OUT,
+    LIFT_STOP,
     PIN,
     RELEASE,
     SKIP,
@@ -43,6 +44,7 @@ __all__ = [
     "COMMON",
     "EVERYWHERE",
     "HIRE_OUT",
+    "LIFT_STOP",
     "PIN",
     "RELEASE",
     "SAVES",

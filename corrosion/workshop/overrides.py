@@ -18,6 +18,9 @@ from corrosion.common import LogRefused
 from corrosion.records import Written, append
 
 PIN, SKIP, HIRE_OUT, RELEASE = "pin", "skip", "hire-out", "release"
+LIFT_STOP = "lift-stop"
+"""The owner lets a stopped hull sail until a last day; what holds of it is `forecast.stops`'s."""
+OF_A_DAY: Final = (PIN, LIFT_STOP)
 STANDING_COLUMNS: Final = ("hull_id", "change", "day", "reason", "decided_at", "entry_id")
 
 
@@ -43,16 +46,17 @@ def decide(
     ----------
     folder : Path
         The fleet's folder.
-    change : {'pin', 'skip', 'hire-out', 'release'}
+    change : {'pin', 'skip', 'hire-out', 'lift-stop', 'release'}
         What was decided.
     hull_id : str
         About which hull.
     by : str
         Role that decided, never a person's name.
     day : date, optional
-        Of a pin: the day. Of a skip or a hire out: a day of the week; the week of `now` otherwise.
+        Of a pin: the day. Of a lifted stop: the last day. Of a skip or a hire out: a day of the
+        week; the week of `now` otherwise.
     reason : str
-        Why; needed for a skip and a hire out.
+        Why; needed for a skip, a hire out and a lifted stop.
     entry_id : str, optional
         Name of the row; one that the log holds already is not written again.
     now : Timestamp, optional
@@ -67,12 +71,12 @@ def decide(
     LogRefused
         A day or a reason is missing; nothing was written.
     """
-    if change in (SKIP, HIRE_OUT) and not reason.strip():
+    if change in (SKIP, HIRE_OUT, LIFT_STOP) and not reason.strip():
         raise LogRefused(f"plan_changes: {change} of {hull_id} has no reason. Say why.")
-    if change == PIN and day is None:
-        raise LogRefused(f"plan_changes: pin of {hull_id} has no day. Say which day.")
+    if change in OF_A_DAY and day is None:
+        raise LogRefused(f"plan_changes: {change} of {hull_id} has no day. Say which day.")
     moment = pd.Timestamp.now("UTC") if now is None else now
-    kept = monday_of(day) if day is not None and change != PIN else day
+    kept = monday_of(day) if day is not None and change not in OF_A_DAY else day
     row = {
         "hull_id": hull_id,
         "decided_at": moment.as_unit("us"),
@@ -104,8 +108,9 @@ def standing_changes(changes: pd.DataFrame, zone: tzinfo, first_day: date) -> pd
     Returns
     -------
     DataFrame, one row a decision that holds
-        `hull_id`, `change` (``pin``, ``skip``, ``hire-out``), `day` (date: the day of a pin, else
-        the Monday of the week), `reason`, `decided_at` (UTC), `entry_id`.
+        `hull_id`, `change` (``pin``, ``skip``, ``hire-out``, ``lift-stop``), `day` (date: the day
+        of a pin, the last day of a lifted stop, else the Monday of the week), `reason`,
+        `decided_at` (UTC), `entry_id`.
     """
     held: dict[str, list[dict[Any, Any]]] = {}
     known = changes[changes["hull_id"].notna() & changes["change"].notna()]
@@ -123,11 +128,11 @@ def _day_of(row: dict[Any, Any], zone: tzinfo) -> date | None:
     """Give the day of a pin and the Monday of everything else; a week left out is the current."""
     day = row["day"]
     if pd.isna(day):
-        if row["change"] == PIN or pd.isna(row["decided_at"]):
+        if row["change"] in OF_A_DAY or pd.isna(row["decided_at"]):
             return None
         day = row["decided_at"]
     local = _date_in(day, zone)
-    return local if row["change"] == PIN else monday_of(local)
+    return local if row["change"] in OF_A_DAY else monday_of(local)
 
 
 def _date_in(moment: pd.Timestamp, zone: tzinfo) -> date:
@@ -141,10 +146,12 @@ def _replaces(later: dict[Any, Any], earlier: dict[Any, Any]) -> bool:
     if later["day"] is None:
         return False
     both = {later["change"], earlier["change"]}
+    if LIFT_STOP in both:
+        return both == {LIFT_STOP}
     same_week = monday_of(later["day"]) == monday_of(earlier["day"])
     return both == {PIN} or (same_week and (len(both) == 1 or both == {PIN, SKIP}))
 
 
 def _over(row: dict[Any, Any], first_day: date) -> bool:
     day: date = row["day"]
-    return day < (first_day if row["change"] == PIN else monday_of(first_day))
+    return day < (first_day if row["change"] in OF_A_DAY else monday_of(first_day))

@@ -20,13 +20,13 @@ import pandas as pd
 
 from corrosion.common import formatting
 from corrosion.records import Checked
-from corrosion.workshop.overrides import HIRE_OUT, PIN, SKIP
+from corrosion.workshop.overrides import HIRE_OUT, LIFT_STOP, PIN, SKIP
 from corrosion.workshop.plan import Plan
 
 DONE, UNRECORDED, MOVED, OTHER_WORK, DROPPED, NEW = (
     *("done", "not-recorded", "moved", "other-work", "left-out", "new"),
 )
-CHANGES: Final = {PIN: "pinned", SKIP: "left out", HIRE_OUT: "hired out"}
+CHANGES: Final = {PIN: "pinned", SKIP: "left out", HIRE_OUT: "hired out", LIFT_STOP: "let sail"}
 DRIFT_COLUMNS: Final = ("hull_id", "planned", "now", "what", "said")
 
 

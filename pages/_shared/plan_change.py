@@ -14,12 +14,32 @@ import streamlit as st
 from corrosion.common import Refusal, formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import PlannedWeek
-from corrosion.workshop import HIRE_OUT, PIN, RELEASE, SKIP, Plan, decide, issue_plan, new_plan_id
+from corrosion.workshop import (
+    HIRE_OUT,
+    LIFT_STOP,
+    PIN,
+    RELEASE,
+    SKIP,
+    Plan,
+    decide,
+    issue_plan,
+    new_plan_id,
+)
 from pages._shared import plan_issued, session
 from pages._shared.session import View
 
-CHOICES = {PIN: "Pin to a day", SKIP: "Leave out this week", HIRE_OUT: "Hire out anyway"}
-STANDS = {PIN: "pinned to", SKIP: "left out in the week of", HIRE_OUT: "hired out in the week of"}
+CHOICES = {
+    PIN: "Pin to a day",
+    SKIP: "Leave out this week",
+    HIRE_OUT: "Hire out anyway",
+    LIFT_STOP: "Lift a stop (the owner alone)",
+}
+STANDS = {
+    PIN: "pinned to",
+    SKIP: "left out in the week of",
+    HIRE_OUT: "hired out in the week of",
+    LIFT_STOP: "let sail by the owner until",
+}
 SAID = "plan_said"
 OFFICE = "office"
 
@@ -91,11 +111,13 @@ def _decide(place: Path, plan: Plan, answer: Appraisal) -> None:
         )
         first, last = _span(plan, answer)
         day = st.date_input(
-            "Day (of a pin)", first, min_value=first, max_value=last, key="decide_day"
+            "Day (of a pin; last day of a lifted stop)",
+            first,
+            min_value=first,
+            max_value=last,
+            key="decide_day",
         )
-        reason = st.text_input(
-            "Why", help="Needed to leave a hull out and to hire it out.", key="decide_why"
-        )
+        reason = st.text_input("Why", help="Needed for all but a pin.", key="decide_why")
         by = _role(answer, "Decided by", "decide_by")
         sent = st.form_submit_button("Write it down")
     if not sent:
@@ -103,7 +125,7 @@ def _decide(place: Path, plan: Plan, answer: Appraisal) -> None:
     if not hull_id:
         st.error("Choose the hull.")
         return
-    when = day if change == PIN else plan.week
+    when = day if change in (PIN, LIFT_STOP) else plan.week
     _written(
         lambda: decide(
             place, str(change), hull_id, by, day=when, reason=reason,

@@ -7,7 +7,14 @@ from collections.abc import Callable
 import streamlit as st
 
 from corrosion.forecast import Appraisal
-from corrosion.reports import Paper, PlannedWeek, picks_of_week, said_lines, sheets_of_week
+from corrosion.reports import (
+    Paper,
+    PlannedWeek,
+    picks_of_week,
+    said_lines,
+    sheets_of_week,
+    stop_tags,
+)
 from corrosion.workshop import Plan
 from pages._shared import widgets
 
@@ -24,6 +31,8 @@ def show(planned: PlannedWeek, answer: Appraisal) -> None:
             f"work-sheets-{plan.week}",
             lambda: sheets_of_week(plan, answer, paper),
         )
+        if (answer.forecast.hulls["stop"] != "").any():
+            _html("Tags: not for hire", "not-for-hire", lambda: stop_tags(answer, paper))
         _html("Pick list", f"pick-list-{plan.week}", lambda: picks_of_week(plan, answer, paper))
         st.download_button(
             "Calendar" if planned.confirmed else "Calendar (draft)",

@@ -10,6 +10,7 @@ from typing import Any, Final, Literal, NamedTuple
 import pandas as pd
 
 from corrosion.common import formatting
+from corrosion.forecast import STOP_WORDS
 from corrosion.records import Checked
 
 LAST_LOOKS: Final = 3
@@ -74,6 +75,8 @@ class Job:
         Positions of the hull that stay shut.
     parts, seals : mapping of str to int
         Pieces to bring, by part number.
+    stop : str
+        Why the hull must not be hired out before this work, and what lifts that; empty: it may.
     """
 
     hull_id: str
@@ -88,6 +91,7 @@ class Job:
     untouched: tuple[str, ...]
     parts: Mapping[str, int]
     seals: Mapping[str, int]
+    stop: str = ""
 
     @property
     def magnesium(self) -> bool:
@@ -143,7 +147,18 @@ def _job(checked: Checked, pull: Any) -> Job:
         untouched=tuple(str(p) for p in places["position"] if p not in wanted),
         parts=dict(pull.parts),
         seals=dict(pull.seals),
+        stop=_stop(pull),
     )
+
+
+def _stop(pull: Any) -> str:
+    """Say why the hull must not sail before the work, and whether the work lifts that."""
+    reasons = [each for each in str(getattr(pull, "stop", "") or "").split(",") if each]
+    if not reasons:
+        return ""
+    why = formatting.listed([STOP_WORDS[each] for each in reasons])
+    after = "until this is signed off" if pull.lifts_stop else "also after this work"
+    return f"Not for hire {after}: an anode {why}."
 
 
 def looks_of_hull(checked: Checked, hull_id: str, positions: list[str]) -> tuple[Task, ...]:

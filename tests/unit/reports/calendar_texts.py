@@ -29,7 +29,8 @@ def line(hull_id: str, day: str, **cells: object) -> dict[str, object]:
 
 
 def lines(*rows: dict[str, object]) -> pd.DataFrame:
-    return pd.DataFrame(list(rows), columns=list(line("H", "2031-03-24")))
+    columns = dict.fromkeys([*line("H", "2031-03-24"), *(name for row in rows for name in row)])
+    return pd.DataFrame(list(rows), columns=list(columns))
 
 
 def written(

@@ -121,3 +121,9 @@ def test_any_name_gives_a_file_to_the_letter_that_says_it_back(names: list[str])
     shown = ["".join(c if c.isprintable() else " " for c in name).split() for name in names]
     for said, parts in zip(read, shown, strict=True):
         assert " ".join(parts) in said
+
+
+def test_a_visit_stands_at_the_half_hour_that_the_plan_gave_it() -> None:
+    starts = pd.Timestamp("2031-03-25 10:30", tz="UTC")
+    event = events(written({**line("H1", "2031-03-25"), "starts": starts}))["H1"]
+    assert event["begins"] == starts

@@ -151,3 +151,21 @@ def test_a_hull_has_one_pin_at_most_and_never_a_pin_and_a_skip_in_one_week(
         pins = {monday_of(day) for change, day in own if change == "pin"}
         assert len([change for change, _ in own if change == "pin"]) <= 1
         assert not pins & {day for change, day in own if change == "skip"}
+
+
+def test_a_lifted_stop_holds_through_its_last_day_and_leaves_pins_alone() -> None:
+    said = (("H1", "pin", "2031-06-04"), ("H1", "lift-stop", "2031-06-05"))
+    both = [("H1 pin", "2031-06-04"), ("H1 lift-stop", "2031-06-05")]
+    assert held(*said) == both
+    assert held(*said, first_day=date(2031, 6, 5)) == both[1:]
+    assert held(*said, first_day=date(2031, 6, 6)) == []
+
+
+@pytest.mark.parametrize(("day", "reason"), [(None, "seen"), (MONDAY, " ")])
+def test_a_stop_is_not_lifted_without_a_last_day_or_a_reason(
+    tmp_path: Path, day: date | None, reason: str
+) -> None:
+    folder = usual_fleet(1).write(tmp_path)
+    with pytest.raises(LogRefused, match="lift-stop of H1 has no"):
+        decide(folder, "lift-stop", "H1", "office", day=day, reason=reason)
+    assert read_fleet(folder).plan_changes.empty
