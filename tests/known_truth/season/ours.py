@@ -27,6 +27,8 @@ class Program:
     says : 'plan' asks the planner; 'pull-by' works the bare forecast off: hulls whose pull-by
         comes before the next Monday but one, with the anodes that add to that risk
     prices : Prices, or None for a fleet that has not entered any
+    moved, cancelled : int, hires of the weeks worked so far that went to a sister, or were called
+        off
     """
 
     folder: Path
@@ -34,6 +36,8 @@ class Program:
     prices: Prices | None = field(default_factory=Prices)
     longest_s: float = 0.0
     widest_gap: float = 0.0
+    moved: int = 0
+    cancelled: int = 0
 
     def __call__(self, yard: Yard, monday: int) -> list[PullOut]:
         """Write the logs as they stand, ask, and return the week's pull-outs."""
@@ -65,11 +69,15 @@ class Program:
         plan = make_plan(appraisal, week=first)  # type: ignore[arg-type]
         self.longest_s = max(self.longest_s, plan.seconds)
         self.widest_gap = max(self.widest_gap, plan.gap)
+        ends = world.moment((monday + 7) * 24.0)
+        changes = plan.hires.loc[plan.hires["starts"] < ends, "change"]
+        self.moved += int((changes == "move").sum())
+        self.cancelled += int((changes == "cancel").sum())
         days = pd.to_datetime(plan.pulls["day"]).dt.date
         week = plan.pulls[days < first + timedelta(days=7)]
         return [
             PullOut(monday + (pd.Timestamp(row.day).date() - first).days, row.hull_id,
-                    tuple(row.replace))
+                    tuple(row.replace), freed=True)
             for row in week.itertuples()
         ]  # fmt: skip
 

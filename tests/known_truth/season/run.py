@@ -87,7 +87,7 @@ def let_through(yard: Yard, pulls: list[PullOut], monday: int) -> list[PullOut]:
     for each in sorted(pulls, key=lambda pull_out: pull_out.day):
         bay = (mooring_of(world, each.hull_id, each.day), each.day)
         fits = each.day - monday in OPEN and taken.get(bay, 0) < world.hulls_per_day
-        if fits and not is_booked(world, each.hull_id, each.day):
+        if fits and (each.freed or not is_booked(world, each.hull_id, each.day)):
             taken[bay] = taken.get(bay, 0) + 1
             kept.append(each)
         else:

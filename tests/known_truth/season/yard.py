@@ -22,11 +22,17 @@ MESSY_INCHES, MESSY_FORGOTTEN = 0.04, 0.04
 
 @dataclass(frozen=True)
 class PullOut:
-    """One hull taken out on one day: which positions get a new anode; the rest are measured."""
+    """One hull taken out on one day: which positions get a new anode; the rest are measured.
+
+    `freed`: whoever asks has seen to it that no hire is in the way (beside the hires of the day, or
+    these moved or cancelled). What the hull would have worn on a hire that moves is not taken off:
+    the fleet's use is drawn once for all policies.
+    """
 
     day: int  # days since the fleet's start
     hull_id: str
     replace: tuple[str, ...]
+    freed: bool = False
 
 
 @dataclass(frozen=True)
