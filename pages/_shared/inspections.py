@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Any
 
 import streamlit as st
+from streamlit.errors import StreamlitPageNotFoundError
 
 from corrosion.common import Refusal, formatting
 from corrosion.forecast import Appraisal
@@ -24,7 +26,8 @@ def line(seen: View) -> None:
         hulls = formatting.count(week["hull_id"].nunique(), "hull")
         minutes = formatting.number(float(week["minutes"].sum()))
         said = f"To measure: {formatting.count(len(week), 'anode')} on {hulls}, {minutes} minutes"
-    st.page_link("pages/looks.py", label=said, icon=":material/search:")
+    with suppress(StreamlitPageNotFoundError):  # opened past the front door, which lists the pages
+        st.page_link("pages/looks.py", label=said, icon=":material/search:")
 
 
 def of_anode(anode: Any, seen: View, answer: Appraisal) -> str:

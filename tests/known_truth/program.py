@@ -148,6 +148,7 @@ def _straight_lines(folder: Path, on: pd.Timestamp) -> pd.DataFrame:
     fittings, readings = _log(folder, "fittings"), _log(folder, "readings")
     fittings = fittings[fittings["fitted_at"] <= on]
     anodes = fittings.drop_duplicates(["hull_id", "position"], keep="last")
+    anodes = anodes[["hull_id", "position", "fitted_at"]]
     looks = readings[(readings["read_at"] <= on) & readings["size_mm"].notna()]
     last = looks.drop_duplicates(["hull_id", "position"], keep="last")
     anodes = anodes.merge(last[["hull_id", "position", "read_at", "size_mm"]], "left")

@@ -1,6 +1,7 @@
 """Writing down what was done or seen, as dock staff do it on a phone."""
 
-import shutil
+import errno
+import os
 from pathlib import Path
 
 import pandas as pd
@@ -86,20 +87,22 @@ def test_what_cannot_be_read_is_said_and_stays_in_the_form(run: Run, folder: Pat
 
 
 def test_a_folder_that_takes_no_rows_keeps_what_was_typed_also_for_a_page_loaded_again(
-    run: Run, folder: Path
+    run: Run, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    shutil.move(folder / "readings", folder / "rows")
-    (folder / "rows" / "part-0.parquet").rename(folder / "readings.parquet")
-    (folder / "readings").symlink_to(folder / "nowhere")  # no folder can be made in this place
     app = run("book", folder, hull="H1")
     type_in(app, "Size, mm", "6.65")
+
+    def full(_file: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
     press(app, "Write it down")
     assert "Not written" in app.error[0].value
     assert "6.65" in [field.value for field in app.text_input]
     form = app.query_params["form"]
     again = run("book", folder, hull="H1", form=form if isinstance(form, str) else form[0])
     assert "6.65" in [field.value for field in again.text_input]
-    (folder / "readings").unlink()
+    monkeypatch.undo()
     press(again, "Write it down")
     assert readings(folder)["size_mm"].tolist() == [6.65]
 

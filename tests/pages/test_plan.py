@@ -173,7 +173,7 @@ def test_papers_are_offered(run: Run, simulated: Path) -> None:
 def test_a_hulls_page_has_its_line_and_its_sheet(run: Run, simulated: Path) -> None:
     app = run("hull", simulated, hull="H1")
     assert not app.exception
-    assert "In the plan" in said(app)
+    assert "What to do" in said(app)
     assert "If it slips" in said(app)
     assert "Work sheet" in [element.proto.label for element in app.get("download_button")]
 

@@ -124,10 +124,10 @@ def test_a_hull_that_cannot_be_judged_is_named_with_its_reason(
     assert 'data-open="H9"' in html
 
 
-def test_an_empty_folder_is_refused_in_one_plain_message(run: Run, tmp_path: Path) -> None:
+def test_an_empty_folder_opens_on_the_start_form(run: Run, tmp_path: Path) -> None:
     app = run("week", tmp_path)
     assert not app.exception
-    assert "No answer from these logs" in said(app)
+    assert "Start a fleet" in said(app)
     assert CAUTION in said(app)
 
 

@@ -57,6 +57,7 @@ def test_a_mooring_is_expected_to_be_like_its_water() -> None:
         pd.DataFrame({"layout": [], "position": []}),
         pd.DataFrame({"circuit": [], "state": [], "water": []}),
         ["E"],
+        pd.DataFrame({"fitted": [], "listed": [], "water": []}),
     )
     mooring = next(spread for spread in spreads if spread.name == "mooring E")
     assert mooring.mean == 0.0

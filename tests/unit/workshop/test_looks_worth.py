@@ -157,6 +157,7 @@ def test_a_look_today_without_delay_never_costs_anything_by_itself(
 ) -> None:
     law = courses(worn=worn, pace_sd=pace_sd, walk_sd=walk_sd, error=error)
     worth = weigh_looks(law, stakes(late, waits, lead_days=0.0), GRID[:1])
-    # the reading adds knowledge; the tolerated risk alone may forbid what it would have allowed
-    assert worth.worth[0, 0] >= -0.5 * waits
+    # the reading adds knowledge; the tolerated risk alone may forbid what it would have allowed,
+    # some days of waiting
+    assert worth.worth[0, 0] >= -3.0 * waits
     assert 0.0 <= worth.changes[0, 0] <= 1.0 + 1e-9

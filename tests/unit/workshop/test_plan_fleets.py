@@ -145,12 +145,16 @@ def test_the_managers_pin_skip_and_release_are_kept(tmp_path: Path) -> None:
     assert "releasing the pin" in pin["would_change"]
 
 
-def test_a_pin_on_a_day_of_hire_is_a_result_that_names_the_hire(tmp_path: Path) -> None:
+def test_a_pin_on_a_day_of_hire_is_kept_beside_the_hire_or_the_hire_moves(tmp_path: Path) -> None:
     fleet = used_fleet(**COSTS).booking("H1", "2031-06-04 09:00", "2031-06-04 12:00")
+    fleet.booking("H1", "2031-06-04 12:30", "2031-06-04 20:00")
     fleet.add("plan_changes", hull_id="H1", change="pin", day="2031-06-04", decided_at="2031-06-01")
     plan = planned(fleet, tmp_path)
-    assert "it is on hire that day" in plan.conflict
-    assert plan.pulls.set_index("hull_id")["day"]["H1"] in {date(2031, 6, 3), date(2031, 6, 5)}
+    assert plan.conflict == ""
+    assert plan.pulls.set_index("hull_id")["day"]["H1"] == date(2031, 6, 4)
+    assert plan.hires["hull_id"].tolist() == ["H1"]
+    assert plan.hires["change"].tolist() == ["move"]
+    assert plan.hires["to_hull_id"].iloc[0] in {"H3", "H4", "H5", "H6"}
 
 
 def test_a_retired_hull_and_one_that_nobody_ever_looked_at_are_told_apart(tmp_path: Path) -> None:

@@ -148,7 +148,10 @@ def read_book(
     now = horizon.on.tz_convert(horizon.zone).tz_localize(None)
     known = (place >= 0) & local["ends"].gt(now).to_numpy() & local["starts"].lt(last).to_numpy()
     rows = np.flatnonzero(known)
-    rows = rows[np.argsort(local["starts"].to_numpy()[rows], kind="stable")]
+    own_place, begins, ends = (
+        each[rows] for each in (place, local["starts"].to_numpy(), local["ends"].to_numpy())
+    )
+    rows = rows[np.lexsort((ends, own_place, begins))]  # whatever the order of rows in the log
     hours = {name: _hours(local[name].iloc[rows], first) for name in local}
     own, now_h = bookings.iloc[rows], float((now - first) / pd.Timedelta(hours=1))
     promised = own["this_hull"].fillna(False).to_numpy(bool)
@@ -183,7 +186,7 @@ def _cancel(bookings: pd.DataFrame, notice_h: Floats, rules: Rules) -> Floats:
 def _hulls(checked: Checked, forecast: Forecast) -> pd.DataFrame:
     """Return hulls in service that have a berth: hull_id, mooring_id, kind, takes."""
     judged = forecast.hulls
-    ids = [*judged["hull_id"], *forecast.not_judged["hull_id"]]
+    ids = sorted([*judged["hull_id"], *forecast.not_judged["hull_id"]], key=str)
     register = checked.hulls.drop_duplicates("hull_id").set_index("hull_id").reindex(ids)
     berths = checked.berths.sort_values("since", kind="stable")
     last = berths.drop_duplicates("hull_id", keep="last").set_index("hull_id")["mooring_id"]
