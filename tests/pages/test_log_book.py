@@ -95,14 +95,14 @@ def test_a_folder_that_takes_no_rows_keeps_what_was_typed_also_for_a_page_loaded
     def full(_file: int) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(os, "fsync", full)
-    press(app, "Write it down")
+    with monkeypatch.context() as while_full:
+        while_full.setattr(os, "fsync", full)
+        press(app, "Write it down")
     assert "Not written" in app.error[0].value
     assert "6.65" in [field.value for field in app.text_input]
     form = app.query_params["form"]
     again = run("book", folder, hull="H1", form=form if isinstance(form, str) else form[0])
     assert "6.65" in [field.value for field in again.text_input]
-    monkeypatch.undo()
     press(again, "Write it down")
     assert readings(folder)["size_mm"].tolist() == [6.65]
 
