@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from corrosion.records import Checked
 
 RANK = (
-    *("rank", "hull_id", "mooring_id", "risk", "stop", "worst_position", "worn", "pull_by", "why"),
+    *("rank", "hull_id", "mooring_id", "risk", "worst_position", "worn", "pull_by", "why", "stop"),
 )
 ANODES = (
     *("hull_id", "position", "fitted_at", "last_read_at", "worn", "worn_then", "risk", "pull_by"),

@@ -66,4 +66,4 @@ def test_a_thin_fleet_and_no_fleet_get_a_page_all_the_same(
     assert not run("looks", live_fleet.write(tmp_path / "thin")).exception
     refused = run("looks", tmp_path / "none")
     assert not refused.exception
-    assert "No answer from these logs" in said(refused)
+    assert "Start a fleet" in said(refused)

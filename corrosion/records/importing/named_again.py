@@ -48,15 +48,23 @@ def rows_under_taken_names(
         return none
     given = checked_rows(log, rows.reset_index(drop=True), zone)
     there = read_log(folder, log, zone).frame
-    said = dict(_said(log, there))
+    # a file of rows that stand does not say what they took the place of
+    untold = [name for name in ("corrects", "void") if name not in rows]
+    said = dict(_said(log, there, untold))
     other = []
-    for name, content in _said(log, given):
+    for name, content in _said(log, given, untold):
         other.append(bool(name) and said.setdefault(name, content) != content)
     return pd.Series(other, rows.index)
 
 
-def _said(log: Log, rows: pd.DataFrame) -> Iterator[tuple[str | None, str]]:
-    """Name of each row, and a digest of what it says, whoever wrote it down and when."""
+def _said(log: Log, rows: pd.DataFrame, untold: list[str]) -> Iterator[tuple[str | None, str]]:
+    """Name of each row, and a digest of what it says, whoever wrote it down and when.
+
+    `untold` are columns that do not count.
+    """
+    for column in untold:
+        if column in rows:
+            rows = rows.assign(**{column: rows[column].where(False)})
     unnamed = {"entry_id": None, "entered_by": None}
     bare = rows.assign(**unnamed, entered_at=pd.Series(pd.NaT, rows.index, "datetime64[us, UTC]"))
     digests = entry_names(log, bare).str[:_NAME_CHARS]
