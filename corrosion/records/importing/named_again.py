@@ -64,7 +64,7 @@ def _said(log: Log, rows: pd.DataFrame, untold: list[str]) -> Iterator[tuple[str
     """
     for column in untold:
         if column in rows:
-            rows = rows.assign(**{column: rows[column].where(False)})
+            rows = rows.assign(**{column: rows[column].where(pd.Series(False, rows.index))})
     unnamed = {"entry_id": None, "entered_by": None}
     bare = rows.assign(**unnamed, entered_at=pd.Series(pd.NaT, rows.index, "datetime64[us, UTC]"))
     digests = entry_names(log, bare).str[:_NAME_CHARS]
