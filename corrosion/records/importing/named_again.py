@@ -49,7 +49,7 @@ def rows_under_taken_names(
     given = checked_rows(log, rows.reset_index(drop=True), zone)
     there = read_log(folder, log, zone).frame
     # a file of rows that stand does not say what they took the place of
-    untold = [name for name in ("corrects", "void") if name not in rows]
+    untold = [name for name in ("corrects", "void") if name not in rows or rows[name].isna().all()]
     said = dict(_said(log, there, untold))
     other = []
     for name, content in _said(log, given, untold):
