@@ -32,7 +32,7 @@ def own(fleet: Path) -> Iterator[Server]:
 
 def arrive(page: Page, address: str) -> None:
     page.goto(address)
-    heading = page.get_by_role("heading", name="This week's pull-outs")
+    heading = page.get_by_role("heading", name="This week", level=1)
     expect(heading).to_be_visible(timeout=90_000)
     expect(page.get_by_text(FOOT).last).to_be_visible(timeout=90_000)
 
@@ -50,7 +50,8 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
         page = tab.page
         arrive(page, own.address)
         expect(page.get_by_text("Proven cheapest")).to_be_visible()
-        out = page.locator("table", has_text="By day and bay.").locator("tr[data-open]")
+        listed = page.locator("table", has_text="Every hull that must not sail")
+        out = listed.locator("tr[data-open]", has_text=re.compile(r"out \w+ .*bay \d"))
         expect(out.first).to_be_visible()
         hulls = [row.get_attribute("data-open") for row in out.all()]
 

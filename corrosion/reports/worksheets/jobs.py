@@ -10,7 +10,6 @@ from typing import Any, Final, Literal, NamedTuple
 import pandas as pd
 
 from corrosion.common import formatting
-from corrosion.forecast import STOP_WORDS
 from corrosion.records import Checked
 
 LAST_LOOKS: Final = 3
@@ -76,7 +75,7 @@ class Job:
     parts, seals : mapping of str to int
         Pieces to bring, by part number.
     stop : str
-        Why the hull must not be hired out before this work, and what lifts that; empty: it may.
+        That the hull must not be hired out before this work; empty: it may.
     """
 
     hull_id: str
@@ -152,13 +151,8 @@ def _job(checked: Checked, pull: Any) -> Job:
 
 
 def _stop(pull: Any) -> str:
-    """Say why the hull must not sail before the work, and whether the work lifts that."""
-    reasons = [each for each in str(getattr(pull, "stop", "") or "").split(",") if each]
-    if not reasons:
-        return ""
-    why = formatting.listed([STOP_WORDS[each] for each in reasons])
-    after = "until this is signed off" if pull.lifts_stop else "also after this work"
-    return f"Not for hire {after}: an anode {why}."
+    """Say that the hull must not sail before the work; the tag on its console says why."""
+    return "not for hire" if getattr(pull, "stop", "") else ""
 
 
 def looks_of_hull(checked: Checked, hull_id: str, positions: list[str]) -> tuple[Task, ...]:
