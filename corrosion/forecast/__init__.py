@@ -37,9 +37,11 @@ from corrosion.forecast.crossing import LEAST_CHANCE
 from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.footing import footing_in_words
 from corrosion.forecast.prospects import Forecast, forecast_fleet
-from corrosion.forecast.stops import REASONS as STOP_REASONS
+from corrosion.forecast.stops import LIFT as LIFT_STOP
+from corrosion.forecast.stops import LIKELY as STOP_LIKELY
+from corrosion.forecast.stops import RELEASE, stops_in_words, what_lifts
+from corrosion.forecast.stops import UNPROTECTED as STOP_UNPROTECTED
 from corrosion.forecast.stops import WORDS as STOP_WORDS
-from corrosion.forecast.stops import stops_in_words, what_lifts
 from corrosion.forecast.unwritten import in_words as silence_in_words
 from corrosion.forecast.unwritten import unwritten
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
@@ -49,8 +51,11 @@ from corrosion.forecast.whatif import WhatIf, what_if
 
 __all__ = [
     "LEAST_CHANCE",
+    "LIFT_STOP",
+    "RELEASE",
     "STATES",
-    "STOP_REASONS",
+    "STOP_LIKELY",
+    "STOP_UNPROTECTED",
     "STOP_WORDS",
     "UNEVEN",
     "Ahead",

@@ -5,6 +5,7 @@ Out: a plan with a reason for each line, when to look at each anode next, issued
 never rewritten, parts to order, costs from what was done, savings against rules of thumb.
 """
 
+from corrosion.forecast import LIFT_STOP, RELEASE
 from corrosion.workshop.costs import EVERYWHERE, Costs, add_up_costs
 from corrosion.workshop.issued import (
     issue_plan,
@@ -20,9 +21,7 @@ from corrosion.workshop.issued import (
 from corrosion.workshop.looks import Looks, PriceOfLooking, price_of_looking, schedule_looks
 from corrosion.workshop.overrides import (
     HIRE_OUT,
-    LIFT_STOP,
     PIN,
-    RELEASE,
     SKIP,
     decide,
     monday_of,

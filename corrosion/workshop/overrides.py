@@ -15,11 +15,10 @@ from typing import Any, Final
 import pandas as pd
 
 from corrosion.common import LogRefused
+from corrosion.forecast import LIFT_STOP, RELEASE
 from corrosion.records import Written, append
 
-PIN, SKIP, HIRE_OUT, RELEASE = "pin", "skip", "hire-out", "release"
-LIFT_STOP = "lift-stop"
-"""The owner lets a stopped hull sail until a last day; what holds of it is `forecast.stops`'s."""
+PIN, SKIP, HIRE_OUT = "pin", "skip", "hire-out"
 OF_A_DAY: Final = (PIN, LIFT_STOP)
 STANDING_COLUMNS: Final = ("hull_id", "change", "day", "reason", "decided_at", "entry_id")
 

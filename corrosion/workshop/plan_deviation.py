@@ -19,8 +19,9 @@ from typing import Any, Final
 import pandas as pd
 
 from corrosion.common import formatting
+from corrosion.forecast import LIFT_STOP
 from corrosion.records import Checked
-from corrosion.workshop.overrides import HIRE_OUT, LIFT_STOP, PIN, SKIP
+from corrosion.workshop.overrides import HIRE_OUT, PIN, SKIP
 from corrosion.workshop.plan import Plan
 
 DONE, UNRECORDED, MOVED, OTHER_WORK, DROPPED, NEW = (

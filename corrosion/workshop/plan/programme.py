@@ -1,40 +1,15 @@
-"""The variables of a plan's programme, and its rows while they are written down."""
+"""The variables of a plan's programme."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
 
 from corrosion.common import Floats
 from corrosion.workshop.plan.columns import Columns
 from corrosion.workshop.plan.options import NONE, Option, Setting
-
-
-@dataclass
-class Rows:
-    """Rows of a linear programme while they are written down: low <= coefficients @ x <= high."""
-
-    row: list[int] = field(default_factory=list)
-    column: list[int] = field(default_factory=list)
-    value: list[float] = field(default_factory=list)
-    low: list[float] = field(default_factory=list)
-    high: list[float] = field(default_factory=list)
-
-    def add(self, columns: Iterable[int], values: Iterable[float], low: float, high: float) -> None:
-        """Write one more row."""
-        columns, values = list(columns), list(values)
-        self.row += [len(self.low)] * len(columns)
-        self.column += columns
-        self.value += values
-        self.low.append(low)
-        self.high.append(high)
-
-    def matrix(self, columns: int) -> coo_array:
-        """Return the coefficients, shape (rows, columns)."""
-        return coo_array((self.value, (self.row, self.column)), shape=(len(self.low), columns))
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,8 @@ from corrosion.common import Codes, Floats
 from corrosion.workshop.plan.columns import usual_week
 from corrosion.workshop.plan.horizon import LATER_WEEKS
 from corrosion.workshop.plan.options import NONE
-from corrosion.workshop.plan.programme import Programme, Rows
+from corrosion.workshop.plan.programme import Programme
+from corrosion.workshop.plan.rows import Rows
 
 MOST_JOBS = 6
 USUAL_JOB_H = 3.0

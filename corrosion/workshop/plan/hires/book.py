@@ -86,6 +86,24 @@ class HireBook:
         """Return the hires of a hull."""
         return np.flatnonzero(self.hull == hull)
 
+    def in_way(
+        self, hires: Codes, start_h: Floats | float, end_h: Floats | float, *, turn: bool = True
+    ) -> Flags:
+        """Return which hires are in the way of some hours on their hull.
+
+        A hire is in the way where it begins before they have ended and the hull is made ready, and
+        has ended and the hull been made ready only after they have begun.
+
+        Parameters
+        ----------
+        hires : ndarray of int, shape (h,)
+        start_h, end_h : the hours, one span, or spans of shape (s, 1), which give (s, h)
+        turn : bool, whether the hull is made ready between these hours and a hire before or after
+        """
+        turn_h = self.rules.turnround_h if turn else 0.0
+        begins_within = self.start_h[hires] < end_h + turn_h
+        return np.asarray(begins_within & (self.end_h[hires] + turn_h > start_h))
+
 
 def read_rules(settings: Settings) -> Rules:
     """Fill in what a fleet does not say about its hires, and say so.

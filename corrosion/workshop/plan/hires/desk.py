@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Codes, Floats
-from corrosion.forecast import Appraisal
+from corrosion.forecast import STOP_LIKELY, STOP_UNPROTECTED, Appraisal
 from corrosion.workshop.plan.cases import Case, Flags
 from corrosion.workshop.plan.hires.book import HireBook, read_book
 from corrosion.workshop.plan.hires.releasing import (
@@ -23,7 +23,7 @@ from corrosion.workshop.plan.horizon import Horizon
 from corrosion.workshop.plan.prospects import Prospects
 from corrosion.workshop.plan.yard import Yard
 
-LOOK_MAY_CLEAR = ("past-limit-likely", "not-protected")
+LOOK_MAY_CLEAR = (STOP_LIKELY, STOP_UNPROTECTED)
 """Reasons that a look may take away; an alloy, or a look past the limit, wants a change."""
 POINTLESS = 0.9
 """Chance of being past the limit from which on nobody looks before the change."""
@@ -52,7 +52,7 @@ class Stop:
         lifts = np.ones(len(replace), dtype=bool)
         for k, name in enumerate(names):
             if name in self.positions:
-                seen = measured[:, k] & (set(self.positions[name]) == {"not-protected"})
+                seen = measured[:, k] & (set(self.positions[name]) == {STOP_UNPROTECTED})
                 lifts &= replace[:, k] | seen
         return lifts
 
@@ -98,10 +98,6 @@ class Desk:
             freed = free_a_window(self.releases, int(self.hull[place]), opens, closes, work_h)
             self._known[key] = freed.cost
         return self._known[key] + self.dearer.get((place, at), 0.0)
-
-    def displaces(self, place: int, at: int, bay: int, work_h: float) -> bool:
-        """Return whether a visit on that day puts any hire out of its hull."""
-        return 0.0 < self.cost(place, at, bay, work_h) < np.inf
 
     def hours(self, at: int, bay: int) -> tuple[float, float]:
         """Return between which hours a bay works on a day, since the first day's midnight."""
@@ -189,7 +185,7 @@ def stops_of(appraisal: Appraisal) -> dict[str, Stop]:
         unlikely = float(forecast.hull_chance[at, 0]) < POINTLESS
         in_reach = hull in lifted or bool((own["circuit"] == "engine").all())
         first = set(reasons) <= set(LOOK_MAY_CLEAR) and in_reach
-        first = first and (unlikely or "past-limit-likely" not in reasons)
+        first = first and (unlikely or STOP_LIKELY not in reasons)
         positions = {str(p): tuple(str(s).split(",")) for p, s in
                      zip(own["position"], own["stop"], strict=True)}  # fmt: skip
         found[hull] = Stop(reasons, positions, first, str(row["stop_why"]))

@@ -6,16 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import coo_array
 
 from corrosion.common import Codes, Floats
 from corrosion.workshop.plan.hires.book import HireBook
-from corrosion.workshop.plan.hires.releasing import STEP_H, Releases
-from corrosion.workshop.plan.quiet import nothing_printed
+from corrosion.workshop.plan.hires.releasing import Releases, priced_starts, whole_steps
+from corrosion.workshop.plan.rows import Rows, cheapest
 
 LATER_IS_WORSE = 1e-3
 """Currency an hour: of two starts that displace the same, the earlier."""
+TIME_LIMIT_S = 1.0
 
 
 @dataclass(frozen=True)
@@ -54,59 +53,37 @@ def start_times(visits: Sequence[Visit], releases: Releases, hands: float) -> Fl
     return _one_after_the_other(visits, releases.book)
 
 
-def _steps(hours: float) -> float:
-    return float(np.ceil(hours / STEP_H - 1e-9) * STEP_H)
-
-
 def _choices(visits: Sequence[Visit], releases: Releases) -> tuple[Codes, Floats, Floats]:
-    book, turn = releases.book, releases.book.rules.turnround_h
     number, start, cost = [], [], []
     for at, visit in enumerate(visits):
-        opens = max(visit.opens_h, _steps(book.now_h))
-        own = book.of_hull(visit.hull)
-        for begins in np.arange(opens, visit.closes_h - visit.work_h + 1e-9, STEP_H):
-            in_way = (book.start_h[own] < begins + visit.work_h + turn) & (
-                book.end_h[own] + turn > begins
-            )
-            price = float(releases.each[own][in_way].sum())
-            if np.isfinite(price):
-                number.append(at)
-                start.append(float(begins))
-                cost.append(price + LATER_IS_WORSE * (begins - opens))
-    return np.array(number, np.intp), np.array(start, float), np.array(cost, float)
+        begins, price = priced_starts(
+            releases, visit.hull, visit.opens_h, visit.closes_h, visit.work_h
+        )
+        can = np.isfinite(price)
+        number.append(np.full(int(can.sum()), at, dtype=np.intp))
+        start.append(begins[can])
+        cost.append((price + LATER_IS_WORSE * (begins - begins[:1]))[can])
+    return np.concatenate(number), np.concatenate(start), np.concatenate(cost)
 
 
 def _solve(
     visits: Sequence[Visit], number: Codes, start: Floats, cost: Floats, hands: float
 ) -> Floats | None:
-    work = np.array([_steps(each.work_h) for each in visits])[number]
+    work = np.array([whole_steps(each.work_h) for each in visits])[number]
     bay = np.array([each.bay for each in visits])[number]
-    rows: list[Codes] = []
-    low, high = [], []
+    rows = Rows()
     for at in range(len(visits)):
-        rows.append(np.flatnonzero(number == at))
-        low.append(1.0)
-        high.append(1.0)
+        rows.add_count(np.flatnonzero(number == at), 1.0, 1.0)
     for moment in np.unique(start):
         running = (start <= moment) & (start + work > moment)
         for own in np.unique(bay):
-            rows.append(np.flatnonzero(running & (bay == own)))
-            low.append(0.0)
-            high.append(1.0)
+            rows.add_count(np.flatnonzero(running & (bay == own)), 0.0, 1.0)
         if np.isfinite(hands):
-            rows.append(np.flatnonzero(running))
-            low.append(0.0)
-            high.append(max(hands, 1.0))
-    row = np.repeat(np.arange(len(rows)), [each.size for each in rows])
-    matrix = coo_array((np.ones(row.size), (row, np.concatenate(rows))), (len(rows), number.size))
-    with nothing_printed():
-        solved = milp(
-            cost, integrality=np.ones(cost.size, dtype=np.intp), bounds=Bounds(0, 1),
-            constraints=LinearConstraint(matrix, low, high), options={"time_limit": 1.0},
-        )  # fmt: skip
-    if solved.x is None:
+            rows.add_count(np.flatnonzero(running), 0.0, max(hands, 1.0))
+    found = cheapest(cost, rows, TIME_LIMIT_S)
+    if found is None:
         return None
-    chosen = np.flatnonzero(np.round(solved.x) == 1)
+    chosen, _ = found
     begins = np.full(len(visits), np.nan)
     begins[number[chosen]] = start[chosen]
     return begins
@@ -115,6 +92,6 @@ def _solve(
 def _one_after_the_other(visits: Sequence[Visit], book: HireBook) -> Floats:
     begins, reach = np.zeros(len(visits)), dict[int, float]()
     for at, visit in enumerate(visits):
-        begins[at] = max(visit.opens_h, _steps(book.now_h), reach.get(visit.bay, 0.0))
-        reach[visit.bay] = begins[at] + _steps(visit.work_h)
+        begins[at] = max(visit.opens_h, whole_steps(book.now_h), reach.get(visit.bay, 0.0))
+        reach[visit.bay] = begins[at] + whole_steps(visit.work_h)
     return begins

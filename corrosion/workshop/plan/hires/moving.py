@@ -10,12 +10,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import coo_array
 
 from corrosion.common import Codes, Floats
 from corrosion.workshop.plan.hires.book import HireBook
-from corrosion.workshop.plan.quiet import nothing_printed
+from corrosion.workshop.plan.rows import Rows, cheapest
 
 CANCELLED = -1
 STAY_BONUS = 1e-3
@@ -116,10 +114,8 @@ def _touched(book: HireBook, hires: Codes, closed: Sequence[Closed]) -> bool:
 
 
 def _clash(book: HireBook, hire: int, closed: Closed) -> bool:
-    turn = book.rules.turnround_h if closed.visit else 0.0
-    return bool(
-        closed.start_h < book.end_h[hire] + turn and closed.end_h + turn > book.start_h[hire]
-    )
+    alone = np.array([hire])
+    return bool(book.in_way(alone, closed.start_h, closed.end_h, turn=closed.visit)[0])
 
 
 def _one_part(
@@ -127,16 +123,16 @@ def _one_part(
 ) -> tuple[Codes, bool, float]:
     """Solve one kind over hours that nothing crosses: places of the hulls, proven, gap."""
     hire, hull, cost = _choices(book, hulls, hires, closed)
-    rows = _Rows(hire.size)
+    rows = Rows()
     for number in range(hires.size):
-        rows.add(np.flatnonzero(hire == number), 1.0, 1.0)
+        rows.add_count(np.flatnonzero(hire == number), 1.0, 1.0)
     turn = book.rules.turnround_h
     start, end = book.start_h[hires], book.end_h[hires]
     for moment in np.unique(start):
         running = np.flatnonzero((start <= moment) & (end + turn > moment))
         at_once = np.isin(hire, running) & (hull != CANCELLED)
         for each in np.unique(hull[at_once]):
-            rows.add(np.flatnonzero(at_once & (hull == each)), 0.0, 1.0)
+            rows.add_count(np.flatnonzero(at_once & (hull == each)), 0.0, 1.0)
         out = {c.hull for c in closed if c.start_h <= moment < c.end_h}
         at_sea = np.flatnonzero((start <= moment) & (end > moment))
         free = hulls.size - len(out)
@@ -145,19 +141,13 @@ def _one_part(
             free -= int(book.reserve[hulls[0]])
         runs = int((start[at_sea] <= book.now_h).sum())
         given = np.flatnonzero(np.isin(hire, at_sea) & (hull != CANCELLED))
-        rows.add(given, 0.0, float(max(free, runs)))
-    with nothing_printed():
-        solved = milp(
-            cost, integrality=np.ones(cost.size, dtype=np.intp), bounds=Bounds(0, 1),
-            constraints=LinearConstraint(rows.matrix(), rows.low, rows.high),
-            options={"time_limit": TIME_LIMIT_S},
-        )  # fmt: skip
-    if solved.x is None:
+        rows.add_count(given, 0.0, float(max(free, runs)))
+    found = cheapest(cost, rows, TIME_LIMIT_S)
+    if found is None:
         return _stay_or_cancel(book, hires, closed), False, 1.0
-    chosen = np.flatnonzero(np.round(solved.x) == 1)
+    chosen, off = found
     given = np.full(hires.size, CANCELLED, dtype=np.intp)
     given[hire[chosen]] = hull[chosen]
-    off = float(solved.mip_gap or 0.0)
     return given, off < 1e-4, off
 
 
@@ -196,26 +186,3 @@ def _stay_or_cancel(book: HireBook, hires: Codes, closed: Sequence[Closed]) -> C
         for at in hires
     ]
     return np.where(shut, CANCELLED, book.hull[hires]).astype(np.intp)
-
-
-class _Rows:
-    """Rows of zeros and ones while they are written down."""
-
-    def __init__(self, columns: int) -> None:
-        self.columns = columns
-        self.row: list[int] = []
-        self.column: list[int] = []
-        self.low: list[float] = []
-        self.high: list[float] = []
-
-    def add(self, columns: Codes, low: float, high: float) -> None:
-        """Write one more row: low <= sum of these <= high."""
-        self.row += [len(self.low)] * columns.size
-        self.column += columns.tolist()
-        self.low.append(low)
-        self.high.append(high)
-
-    def matrix(self) -> coo_array:
-        """Return the coefficients, shape (rows, columns)."""
-        shape = (len(self.low), self.columns)
-        return coo_array((np.ones(len(self.row)), (self.row, self.column)), shape=shape)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from corrosion.common import Codes, Floats
+from corrosion.common import Floats
 from corrosion.workshop.plan.cases import Flags
 from corrosion.workshop.plan.hires.book import HireBook
 
@@ -22,12 +22,10 @@ class Freed:
     ----------
     start_h : float, local hours since midnight of the horizon's first day; NaN: the day has none
     cost : float, of moving or cancelling the hires in the way, currency; inf: no start at all
-    hires : ndarray of int, hires in the way of that start
     """
 
     start_h: float
     cost: float
-    hires: Codes
 
 
 @dataclass(frozen=True)
@@ -49,7 +47,6 @@ def price_releases(book: HireBook) -> Releases:
     ----------
     book : HireBook
     """
-    turn = book.rules.turnround_h
     moves = np.zeros(book.hull.size, dtype=bool)
     if book.rules.may_move:
         for kind in np.unique(book.kind.astype(str)):
@@ -61,10 +58,7 @@ def price_releases(book: HireBook) -> Releases:
             busy = np.zeros((own.size, takers.size), dtype=bool)
             for at, taker in enumerate(takers):
                 theirs = book.of_hull(int(taker))
-                # a hire is in the way where it begins before the other has ended and been tidied up
-                clash = (book.start_h[theirs][None, :] < book.end_h[own][:, None] + turn) & (
-                    book.end_h[theirs][None, :] + turn > book.start_h[own][:, None]
-                )
+                clash = book.in_way(theirs, book.start_h[own][:, None], book.end_h[own][:, None])
                 busy[:, at] = clash.any(axis=1) | (book.hull[own] == taker)
             free = (~busy).sum(axis=1)
             moves[own] = (free > book.reserve[hulls[0]]) & ~book.fixed[own]
@@ -73,10 +67,15 @@ def price_releases(book: HireBook) -> Releases:
     return Releases(book, np.where(running, np.inf, each), moves)
 
 
-def free_a_window(
+def whole_steps(hours: float) -> float:
+    """Round hours up to whole steps."""
+    return float(np.ceil(hours / STEP_H - 1e-9) * STEP_H)
+
+
+def priced_starts(
     releases: Releases, hull: int, opens_h: float, closes_h: float, work_h: float
-) -> Freed:
-    """Find the start of a visit that displaces the least.
+) -> tuple[Floats, Floats]:
+    """List the starts of a visit with what each displaces.
 
     Parameters
     ----------
@@ -88,23 +87,33 @@ def free_a_window(
 
     Returns
     -------
+    tuple of ndarray, shape (s,)
+        Starts from now on (local hours as above), and the cost of moving or cancelling the hires
+        in the way of each, currency.
+    """
+    book = releases.book
+    first = max(opens_h, whole_steps(book.now_h))
+    starts = np.arange(first, closes_h - work_h + 1e-9, STEP_H)
+    own = book.of_hull(hull)
+    in_way = book.in_way(own, starts[:, None], starts[:, None] + work_h)
+    return starts, np.where(in_way, releases.each[own][None, :], 0.0).sum(axis=1)
+
+
+def free_a_window(
+    releases: Releases, hull: int, opens_h: float, closes_h: float, work_h: float
+) -> Freed:
+    """Find the start of a visit that displaces the least; arguments as for `priced_starts`.
+
+    Returns
+    -------
     Freed
         Of starts that cost the same, the earliest.
     """
-    book = releases.book
-    opens_h = max(opens_h, np.ceil(book.now_h / STEP_H) * STEP_H)
-    starts = np.arange(opens_h, closes_h - work_h + 1e-9, STEP_H)
-    own = book.of_hull(hull)
+    starts, cost = priced_starts(releases, hull, opens_h, closes_h, work_h)
     if not starts.size:
-        return Freed(np.nan, np.inf, own[:0])
-    turn = book.rules.turnround_h
-    in_way = (book.start_h[own][None, :] < starts[:, None] + work_h + turn) & (
-        book.end_h[own][None, :] + turn > starts[:, None]
-    )
-    each = releases.each[own]
-    cost = np.where(in_way, each[None, :], 0.0).sum(axis=1)
+        return Freed(np.nan, np.inf)
     best = int(cost.argmin())
-    return Freed(float(starts[best]), float(cost[best]), own[in_way[best]])
+    return Freed(float(starts[best]), float(cost[best]))
 
 
 def stopped_until(releases: Releases, hull: int, until_h: float) -> float:

@@ -78,18 +78,13 @@ def dearer_than_thought(
     What was cancelled is charged to the visit in whose way it was.
     """
     book, more = desk.book, {}
-    turn = book.rules.turnround_h
     gone = np.flatnonzero(settled.moved.to == CANCELLED)
     for job, start, end in zip(jobs, settled.starts_h, settled.ends_h, strict=True):
         if not np.isfinite(start):
             continue
         hull = int(desk.hull[job.option.place])
         kind = book.kind[hull]
-        near = gone[
-            (book.kind[book.hull[gone]] == kind)
-            & (book.start_h[gone] < end + turn)
-            & (book.end_h[gone] + turn > start)
-        ]
+        near = gone[(book.kind[book.hull[gone]] == kind) & book.in_way(gone, start, end)]
         cost = float(book.cancel[near].sum())
         thought = desk.cost(job.option.place, job.at, job.bay, end - start)
         if cost > thought + 1.0:
@@ -216,14 +211,10 @@ def _look_first(desk: Desk) -> dict[str, int]:
 
 def _in_the_way(number: int, settled: Settled, desk: Desk) -> str:
     book = desk.book
-    own, turn = int(book.hull[number]), book.rules.turnround_h
+    own, alone = int(book.hull[number]), np.array([number])
     hull_id = str(book.hull_ids[own])
     for each in sorted(settled.closed, key=lambda one: not one.visit):
-        clashes = (
-            each.hull == own
-            and each.start_h < book.end_h[number] + turn
-            and each.end_h + turn > book.start_h[number]
-        )
+        clashes = each.hull == own and book.in_way(alone, each.start_h, each.end_h)[0]
         if clashes and hull_id in desk.stops and not desk.stops[hull_id].look_first:
             return f"{hull_id} must not sail: {desk.stops[hull_id].why}"
         if clashes:

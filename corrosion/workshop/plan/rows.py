@@ -1,0 +1,67 @@
+"""Rows of a linear programme while they are written down, and the cheapest choice under them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import coo_array
+
+from corrosion.common import Codes, Floats
+from corrosion.workshop.plan.quiet import nothing_printed
+
+
+@dataclass
+class Rows:
+    """Rows of a linear programme while they are written down: low <= coefficients @ x <= high."""
+
+    row: list[int] = field(default_factory=list)
+    column: list[int] = field(default_factory=list)
+    value: list[float] = field(default_factory=list)
+    low: list[float] = field(default_factory=list)
+    high: list[float] = field(default_factory=list)
+
+    def add(self, columns: Iterable[int], values: Iterable[float], low: float, high: float) -> None:
+        """Write one more row."""
+        columns, values = list(columns), list(values)
+        self.row += [len(self.low)] * len(columns)
+        self.column += columns
+        self.value += values
+        self.low.append(low)
+        self.high.append(high)
+
+    def matrix(self, columns: int) -> coo_array:
+        """Return the coefficients, shape (rows, columns)."""
+        return coo_array((self.value, (self.row, self.column)), shape=(len(self.low), columns))
+
+    def add_count(self, columns: Codes, low: float, high: float) -> None:
+        """Write one more row: so many of some choices are taken."""
+        self.add(columns, np.ones(columns.size), low, high)
+
+
+def cheapest(cost: Floats, rows: Rows, time_limit_s: float) -> tuple[Codes, float] | None:
+    """Take the cheapest of choices that are taken or not, under some rows.
+
+    Parameters
+    ----------
+    cost : ndarray, shape (n,), currency
+    rows : Rows, over the n choices
+    time_limit_s : float, s
+
+    Returns
+    -------
+    tuple of ndarray of int and float, or None
+        The choices that are taken, ascending, and how much cheaper others could be at most (share
+        of the cost); None where nothing was found in time.
+    """
+    with nothing_printed():
+        solved = milp(
+            cost, integrality=np.ones(cost.size, dtype=np.intp), bounds=Bounds(0, 1),
+            constraints=LinearConstraint(rows.matrix(cost.size), rows.low, rows.high),
+            options={"time_limit": time_limit_s},
+        )  # fmt: skip
+    if solved.x is None:
+        return None
+    return np.flatnonzero(np.round(solved.x) == 1), float(solved.mip_gap or 0.0)
