@@ -65,16 +65,9 @@ def facts(said: dict[str, str], key: str) -> None:
     _mount(data={"html": f"<dl>{pairs}</dl>"}, key=key, on_opened_change=lambda: None)
 
 
-def drawing(html: str, key: str) -> None:
-    """Show a drawing of HTML made from escaped text; a press on a hull in it opens the hull."""
-    pressed = _mount(data={"html": html}, key=key, on_opened_change=lambda: None)
-    if pressed.opened:
-        st.switch_page("pages/hull.py", query_params={"hull": pressed.opened})
-
-
 def address(hull_id: str) -> str:
     """Return the address that opens a hull, as yet without escapes."""
-    return "hull?" + urlencode({"hull": hull_id, **_kept_address()})
+    return _plain_address(hull_id, _kept_address())
 
 
 def unfolds(label: str, html: str) -> str:
@@ -150,7 +143,11 @@ def _row(headings: Sequence[str], row: Row, kept: dict[str, str]) -> str:
 
 
 def _address(hull_id: str, kept: dict[str, str]) -> str:
-    return escape("hull?" + urlencode({"hull": hull_id, **kept}))
+    return escape(_plain_address(hull_id, kept))
+
+
+def _plain_address(hull_id: str, kept: dict[str, str]) -> str:
+    return "hull?" + urlencode({"hull": hull_id, **kept})
 
 
 def _kept_address() -> dict[str, str]:

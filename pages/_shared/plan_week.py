@@ -109,7 +109,7 @@ def _picture(planned: PlannedWeek, answer: Appraisal) -> None:
     lanes = week_lanes(planned, answer)
     if lanes.lanes:
         address = {lane.hull_id: listing.address(lane.hull_id) for lane in lanes.lanes}
-        listing.drawing(draw_week(lanes, address), "week_picture")
+        listing.press(draw_week(lanes, address), "week_picture")
 
 
 def _hulls(planned: PlannedWeek, answer: Appraisal) -> None:

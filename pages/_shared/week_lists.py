@@ -1,4 +1,4 @@
-"""The lists of the week: past their limit, ranked, odd, not judged."""
+"""Lists of hulls: hired out by decision, with their chances, not judged."""
 
 from __future__ import annotations
 
@@ -11,31 +11,12 @@ from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from pages._shared import listing, widgets
 
-SHOWN = 20
-
 
 def hired_out(reasons: dict[str, str]) -> None:
     """Name the hulls hired out past their pull-by, with the reason that was given."""
     for hull_id, reason in reasons.items():
         said = f"{formatting.plain(hull_id)} is hired out past its pull-by"
         st.markdown(f"**▲ {said}** by decision: {formatting.plain(reason)}")
-
-
-def ranked(answer: Appraisal) -> None:
-    """List every judged hull, riskiest first."""
-    hulls, settings = answer.forecast.hulls, answer.logbook.settings
-    if hulls.empty:
-        return
-    st.header("Hulls, riskiest first")
-    every = len(hulls) <= SHOWN or st.toggle(f"All {len(hulls)} hulls in the list", key="all_rows")
-    shown = hulls if every else hulls[:SHOWN]
-    caption = (
-        f"{len(shown)} of {formatting.count(len(hulls), 'hull')}. High: above the "
-        f"{formatting.chance(settings.tolerated_risk)} that this fleet tolerates. "
-        "Press a row for the hull."
-    )
-    hull_list(shown, answer, "ranked", caption)
-    widgets.download(hulls, "hulls", "Hulls as CSV")
 
 
 def hull_list(hulls: pd.DataFrame, answer: Appraisal, key: str, caption: str) -> None:
