@@ -61,18 +61,23 @@ def test_a_hull_that_is_in_the_register_is_not_entered_again(run: Run, folder: P
     assert "in the register already" in app.error[0].value
 
 
-def test_a_slip_in_a_size_or_interval_is_asked_about_and_written_when_it_stands(
-    run: Run, folder: Path
-) -> None:
-    app = run("registers", folder, register="layouts")
+def enter_place(app: AppTest, *, new_size: str, days: str) -> None:
+    """Fill in a place for an anode, and send it."""
     type_in(app, "Which engine", "twin")
     type_in(app, "The place", "cooler")
     for label, value in (("Which water", "engine"), ("The metal", "zinc")):
         select(app, label, value)
-    type_in(app, "Size of a new", "200")
+    type_in(app, "Size of a new", new_size)
     type_in(app, "Replace at", "10")
-    type_in(app, "Days between", "3000")
+    type_in(app, "Days between", days)
     press(app, "Enter it")
+
+
+def test_a_slip_in_a_size_or_interval_is_asked_about_and_written_when_it_stands(
+    run: Run, folder: Path
+) -> None:
+    app = run("registers", folder, register="layouts")
+    enter_place(app, new_size="200", days="3000")
     assert not app.exception
     asked = told(app)
     assert "another unit" in asked
@@ -84,14 +89,7 @@ def test_a_slip_in_a_size_or_interval_is_asked_about_and_written_when_it_stands(
 
 def test_a_size_beyond_sense_is_not_written(run: Run, folder: Path) -> None:
     app = run("registers", folder, register="layouts")
-    type_in(app, "Which engine", "twin")
-    type_in(app, "The place", "cooler")
-    for label, value in (("Which water", "engine"), ("The metal", "zinc")):
-        select(app, label, value)
-    type_in(app, "Size of a new", "2000")
-    type_in(app, "Replace at", "10")
-    type_in(app, "Days between", "99999")
-    press(app, "Enter it")
+    enter_place(app, new_size="2000", days="99999")
     said = " ".join(error.value for error in app.error)
     assert "more than any part has" in said
     assert "is not between 1 and 3660" in said
