@@ -14,9 +14,9 @@ import pandas as pd
 
 from corrosion.chemistry import advise
 from corrosion.common import YEAR_H, formatting
-from corrosion.forecast.alloys import alloys_now
 from corrosion.forecast.appraisal import Appraisal
 from corrosion.forecast.stops import ALLOY
+from corrosion.records import alloys_in_place
 
 COLUMNS: Final = (
     *("kind", "hull_id", "mooring_id", "position", "since", "evidence", "what_to_do", "stop"),
@@ -132,9 +132,9 @@ def _evidence(anode: Any, flag: str, appraisal: Appraisal) -> str:
 
 def _alloys(appraisal: Appraisal) -> list[dict[str, Any]]:
     """Set each anode's alloy against the water its hull lies in."""
-    anodes = appraisal.forecast.anodes.merge(
-        alloys_now(appraisal.checked), on=["hull_id", "position"], how="left"
-    )
+    checked = appraisal.checked
+    alloys = alloys_in_place(checked.hulls, checked.anode_positions, checked.fittings)
+    anodes = appraisal.forecast.anodes.merge(alloys, on=["hull_id", "position"], how="left")
     water = pd.Series(appraisal.exposure.waters).reindex(anodes["mooring_id"]).to_numpy(object)
     rows = []
     for anode, lies_in in zip(anodes.itertuples(), water, strict=True):

@@ -9,7 +9,6 @@ import pandas as pd
 
 from corrosion.common import WHOLE_YEAR_DAYS, Z80, Floats, after_days
 from corrosion.exposure import ANODE
-from corrosion.forecast.alloys import alloys_now
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
 from corrosion.forecast.protection import protection_of_anodes, protection_of_hulls
@@ -20,7 +19,7 @@ from corrosion.forecast.usage_forecast import Ahead
 from corrosion.forecast.wear_paths import Paths
 from corrosion.forecast.wear_projection import STATES, hull_chances, in_service, project_wear
 from corrosion.life_model import Fit, Paces, compare_paces
-from corrosion.records import Checked
+from corrosion.records import Checked, alloys_in_place
 
 
 @dataclass(frozen=True)
@@ -104,7 +103,7 @@ def _with_stops(
 ) -> tuple[pd.DataFrame, pd.DataFrame]:  # fmt: skip
     """Add whether anodes protect, and what stops a hull from being hired out."""
     water = pd.Series(fit.exposure.waters).reindex(anodes["mooring_id"]).set_axis(anodes.index)
-    alloys = alloys_now(checked)
+    alloys = alloys_in_place(checked.hulls, checked.anode_positions, checked.fittings)
     guard = protection_of_anodes(anodes, checked, water, alloys)
     never = np.isnan(now)
     anodes = anodes.assign(

@@ -48,7 +48,7 @@ def protection_of_anodes(
         (log of the ratio of the likelihoods, 0 or unknown where no look tells)
     checked : Checked
     water : Series, k rows, the water that each hull lies in
-    alloys : DataFrame, as `corrosion.forecast.alloys.alloys_now`
+    alloys : DataFrame, as `corrosion.records.alloys_in_place`
 
     Returns
     -------

@@ -50,7 +50,7 @@ def stops_of_anodes(
     anodes : DataFrame, k rows: hull_id, position, last_worn, last_verdict, not_protecting
     chance_now : ndarray, shape (k,), chance that the limit is reached; NaN where never seen
     checked : Checked
-    alloys : DataFrame, as `corrosion.forecast.alloys.alloys_now`
+    alloys : DataFrame, as `corrosion.records.alloys_in_place`
     water : Series, k rows, the water that each hull lies in
     """
     chance = np.nan_to_num(chance_now, nan=0.0)

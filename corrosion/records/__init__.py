@@ -13,6 +13,7 @@ Notes
 """
 
 from corrosion.records import method
+from corrosion.records.alloys_in_place import alloys_in_place
 from corrosion.records.checks import (
     BULK_HULLS,
     CONDUCTIVITY_MS_PER_CM,
@@ -101,6 +102,7 @@ __all__ = [
     "Proposal",
     "Settings",
     "Written",
+    "alloys_in_place",
     "append",
     "append_all",
     "changed_text",

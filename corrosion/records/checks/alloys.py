@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from corrosion.records.alloys_in_place import alloys_in_place
 from corrosion.records.checks.evidence import DOUBTFUL, NOTE, Evidence, Flags, Rule, flags_of
 from corrosion.records.checks.lookback import layout_of, water_at
 from corrosion.records.logs import SALTY
@@ -36,14 +37,8 @@ def alloy_not_as_listed(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def _alloys_now(evidence: Evidence) -> pd.DataFrame:
     """One row per hull and position: the alloy last fitted, else the one listed."""
-    hulls = evidence["hulls"][["hull_id", "layout"]].astype(object)
-    listed = evidence["anode_positions"][["layout", "position", "alloy"]].astype(object)
-    anodes = hulls.merge(listed, on="layout")
-    last = evidence["fittings"].drop_duplicates(["hull_id", "position"], keep="last")
-    fitted = last[["hull_id", "position", "alloy"]].astype(object)
-    both = anodes.merge(fitted, on=["hull_id", "position"], how="left", suffixes=("", "_fitted"))
-    known = both["alloy_fitted"].notna()
-    return both.assign(alloy=both["alloy_fitted"].where(known, both["alloy"]))
+    logs = (evidence[name] for name in ("hulls", "anode_positions", "fittings"))
+    return alloys_in_place(*logs)
 
 
 def _carries(rows: pd.DataFrame, evidence: Evidence, alloy: str) -> Flags:
