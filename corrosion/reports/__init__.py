@@ -27,7 +27,7 @@ from corrosion.reports.week_papers import (
     sheets_of_week,
     week_days,
 )
-from corrosion.reports.week_picture import draw_week, week_lanes
+from corrosion.reports.week_picture import draw_week
 
 __all__ = [
     "EVERYWHERE",
@@ -62,6 +62,5 @@ __all__ = [
     "sheets_of_week",
     "stop_tags",
     "week_days",
-    "week_lanes",
     "weeks_ahead",
 ]

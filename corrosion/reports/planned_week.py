@@ -9,6 +9,7 @@ import pandas as pd
 
 from corrosion.forecast import Appraisal
 from corrosion.reports.week_papers import bay_days, calendar_of_week
+from corrosion.reports.week_picture import WeekLanes, week_lanes
 from corrosion.workshop import (
     HIRE_OUT,
     Plan,
@@ -39,6 +40,8 @@ class PlannedWeek:
         The plan issued last for that week or an earlier one; no row when there is none.
     drift : DataFrame
         What became of it, as `corrosion.workshop.plan_deviation.since_issue` gives it.
+    lanes : WeekLanes
+        The week's picture, before it is drawn.
     calendar : bytes
         The calendar file of the week.
     confirmed : bool
@@ -52,6 +55,7 @@ class PlannedWeek:
     decided: pd.DataFrame
     issued: pd.DataFrame
     drift: pd.DataFrame
+    lanes: WeekLanes
     calendar: bytes
     confirmed: bool
 
@@ -78,15 +82,16 @@ def plan_week(appraisal: Appraisal, week: date | None = None) -> PlannedWeek:
     plan, logbook = make_plan(appraisal, week), appraisal.logbook
     issued = newest_issue(logbook.plans, plan.week, logbook.settings.timezone)
     calendar, confirmed = calendar_of_week(plan, logbook)
-    decided = decided_now(appraisal)
+    decided, bays = decided_now(appraisal), bay_days(plan, logbook)
     return PlannedWeek(
         plan,
         pulls_of_week(plan),
         left_that_week(plan),
-        bay_days(plan, logbook),
+        bays,
         decided,
         issued,
         since_issue(issued, plan, appraisal.checked, decided),
+        week_lanes(plan, bays, appraisal),
         calendar,
         confirmed,
     )

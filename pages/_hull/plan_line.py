@@ -30,7 +30,7 @@ def show(hull_id: str, seen: View, answer: Appraisal) -> None:
     st.header("What to do")
     for row in planned.decided[planned.decided["hull_id"] == hull_id].to_dict("records"):
         st.markdown(f"**Decided otherwise:** {plan_change.said(row, answer)}.")
-    for pull in out.itertuples():
+    for pull in out.to_dict("records"):
         _comes_out(pull, plan, answer)
     for reason in stays["reason"]:
         st.markdown(
@@ -40,20 +40,21 @@ def show(hull_id: str, seen: View, answer: Appraisal) -> None:
     _issued(issued, answer)
 
 
-def _comes_out(pull: Any, plan: Plan, answer: Appraisal) -> None:
+def _comes_out(pull: dict[Any, Any], plan: Plan, answer: Appraisal) -> None:
     zone = answer.logbook.settings.timezone
-    where = f"{pull.mooring_id or 'mooring not known'}, bay {pull.bay}"
+    where = f"{pull['mooring_id'] or 'mooring not known'}, bay {pull['bay']}"
+    pinned = "; pinned" if pull["pinned"] else ""
     listing.facts(
         {
-            "Out": f"{formatting.day(pull.day, zone)}, {where}{'; pinned' if pull.pinned else ''}",
+            "Out": f"{formatting.day(pull['day'], zone)}, {where}{pinned}",
             "Work": plan_week.work(pull),
-            "Why": pull.why,
-            "If it slips": pull.slip,
-            "What would change it": pull.would_change or "nothing that is known",
+            "Why": pull["why"],
+            "If it slips": pull["slip"],
+            "What would change it": pull["would_change"] or "nothing that is known",
         },
         "hull_plan",
     )
-    plan_papers.one_sheet(plan, answer, pull.hull_id)
+    plan_papers.one_sheet(plan, answer, pull["hull_id"])
 
 
 def _issued(plans: pd.DataFrame, answer: Appraisal) -> None:

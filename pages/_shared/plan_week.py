@@ -10,7 +10,7 @@ import streamlit as st
 
 from corrosion.common import Refusal, formatting
 from corrosion.forecast import STOP_WORDS, Appraisal
-from corrosion.reports import PlannedWeek, draw_week, week_days, week_lanes
+from corrosion.reports import PlannedWeek, draw_week, week_days
 from corrosion.workshop import Plan
 from pages._shared import cached_answers, listing, plan_change, plan_issued, plan_papers, widgets
 from pages._shared.session import View
@@ -35,7 +35,7 @@ def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
     plan = planned.plan
     if plan.conflict:
         st.warning(f"**What the pins want does not fit.** {formatting.plain(plan.conflict)}")
-    _picture(planned, answer)
+    _picture(planned)
     _hulls(planned, answer)
     plan_issued.changes(planned, answer)
     plan_papers.show(planned, answer)
@@ -104,9 +104,9 @@ def _sure(plan: Plan) -> str:
     return f"Within {within:.1f} % of the cheapest plan under your rules ({took})."
 
 
-def _picture(planned: PlannedWeek, answer: Appraisal) -> None:
+def _picture(planned: PlannedWeek) -> None:
     """Draw the hulls that matter, the week's days across."""
-    lanes = week_lanes(planned, answer)
+    lanes = planned.lanes
     if lanes.lanes:
         address = {lane.hull_id: listing.address(lane.hull_id) for lane in lanes.lanes}
         listing.press(draw_week(lanes, address), "week_picture")
@@ -189,14 +189,13 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def work(pull: Any) -> str:
+def work(pull: dict[Any, Any]) -> str:
     """Say what is done on a pull-out."""
-    row = pull if isinstance(pull, dict) else pull._asdict()
-    said = [f"replace {formatting.listed(list(row['replace']))}"] if row["replace"] else []
-    said += [f"measure {formatting.listed(list(row['measure']))}"] if row["measure"] else []
-    kind = f"{KINDS[row['kind']]}: " if row["kind"] in KINDS else ""
-    parts = ", ".join(f"{pieces} × {part}" for part, pieces in row["parts"].items())
-    takes = f"{formatting.number(row['hours'])} h{f'; {parts}' if parts else ''}"
+    said = [f"replace {formatting.listed(list(pull['replace']))}"] if pull["replace"] else []
+    said += [f"measure {formatting.listed(list(pull['measure']))}"] if pull["measure"] else []
+    kind = f"{KINDS[pull['kind']]}: " if pull["kind"] in KINDS else ""
+    parts = ", ".join(f"{pieces} × {part}" for part, pieces in pull["parts"].items())
+    takes = f"{formatting.number(pull['hours'])} h{f'; {parts}' if parts else ''}"
     done = "; ".join(said) or "look at every anode"
     return f"{_capital(f'{kind}{done}')}; {takes}"
 

@@ -11,7 +11,7 @@ import pandas as pd
 
 from corrosion.common import formatting, moment_at
 from corrosion.forecast import Appraisal
-from corrosion.reports.planned_week import PlannedWeek
+from corrosion.workshop import Plan, pulls_of_week
 
 WEEK_H = 168.0
 MOST_HULLS = 24
@@ -67,12 +67,15 @@ class WeekLanes:
     left_away: int
 
 
-def week_lanes(planned: PlannedWeek, appraisal: Appraisal, most: int = MOST_HULLS) -> WeekLanes:
+def week_lanes(
+    plan: Plan, bays: pd.DataFrame, appraisal: Appraisal, most: int = MOST_HULLS
+) -> WeekLanes:
     """Lay the week out: hulls that come out, ought to, must not sail, or whose hires change.
 
     Parameters
     ----------
-    planned : PlannedWeek
+    plan : Plan
+    bays : DataFrame, as `corrosion.reports.week_papers.bay_days` gives it
     appraisal : Appraisal
     most : int, so many hulls at most
 
@@ -80,11 +83,11 @@ def week_lanes(planned: PlannedWeek, appraisal: Appraisal, most: int = MOST_HULL
     -------
     WeekLanes
     """
-    plan, zone = planned.plan, appraisal.logbook.settings.timezone
+    zone, pulls = appraisal.logbook.settings.timezone, pulls_of_week(plan)
     hulls = appraisal.forecast.hulls
     start = moment_at(datetime.combine(plan.week, time()), zone)
     changes = _this_week(plan.hires, start)
-    names = _that_matter(planned, hulls, changes)
+    names = _that_matter(plan, pulls, hulls, changes)
     table = hulls[hulls["hull_id"].isin(names)]
     order = table.assign(free=table["stop"] == "", low=-table["risk"]).sort_values(
         ["mooring_id", "free", "low", "hull_id"], kind="stable"
@@ -92,21 +95,23 @@ def week_lanes(planned: PlannedWeek, appraisal: Appraisal, most: int = MOST_HULL
     lanes = [
         Lane(
             str(row["hull_id"]), str(row["mooring_id"]), bool(row["stop"]),
-            _bars(row, planned, appraisal, changes, start),
+            _bars(row, pulls, plan.week, appraisal, changes, start),
         )
         for row in order.to_dict("records")
     ]  # fmt: skip
     now_h = _hours(appraisal.forecast.on, start, zone)
     return WeekLanes(
-        plan.week, tuple(lanes[:most]), _closed(planned), now_h, max(len(lanes) - most, 0)
+        plan.week, tuple(lanes[:most]), _closed(plan.week, bays), now_h, max(len(lanes) - most, 0)
     )
 
 
-def _that_matter(planned: PlannedWeek, hulls: pd.DataFrame, changes: pd.DataFrame) -> set[str]:
+def _that_matter(
+    plan: Plan, pulls: pd.DataFrame, hulls: pd.DataFrame, changes: pd.DataFrame
+) -> set[str]:
     moved = changes["to_hull_id"].astype(str)
     return {
-        *planned.pulls["hull_id"].astype(str), *hulls.loc[hulls["stop"] != "", "hull_id"],
-        *planned.plan.obstacles["hull_id"].astype(str), *changes["hull_id"].astype(str),
+        *pulls["hull_id"].astype(str), *hulls.loc[hulls["stop"] != "", "hull_id"],
+        *plan.obstacles["hull_id"].astype(str), *changes["hull_id"].astype(str),
         *moved[moved != ""],
     }  # fmt: skip
 
@@ -125,14 +130,14 @@ def _hours(moment: pd.Timestamp, start: pd.Timestamp, zone: tzinfo) -> float:
 
 
 def _bars(
-    hull: dict[object, object], planned: PlannedWeek, appraisal: Appraisal, changes: pd.DataFrame,
-    start: pd.Timestamp,
+    hull: dict[object, object], pulls: pd.DataFrame, week: date, appraisal: Appraisal,
+    changes: pd.DataFrame, start: pd.Timestamp,
 ) -> tuple[Bar, ...]:  # fmt: skip
     name, zone = str(hull["hull_id"]), appraisal.logbook.settings.timezone
     bars = _hires(name, appraisal, changes, start)
     ends = WEEK_H
-    for pull in planned.pulls[planned.pulls["hull_id"] == name].to_dict("records"):
-        begins, ends = _visit_hours(pull, planned, start, zone)
+    for pull in pulls[pulls["hull_id"] == name].to_dict("records"):
+        begins, ends = _visit_hours(pull, week, start, zone)
         clock = formatting.moment(pull["starts"], zone) if pd.notna(pull["starts"]) else "that day"
         bars.append(
             Bar("visit", begins, ends, str(pull["bay"]), f"out at {clock}, bay {pull['bay']}")
@@ -142,21 +147,21 @@ def _bars(
         why = str(hull["stop_why"])
         bars.append(Bar("stop", now, max(ends, now), "not for hire", f"not for hire: {why}"))
     day = hull["pull_by"]
-    if isinstance(day, date) and 0 <= (day - planned.plan.week).days < 7:
-        at = 24.0 * (day - planned.plan.week).days
+    if isinstance(day, date) and 0 <= (day - week).days < 7:
+        at = 24.0 * (day - week).days
         bars.append(Bar("pull-by", at, at + 24.0, "", f"pull by {day:%Y-%m-%d}"))
     inside = [bar for bar in bars if bar.end_h >= 0 and bar.start_h <= WEEK_H]
     return tuple(sorted(inside, key=lambda bar: (bar.start_h, bar.kind)))
 
 
 def _visit_hours(
-    pull: dict[object, object], planned: PlannedWeek, start: pd.Timestamp, zone: tzinfo
+    pull: dict[object, object], week: date, start: pd.Timestamp, zone: tzinfo
 ) -> tuple[float, float]:
     if isinstance(pull["starts"], pd.Timestamp) and isinstance(pull["ends"], pd.Timestamp):
         return _hours(pull["starts"], start, zone), _hours(pull["ends"], start, zone)
     day = pull["day"]
     assert isinstance(day, date)  # every pull-out has a day
-    begins = 24.0 * (day - planned.plan.week).days + 8.0
+    begins = 24.0 * (day - week).days + 8.0
     return begins, begins + float(str(pull["hours"]))
 
 
@@ -193,11 +198,10 @@ def _hires(
     return bars
 
 
-def _closed(planned: PlannedWeek) -> dict[str, tuple[bool, ...]]:
-    table = planned.bays
-    days = [planned.plan.week + timedelta(days=n) for n in range(7)]
+def _closed(week: date, bays: pd.DataFrame) -> dict[str, tuple[bool, ...]]:
+    days = [week + timedelta(days=n) for n in range(7)]
     shut: dict[str, tuple[bool, ...]] = {}
-    for mooring, own in table.groupby("mooring_id", sort=True):
+    for mooring, own in bays.groupby("mooring_id", sort=True):
         works = set(own.loc[own["closed"] == "", "day"])
         shut[str(mooring)] = tuple(day not in works for day in days)
     return shut
