@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Locator, Page, TimeoutError, expect
 
 HOUSE = Path(__file__).parents[2]
 STARTS_WITHIN_S = 60.0
@@ -100,3 +100,19 @@ def watched(browser: Browser, server: Server, **how: object) -> Iterator[Watched
     tab.watch(server.address)
     yield tab
     context.close()
+
+
+def choose(page: Page, field: Locator, option: str) -> None:
+    """Type into a list's field and take the option.
+
+    A rerun that is still under way closes the list again, as it does to a person, who types anew.
+    """
+    for attempt in range(6):
+        expect(page.locator("[data-test-script-state=notRunning]").first).to_be_attached()
+        field.fill(option)
+        try:
+            page.get_by_role("option", name=option, exact=True).click(timeout=10_000)
+            return
+        except TimeoutError:
+            if attempt == 5:
+                raise

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.browser.serving import Server, Watched, serving, watched
+from tests.browser.serving import Server, Watched, choose, serving, watched
 
 ANSWER = ".st-key-answer"
 FOOT = "Decision support; does not certify a vessel fit for hire."
@@ -84,8 +84,7 @@ def test_a_rows_link_opened_in_a_new_tab_keeps_hull_date_and_horizon(
 
 def test_choosing_a_hull_on_its_page_names_it_in_the_address(tab: Watched, server: Server) -> None:
     arrive(tab, f"{server.address}/hull", "Hull")
-    tab.page.get_by_role("combobox").fill("H05")
-    tab.page.get_by_role("option", name="H05", exact=True).click()
+    choose(tab.page, tab.page.get_by_role("combobox"), "H05")
     expect(tab.page.locator(ANSWER)).to_contain_text("H05")
     expect(tab.page).to_have_url(re.compile(r"/hull\?.*hull=H05\b"))
     assert not tab.wrong

@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records.logbook import read_fleet
 from tests.browser.printing import printed, texts
-from tests.browser.serving import HOUSE, Server, serving, watched
+from tests.browser.serving import HOUSE, Server, choose, serving, watched
 
 FOOT = "Decision support; does not certify a vessel fit for hire."
 
@@ -68,8 +68,7 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
         assert sorted(str(event["summary"]).split()[0] for event in events) == sorted(hulls)
         assert {str(event["status"]) for event in events} == {"CONFIRMED"}
 
-        page.get_by_label("Hull", exact=True).fill(str(hulls[-1]))
-        page.get_by_role("option", name=str(hulls[-1]), exact=True).click()
+        choose(page, page.get_by_label("Hull", exact=True), str(hulls[-1]))
         page.get_by_role("radio", name="Leave out this week").click()
         page.get_by_label("Why", exact=True).fill("hired to the regatta")
         page.get_by_role("button", name="Write it down").click()
