@@ -9,6 +9,9 @@ run       one policy through one season
 compare   policies put beside each other, fleet by fleet
 looking   the same plan with other looks: the schedule, and a look every so many days
 look_study, look_summary   seasons of looking, put beside each other
+hiring    outings that may go to a sister hull, and the wear that goes with them
+hire_policies   the plan whose hires move, the plan that moved none, the rules, day by day
+hire_study, hire_summary   such seasons put beside each other
 
 Notes
 -----
@@ -17,4 +20,9 @@ Notes
   policies differ by what they do, not by luck. Rules of thumb get the same looks, bays and book,
   do neighbours at 80 % of their mark in the same visit, pull out what a reading shows at its
   limit, and are swept over their own mark with hindsight, season by season.
+* Where hires move, an anode's course is drawn once over the mean wear that its hull gathers as
+  drawn, and read at the wear that the hull gathers under the policy: same luck, other hours. Who
+  walks up without having booked gets a free sister from the dock where the hull is in the bay or
+  stopped, whatever the policy, or is turned away. Both plans are asked again on the morning of a
+  look that shows an anode at its limit; rules of thumb are asked on Mondays, at their usual mark.
 """

@@ -66,7 +66,12 @@ class World:
 
 
 def draw_world(
-    kind: str, seed: int, hulls: int = 20, weeks: int = 20, hulls_per_day: int = 1
+    kind: str,
+    seed: int,
+    hulls: int = 20,
+    weeks: int = 20,
+    hulls_per_day: int = 1,
+    demand: float = 1.0,
 ) -> World:
     """Draw a fleet of a kind and lay out its season.
 
@@ -76,6 +81,7 @@ def draw_world(
     hulls : int, hulls of the fleet, save where the kind is a small fleet by name
     weeks : int, weeks of the season
     hulls_per_day : int, what each mooring's bay takes a day
+    demand : float, hires beside those of an ordinary fleet
 
     Returns
     -------
@@ -88,6 +94,7 @@ def draw_world(
         days=history + 7 * (weeks + 1),
         tail_days=45,
         start_day_of_year=SPRING,
+        demand=demand,
     )
     fleet = simulate(kind, seed, plan)
     first_day = history + (-(fleet.start.weekday() + history)) % 7

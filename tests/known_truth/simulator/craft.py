@@ -121,7 +121,7 @@ def draw_hulls(
                 berths=_berths(plan, _home(number, moorings), len(moorings), afloat_share, rng),
                 joins_day=joins,
                 leaves_day=leaves,
-                popularity=float(popularity[number]),
+                popularity=float(popularity[number]) * plan.demand,
                 flush_chance=float(chances[number]),
                 can_flush_afloat=bool(rng.random() < plan.afloat_can_flush),
                 pace=(float(paces[number, ENGINE]), float(paces[number, HULL])),

@@ -36,6 +36,7 @@ class Plan:
     afloat_share: Range = (0.25, 0.5)
     flush_habit: str = "own"  # 'own', or 'confounded': hard-worked hulls are flushed less
     afloat_can_flush: float = 0.5  # share of afloat hulls whose passages can be rinsed there
+    demand: float = 1.0  # outings beside those of an ordinary fleet
     bookings: bool = True
     book_lead_days: float = np.inf  # mean time a hire is booked ahead; inf: long before
     bookings_dated: bool = False  # the log says when each hire was entered

@@ -1,0 +1,87 @@
+"""Hires that move, beside the plan that moved none and rules of thumb: `... .hire_study --help`."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+KINDS = (
+    *("hot_in_season", "unbonded_in_season", "gamma", "standard", "confounded", "late_bookings"),
+)
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run the study that the command line asks for and print its tables."""
+    asked = _options().parse_args(words)
+    for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+        os.environ.setdefault(threads, "1")  # before numpy is loaded, or it is not heeded
+    import pandas as pd
+
+    from tests.known_truth.exam import markdown
+    from tests.known_truth.season.hire_summary import beside, by_policy
+
+    made = pd.read_csv(asked.csv) if asked.csv and asked.csv.exists() else pd.DataFrame()
+    pairs = [(seed, kind) for seed in asked.seeds for kind in asked.kinds]
+    for seed, kind in pairs if not asked.table_only else []:
+        for policy in asked.policies:
+            have = len(made) and (
+                (made["kind"] == kind) & (made["seed"] == seed) & (made["policy"] == policy)
+            ).any()  # fmt: skip
+            if not have:
+                row = season(kind, seed, policy, asked.hulls, asked.weeks, asked.demand)
+                made = pd.concat([made, pd.DataFrame([row])], ignore_index=True)
+                if asked.csv:
+                    made.to_csv(asked.csv, index=False)
+    print(markdown(by_policy(made)))
+    print("\n" + markdown(beside(made)))
+    return 0
+
+
+def season(
+    kind: str, seed: int, policy: str, hulls: int, weeks: int, demand: float
+) -> dict[str, object]:
+    """Work one season through under one policy."""
+    from tests.known_truth.season.hire_policies import season_of
+    from tests.known_truth.season.worlds import draw_world
+
+    begun = time.perf_counter()
+    world = draw_world(kind, seed, hulls, weeks, hulls_per_day=2, demand=demand)
+    with tempfile.TemporaryDirectory() as folder:
+        made = season_of(world, policy, Path(folder))
+    took_s = time.perf_counter() - begun
+    print(
+        f"{kind} {seed} {policy}: {made['past_days']:.0f} days past, {made['hire_past_days']:.0f} "
+        f"on hire, {made['pull_outs']:.0f} out, {made['moved']:.0f} moved, "
+        f"{made['cancelled']:.0f} cancelled; {took_s:.0f} s",
+        file=sys.stderr, flush=True,
+    )  # fmt: skip
+    return {"kind": kind, "seed": seed, "policy": policy, **made}
+
+
+def _options() -> argparse.ArgumentParser:
+    from tests.known_truth.season.hire_policies import POLICIES
+
+    options = argparse.ArgumentParser(
+        prog="python -m tests.known_truth.season.hire_study",
+        description="Hires that move, beside the plan that moved none and rules of thumb.",
+    )
+    options.add_argument("--kinds", nargs="+", default=list(KINDS), metavar="KIND")
+    options.add_argument("--seeds", nargs="+", type=int, default=[1, 2])
+    options.add_argument("--policies", nargs="+", default=list(POLICIES))
+    options.add_argument("--hulls", type=int, default=20)
+    options.add_argument("--weeks", type=int, default=16)
+    options.add_argument("--demand", type=float, default=1.5, help="times an ordinary season's")
+    options.add_argument("--csv", type=Path, help="written season by season; what it has is kept")
+    options.add_argument("--table-only", action="store_true", help="sum up what the file has")
+    return options
+
+
+if __name__ == "__main__":
+    from tests.results import recorded
+
+    sys.exit(recorded("tests.known_truth.season.hire_study", main))
