@@ -32,9 +32,9 @@ def main() -> None:
     st.set_page_config(layout="wide", page_icon=str(HERE / "pages" / "icon.svg"))
     frame.style()
     page = st.navigation(_pages(), expanded=True)
+    frame.access(page.title)  # first, so that it is there before anybody presses Tab
     with st.sidebar:
         frame.view_controls()
-    frame.access(page.title)
     page.run()
 
 
