@@ -15,10 +15,10 @@ from corrosion.common import Refusal, formatting
 from corrosion.forecast import Appraisal
 from corrosion.records import stamp
 from corrosion.reports.dossier import Dossier, dossier
+from corrosion.reports.entries_in_order import lines_ahead, lines_of_the_past
 from corrosion.reports.sheets import Paper, render, sheet
 
 GAP_DAYS: Final = 60
-MOST_ENTRIES: Final = 400
 
 
 def hull_report(appraisal: Appraisal, hull_id: str, paper: Paper = "a4") -> str:
@@ -51,8 +51,8 @@ def hull_report(appraisal: Appraisal, hull_id: str, paper: Paper = "a4") -> str:
         gaps=_gaps(hull, appraisal),
         issued=_issued(hull_id, appraisal),
         now=_now(hull, appraisal),
-        entries=_entries(hull, zone),
-        left_out=max(len(hull.history) - MOST_ENTRIES, 0),
+        past=lines_of_the_past(hull.history, appraisal.forecast.on, zone),
+        ahead=lines_ahead(hull.history, appraisal.forecast.on, zone),
         objections=int((hull.history["objection"] != "").sum()),
     )
     title = f"Hull {hull_id}: anodes, history and forecasts"
@@ -150,24 +150,3 @@ def _now(hull: Dossier, appraisal: Appraisal) -> list[dict[str, str]]:
         }
         for row in _tuples(hull.anodes)
     ]
-
-
-def _entries(hull: Dossier, zone: Any) -> list[dict[str, str]]:
-    table = hull.history[:MOST_ENTRIES]
-    return [
-        {
-            "at": formatting.moment(row.at, zone),
-            "log": str(row.log),
-            "what": str(row.what),
-            "standing": str(row.standing),
-            "objection": str(row.objection),
-            "entered": _entered(row, zone),
-            "name": str(row.entry_id) if isinstance(row.entry_id, str) else "",
-        }
-        for row in _tuples(table)
-    ]
-
-
-def _entered(row: Any, zone: Any) -> str:
-    when = formatting.moment(row.entered_at, zone)
-    return f"{when} by {row.entered_by}" if isinstance(row.entered_by, str) else when

@@ -9,9 +9,12 @@ import pytest
 from playwright.sync_api import Browser
 
 from corrosion import CAUTION
+from corrosion.forecast import appraise
+from corrosion.reports import hull_report
 from corrosion.reports.sheets import PAPERS, Paper
 from corrosion.reports.worksheets import Job, Task, pick_list, picking, work_sheets
 from tests.browser.printing import PAPER_MM, printed, size_mm, texts
+from tests.fleets import FleetLogs
 from tests.plans import pull, pulls
 
 STAMP = "Ferry Steps · as of Mon 2 Jun 2031, 07:30 (Europe/Lisbon) · method 1"
@@ -97,6 +100,55 @@ def test_each_hull_begins_a_page_and_a_position_is_never_broken_over_two(
         assert page.count("Fitted 2 Apr 2031") == len(begun)
         if begun:  # the head of the table repeats, so that a loose page tells its hull
             assert re.search(r"H[12], Tue 3 Jun 2031: what to do", page)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_every_page_of_a_set_names_its_hull_and_no_sign_off_stands_alone(
+    tmp_path: Path, paper: Paper
+) -> None:
+    """A loose page on the dock: whose is it, and what was signed for."""
+    note = "Cover off from the port side; the plug seizes, warm it first, measure at the head. " * 2
+    hulls = {}
+    for anodes in (3, 4, 5, 6, 9, 12):
+        for manual in ("engine manual, page 42", f"engine manual, page 42. {note}"):
+            hull = f"Hull-{anodes}-{len(manual)}"
+            tasks = tuple(
+                task(f"anode-{n:02d}", f"cover {(n + 2) // 3}", manual=manual)
+                for n in range(1, anodes + 1)
+            )
+            hulls[hull] = job(hull, anodes, tasks=tasks, untouched=("shut-plate",))
+    pages = texts(printed(sheets(*hulls.values(), paper=paper), tmp_path))
+    heads = [re.match(r"Work sheet · (Hull-\d+-\d+) · Tue 3 Jun 2031", page) for page in pages]
+    assert all(heads), [page[:60] for page in pages]
+    named = [head[1] for head in heads if head]
+    assert list(dict.fromkeys(named)) == list(hulls), "each hull begins a page of its own"
+    for page, hull in zip(pages, named, strict=True):
+        signed = "Done by (role)" in page
+        assert not signed or "REPLACE" in page, f"{hull}: a sign-off alone on a page"
+        assert signed == ("Before it goes back" in page)
+    assert sum("Done by (role)" in page for page in pages) == len(hulls)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_hulls_report_runs_from_the_past_to_the_hires_ahead_in_whole_words(
+    tmp_path: Path, paper: Paper
+) -> None:
+    fleet = FleetLogs().mooring("E", "salt").position("cooler-pencil").hull("H1")
+    fleet.berth("H1", "E", "lifted").fitting("H1", "cooler-pencil", "2031-04-01")
+    fleet.season("H1", "2031-04-02", 60, flushed=True)
+    for day in range(10, 30):
+        fleet.booking("H1", f"2031-07-{day} 09:00", f"2031-07-{day} 11:00", engine_hours=2.0)
+    fleet.reading("H1", "cooler-pencil", "2031-05-10", 8.4)
+    html = hull_report(appraise(fleet.write(tmp_path / "fleet"), "2031-07-01"), "H1", paper)
+    pages = texts(printed(html, tmp_path))
+    assert all(page.startswith("Hull H1") for page in pages)
+    every = " ".join(pages)
+    assert every.index("Tue 1 Apr 2031") < every.index("Sat 10 May 2031, ")
+    assert every.index("Sat 10 May 2031, ") < every.index("Hires and entries ahead")
+    assert every.index("Hires and entries ahead") < every.index("Thu 10 Jul 2031")
+    for words in ("Circuit Alloy New Limit Source", "cooler-pencil engine", "Chance Flag", "hire, "):
+        assert words in every, f"{words} is broken: {every[:900]}"
+    assert every.count("back from an outing") == 60, "nothing is left out"
 
 
 @pytest.mark.parametrize("paper", PAPERS)

@@ -3,6 +3,8 @@
 The suite draws forty; five hundred, or any other, by `python -m tests.storage.random_fleets 0 500`.
 """
 
+import warnings
+
 import pytest
 
 from tests.storage.random_fleets import faults_of
@@ -16,3 +18,11 @@ FLEETS_A_RUN = 40
 def test_a_random_fleet_is_answered_or_refused_in_one_line(first: int) -> None:
     faults = [str(fault) for seed in range(first, first + 20) for fault in faults_of(seed)]
     assert not faults, "\n".join(faults)
+
+
+@pytest.mark.parametrize(("seed", "command"), [(78, "rank"), (173, "rank")])
+def test_a_fleet_that_once_failed_is_answered(seed: int, command: str) -> None:
+    """173: a pace at the very foot of the curve of usual paces."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        assert not faults_of(seed, (command,))

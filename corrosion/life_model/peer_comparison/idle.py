@@ -83,7 +83,8 @@ def _ratio(pace: Floats, variance: Floats, base: Pace, fleet: FleetLooks) -> Flo
     spread, pace = np.where(known, spread, 1.0), np.where(known, pace, base.mean)
     z = (pace - base.mean) / np.sqrt(spread)
     # what wears even less than nothing is no less idle
-    usual = pearson3.pdf(z, np.where(known, skew, 0.1)) / np.sqrt(spread)
+    with np.errstate(divide="ignore"):  # a pace at the foot of the curve has a density of nothing
+        usual = pearson3.pdf(z, np.where(known, skew, 0.1)) / np.sqrt(spread)
     sound = (1 - STRANGE) * usual + STRANGE / (STRANGE_UP_TO * base.mean)
     noise = np.where(known, variance, 1.0)
     idle = norm.pdf(pace, IDLE_PACE * base.mean, np.sqrt((IDLE_SD * base.mean) ** 2 + noise))

@@ -25,7 +25,6 @@ _TEMPLATES: Final = Environment(
     trim_blocks=True,
     lstrip_blocks=True,
 )
-_TEMPLATES.globals["cautions"] = cautions
 
 
 def render(template: str, **said: object) -> str:
@@ -122,3 +121,6 @@ def css_text(text: str) -> Markup:
     flat = " ".join(text.split())
     quoted = "".join(f"\\{ord(c):x} " if c in "\"'\\<>&" else c for c in flat)
     return Markup(f'"{quoted}"')
+
+
+_TEMPLATES.globals.update(cautions=cautions, css_text=css_text)

@@ -81,3 +81,30 @@ def test_the_command_writes_the_same_page_into_a_file(folder, html, tmp_path):
     words = ["report", str(folder), "--hull", "H1", "--on", ON, "--output", str(file)]
     assert main(words) == 0
     assert file.read_text(encoding="utf-8").strip() == html.strip()
+
+
+def test_the_past_stands_in_order_and_hires_ahead_at_the_end(tmp_path):
+    fleet = _fleet().booking("H1", "2031-07-25 09:00", "2031-07-25 11:00", engine_hours=1.5)
+    html = hull_report(appraise(fleet.write(tmp_path), ON), "H1")
+    history = html[html.index("History, oldest first") :]
+    past, ahead = history.split("Hires and entries ahead")
+    assert past.index("Sun 20 Apr 2031") < past.index("Mon 21 Apr 2031") < past.index("10 Jul 2031")
+    assert "Fri 25 Jul 2031" not in past
+    assert "Fri 25 Jul 2031" in ahead
+
+
+def test_everyday_entries_of_one_day_share_a_line_and_none_is_left_out(html):
+    past = html[html.index("History, oldest first") :]
+    assert past.count("back from an outing") == 20
+    shared = [line for line in past.splitlines() if "back from an outing: " in line]
+    assert len(shared) >= 18
+    assert all("flushed: 13:30" in line or "flushed: 11:30" in line for line in shared)
+
+
+def test_an_entry_written_up_days_later_keeps_a_line_with_its_name(tmp_path):
+    fleet = _fleet().outing("H1", "2031-05-20 09:00", entered_at="2031-05-29 18:00",
+                            entered_by="late shift", entry_id="late-outing")  # fmt: skip
+    html = hull_report(appraise(fleet.write(tmp_path), ON), "H1")
+    line = next(line for line in html.splitlines() if "late-outing" in line)
+    assert "Thu 29 May 2031" in line
+    assert "by late shift" in line
