@@ -146,7 +146,12 @@ def test_a_hulls_report_runs_from_the_past_to_the_hires_ahead_in_whole_words(
     assert every.index("Tue 1 Apr 2031") < every.index("Sat 10 May 2031, ")
     assert every.index("Sat 10 May 2031, ") < every.index("Hires and entries ahead")
     assert every.index("Hires and entries ahead") < every.index("Thu 10 Jul 2031")
-    for words in ("Circuit Alloy New Limit Source", "cooler-pencil engine", "Chance Flag", "hire, "):
+    for words in (
+        "Circuit Alloy New Limit Source",
+        "cooler-pencil engine",
+        "Chance Flag",
+        "hire, ",
+    ):
         assert words in every, f"{words} is broken: {every[:900]}"
     assert every.count("back from an outing") == 60, "nothing is left out"
 
