@@ -30,7 +30,16 @@ from corrosion.workshop.overrides import (
 from corrosion.workshop.parts import SPANS, Parts, count_parts, habit_said
 from corrosion.workshop.parts.counts import count_by
 from corrosion.workshop.parts.orders import order_parts
-from corrosion.workshop.plan import Plan, left_that_week, make_plan, pulls_of_week
+from corrosion.workshop.plan import (
+    Plan,
+    Preview,
+    decide_as_previewed,
+    left_that_week,
+    make_plan,
+    preview_decision,
+    pulls_of_week,
+    say_preview,
+)
 from corrosion.workshop.plan.horizon import Horizon
 from corrosion.workshop.plan.yard import bays_of, lay_out_yard
 from corrosion.workshop.plan_deviation import since_issue
@@ -54,6 +63,7 @@ __all__ = [
     "Looks",
     "Parts",
     "Plan",
+    "Preview",
     "PriceOfLooking",
     "Savings",
     "add_up_costs",
@@ -62,6 +72,7 @@ __all__ = [
     "count_by",
     "count_parts",
     "decide",
+    "decide_as_previewed",
     "habit_said",
     "issue_plan",
     "issued_plan",
@@ -77,10 +88,12 @@ __all__ = [
     "order_parts",
     "pieces_on_hand",
     "plan_rule",
+    "preview_decision",
     "price_of_looking",
     "pulls_of_week",
     "rules_of_thumb",
     "said_parts",
+    "say_preview",
     "schedule_looks",
     "since_issue",
     "standing_changes",

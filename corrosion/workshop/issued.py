@@ -89,14 +89,15 @@ def issue_plan(
     by : str
         Role that issues it, never a person's name.
     plan_id : str, optional
-        Its name; a plan of that name that is in the log already is not written again.
+        Its name; a plan of that name that is in the log already is not written again, and neither
+        is one that asks for the same work as the plan issued last for its week.
     now : Timestamp, optional
         The moment of issue; the computer's clock when left out.
 
     Returns
     -------
     str
-        The plan's name.
+        The plan's name; where nothing was written, that of the plan in the log.
 
     Raises
     ------
@@ -105,8 +106,46 @@ def issue_plan(
     """
     name = plan_id or new_plan_id(plan.week)
     moment = (pd.Timestamp.now("UTC") if now is None else now).as_unit("us")
-    append(folder, "plans", plan_rows(plan, appraisal, name, moment), by, moment)
+    rows = plan_rows(plan, appraisal, name, moment)
+    before = same_as_issued(rows, plan.week, appraisal)
+    if before:
+        return before
+    append(folder, "plans", rows, by, moment)
     return name
+
+
+def same_as_issued(rows: pd.DataFrame, week: date, appraisal: Appraisal) -> str:
+    """Name the plan issued last for a week, where it asks for the same work; else empty.
+
+    Parameters
+    ----------
+    rows : DataFrame, the plan as `plan_rows` lays it out
+    week : date, its Monday
+    appraisal : Appraisal, for the plans that were issued
+    """
+    plans, zone = appraisal.logbook.plans, appraisal.logbook.settings.timezone
+    known = issues(plans, zone)
+    known = known[known["week"] == week]
+    if known.empty:
+        return ""
+    name = str(known["plan_id"].iloc[0])
+    last = plans[plans["plan_id"] == name]
+    return name if _work_of(rows, zone) == _work_of(last, zone) else ""
+
+
+def _work_of(rows: pd.DataFrame, zone: tzinfo) -> set[tuple[str, ...]]:
+    """Say what a plan asks for: hull, day, bay and positions of every pull-out."""
+    out = rows[rows["day"].notna()]
+    texts = out[["mooring_id", "bay", "replace", "measure"]].astype(object).fillna("")
+    days = [local_date(day, zone) for day in out["day"]]
+    return {
+        (
+            str(hull),
+            str(day),
+            *(f"{each:g}" if isinstance(each, float) else str(each) for each in own),
+        )
+        for hull, day, own in zip(out["hull_id"], days, texts.itertuples(index=False), strict=True)
+    }
 
 
 def issues(plans: pd.DataFrame, zone: tzinfo) -> pd.DataFrame:

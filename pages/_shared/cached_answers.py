@@ -1,7 +1,7 @@
 """The cached questions that pages ask of the core.
 
-Nothing else in `pages/` caches. Answers are shared between visitors: read them, never change them.
-An answer is kept for one state of the logs; a refusal is never kept.
+Nothing else in `pages/` caches. Answers are shared: read them, never change them. An answer is kept
+for one state of the logs; a refusal is never kept.
 """
 
 from __future__ import annotations
@@ -57,11 +57,14 @@ from corrosion.workshop import (
     Costs,
     Looks,
     Parts,
+    Plan,
+    Preview,
     PriceOfLooking,
     Savings,
     add_up_costs,
     compare_rules,
     count_parts,
+    preview_decision,
     price_of_looking,
     schedule_looks,
 )
@@ -73,10 +76,7 @@ Answer = TypeVar("Answer")
 
 @dataclass(frozen=True)
 class Key:
-    """What an answer hangs on: the state of the logs, the moment, the horizon, the record.
-
-    `widen` is what the newest track record asks of the ranges.
-    """
+    """What an answer hangs on; `widen` is what the newest track record asks of the ranges."""
 
     logs: str
     folder: str
@@ -107,9 +107,8 @@ class Cached(Generic[Asked, Answer]):
 
     def of(self, key: Key, *asked: Asked.args, **named: Asked.kwargs) -> Answer:
         """Answer another answer."""
-        if self._any_horizon:
-            key = replace(key, days=session.HORIZONS[0])
-        return self._kept(key, *asked, **named)
+        own = replace(key, days=session.HORIZONS[0]) if self._any_horizon else key
+        return self._kept(own, *asked, **named)
 
 
 def cached(
@@ -160,6 +159,12 @@ def hull_story(key: Key, hull_id: str, paper: Paper) -> str:
 def week(key: Key, day: date | None = None) -> PlannedWeek:
     """Plan the pull-outs from a week on; None: the next one; a Refusal where it is out of reach."""
     return plan_week(appraisal.of(key), day)
+
+
+@cached(24, "Making the plan as if it were decided …")
+def preview(key: Key, change: str, hull_id: str, day: date, monday: date, _plan: Plan) -> Preview:
+    """Say what would follow from a decision beside the plan of a week; nothing is written."""
+    return preview_decision(appraisal.of(key), _plan, change, hull_id, day)
 
 
 @cached(12)
@@ -251,8 +256,7 @@ def _checked(logs: str, folder: str) -> Checked:
     return check_logs(read_fleet(folder))
 
 
-# by the day, not by the logs: what an anode should measure moves little with one more entry, and
-# nobody with wet hands waits for a fit after each
+# by the day: what an anode should measure moves little by an entry; wet hands wait for no fit
 @st.cache_resource(max_entries=8, ttl="6h", show_spinner=False)
 def _expected(folder: str, day: str) -> pd.DataFrame:
     return expected_sizes(
@@ -268,8 +272,7 @@ def desk(folder: Path) -> Desk:
 
 def newest_desk(folder: Path) -> Desk:
     """Sit down at the desk without a word on the page, where a second tap would stop the script."""
-    now = pd.Timestamp.now("UTC")
-    checked = _checked(fingerprint(folder), str(folder))
+    now, checked = pd.Timestamp.now("UTC"), _checked(fingerprint(folder), str(folder))
     try:
         expected = _expected(str(folder), now.strftime("%Y-%m-%d"))
     except (Refusal, ArithmeticError, ValueError):  # whatever the model says, writing goes on

@@ -21,11 +21,14 @@ from corrosion.workshop import (
     RELEASE,
     SKIP,
     Plan,
+    Preview,
     decide,
+    decide_as_previewed,
     issue_plan,
     new_plan_id,
+    say_preview,
 )
-from pages._shared import plan_issued, session
+from pages._shared import cached_answers, plan_issued, session
 from pages._shared.session import View
 
 CHOICES = {
@@ -40,7 +43,9 @@ STANDS = {
     HIRE_OUT: "hired out in the week of",
     LIFT_STOP: "let sail by the owner until",
 }
+ISSUED_ALREADY = "The plan is issued already, just as it stands: nothing was written."
 SAID = "plan_said"
+ASKED = "decision_asked"
 OFFICE = "office"
 
 
@@ -63,7 +68,7 @@ def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
             )
             st.button("Practise on a copy", on_click=session.practise, key="practise_plan")
         else:
-            _decide(place, plan, answer)
+            _decide(seen, place, plan, answer)
             _issue(place, plan, answer)
         plan_issued.earlier(answer.logbook.plans, answer)
 
@@ -93,10 +98,11 @@ def _undo(place: Path, hull_id: str, name: str, answer: Appraisal) -> None:
     )
 
 
-def _decide(place: Path, plan: Plan, answer: Appraisal) -> None:
-    """Ask for one decision, and write it down when it is sent."""
+def _decide(seen: View, place: Path, plan: Plan, answer: Appraisal) -> None:
+    """Ask for one decision, show what would follow, and write it down when that is wanted."""
     hulls = [*plan.pulls["hull_id"], *plan.left_out["hull_id"]]
     st.markdown("**Decide otherwise.** It holds until it is undone or over, and is kept for good.")
+    first, last = _span(plan, answer)
     with st.form("decision", border=False):
         hull_id = st.selectbox(
             "Hull", hulls, index=None, placeholder="Choose a hull", key="decide_hull"
@@ -109,7 +115,6 @@ def _decide(place: Path, plan: Plan, answer: Appraisal) -> None:
             required=True,
             key="decide_what",
         )
-        first, last = _span(plan, answer)
         day = st.date_input(
             "Day (of a pin; last day of a lifted stop)",
             first,
@@ -119,22 +124,46 @@ def _decide(place: Path, plan: Plan, answer: Appraisal) -> None:
         )
         reason = st.text_input("Why", help="Needed for all but a pin.", key="decide_why")
         by = _role(answer, "Decided by", "decide_by")
-        sent = st.form_submit_button("Write it down")
-    if not sent:
-        return
-    if not hull_id:
-        st.error("Choose the hull.")
-        return
+        sent = st.form_submit_button("Show what would follow")
+    if sent:
+        # what is written is what was shown, whatever the form says by then
+        st.session_state[ASKED] = (hull_id, change, day, reason, by) if hull_id else None
+        if not hull_id:
+            st.error("Choose the hull.")
+    if st.session_state.get(ASKED):
+        _follows(seen, place, plan, answer)
+
+
+def _follows(seen: View, place: Path, plan: Plan, answer: Appraisal) -> None:
+    """Show what would follow from the decision asked about, and offer to write it down."""
+    hull_id, change, day, reason, _ = st.session_state[ASKED]
     when = day if change in (PIN, LIFT_STOP) else plan.week
+    preview = cached_answers.preview(seen, change, hull_id, when, plan.week, plan)
+    said_day = formatting.day(when, answer.logbook.settings.timezone)
+    why = f" because: {formatting.plain(reason)}" if reason.strip() else ""
+    st.markdown(f"**{formatting.plain(hull_id)}: {CHOICES[change].lower()}**, {said_day}{why}")
+    lines = [formatting.plain(line) for line in say_preview(preview, answer)]
+    if not preview.fits:
+        st.warning("\n".join(lines))
+        st.caption("Nothing is written. Choose another day.")
+        return
+    st.markdown("\n".join(f"- {line}" for line in lines))
+    st.button("Write it down", key="decide_write", on_click=_write, args=(place, preview, answer))
+
+
+def _write(place: Path, preview: Preview, answer: Appraisal) -> None:
+    """Write the decision that was shown; the next one begins with an empty form."""
+    _, change, _, reason, by = st.session_state[ASKED]
     _written(
-        lambda: decide(
-            place, str(change), hull_id, by, day=when, reason=reason,
-            entry_id=_nonce("decision_name"), now=_now(answer),
+        lambda: decide_as_previewed(
+            place, preview, by, reason=reason, entry_id=_nonce("decision_name"), now=_now(answer)
         ),
-        f"{hull_id}: {CHOICES[str(change)].lower()}, written down.",
+        f"{preview.hull_id}: {CHOICES[change].lower()}, written down.",
         "decision_name",
-    )  # fmt: skip
-    st.rerun()
+    )
+    if st.session_state[SAID][0] == "written":
+        for name in (ASKED, "decide_hull", "decide_what", "decide_why"):
+            st.session_state.pop(name, None)
 
 
 def _issue(place: Path, plan: Plan, answer: Appraisal) -> None:
@@ -150,22 +179,24 @@ def _issue(place: Path, plan: Plan, answer: Appraisal) -> None:
         name = str(st.session_state.setdefault("issue_name", new_plan_id(plan.week)))
         _written(
             lambda: issue_plan(place, plan, answer, by, plan_id=name, now=_now(answer)),
-            "The plan is issued.",
+            lambda written: "The plan is issued." if written == name else ISSUED_ALREADY,
             "issue_name",
         )
         st.rerun()
 
 
-def _written(write: Callable[[], object], told: str, nonce: str | None = None) -> None:
+def _written(
+    write: Callable[[], object], told: str | Callable[[object], str], nonce: str | None = None
+) -> None:
     """Write, then give the next form a name of its own; nothing is drawn in between."""
     try:
-        write()
+        written = write()
     except Refusal as refusal:
         st.session_state[SAID] = ("refused", str(refusal))
         return
     if nonce:
         st.session_state.pop(nonce, None)
-    st.session_state[SAID] = ("written", told)
+    st.session_state[SAID] = ("written", told if isinstance(told, str) else told(written))
 
 
 def _reported() -> None:

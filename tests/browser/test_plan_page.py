@@ -71,6 +71,9 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
         choose(page, page.get_by_label("Hull", exact=True), str(hulls[-1]))
         page.get_by_role("radio", name="Leave out this week").click()
         page.get_by_label("Why", exact=True).fill("hired to the regatta")
+        page.get_by_role("button", name="Show what would follow").click()
+        expect(page.get_by_text("The plan would be expected to cost")).to_be_visible(timeout=60_000)
+        assert read_fleet(fleet).plan_changes.empty  # shown first, written when that is wanted
         page.get_by_role("button", name="Write it down").click()
         expect(page.get_by_text("Since then:")).to_be_visible(timeout=60_000)
         changed = page.locator("table", has_text="What became of it")

@@ -37,8 +37,13 @@ def decide(app: AppTest, hull_id: str, change: str, reason: str = "") -> AppTest
     app.selectbox(key="decide_hull").set_value(hull_id)
     app.segmented_control(key="decide_what").set_value(change)
     app.text_input(key="decide_why").set_value(reason)
-    button = next(each for each in app.button if each.label == "Write it down")
-    return button.click().run()
+    app = pressed(app, "Show what would follow")
+    labels = [each.label for each in app.button]
+    return pressed(app, "Write it down") if "Write it down" in labels else app
+
+
+def pressed(app: AppTest, label: str) -> AppTest:
+    return next(each for each in app.button if each.label == label).click().run()
 
 
 def decisions(folder: Path) -> pd.DataFrame:
@@ -112,6 +117,36 @@ def test_a_pin_that_does_not_fit_is_said_with_the_nearest_plan(run: Run, simulat
     assert not app.exception
     assert any("does not fit" in warning.value for warning in app.warning)
     assert "H1" in hulls_in(lists(app)[PULLS])
+    assert decisions(simulated).empty
+
+
+def test_a_decision_shows_what_follows_before_it_is_written_and_keeps_its_own_reason(
+    run: Run, simulated: Path
+) -> None:
+    app = run("week", simulated)
+    app.selectbox(key="decide_hull").set_value("H1")
+    app.segmented_control(key="decide_what").set_value("skip")
+    app.text_input(key="decide_why").set_value("wedding party")
+    app = pressed(app, "Show what would follow")
+    assert not app.exception
+    assert "The plan would be expected to cost" in said(app)
+    assert decisions(simulated).empty
+    app = pressed(app, "Write it down")
+    assert not app.exception
+    assert app.text_input(key="decide_why").value == ""
+    app.date_input(key="decide_day").set_value(date(2031, 6, 3))
+    decide(app, "H3", "pin")
+    table = decisions(simulated).set_index("hull_id")["reason"]
+    assert table["H1"] == "wedding party"
+    assert pd.isna(table["H3"])
+
+
+def test_a_plan_issued_twice_is_in_the_log_once(run: Run, simulated: Path) -> None:
+    app = pressed(run("week", simulated), "Issue this plan")
+    app = pressed(app, "Issue this plan")
+    assert not app.exception
+    assert read_fleet(simulated).plans["plan_id"].nunique() == 1
+    assert "The plan is issued already" in " ".join(each.value for each in app.success)
 
 
 def test_a_hull_that_is_hired_out_anyway_shows_with_the_reason_among_those_past_their_limit(

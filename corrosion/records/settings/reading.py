@@ -85,6 +85,8 @@ class Settings:
         Who writes into the logs: roles or shifts, never people's names.
     stop_chance : float
         A hull whose chance of an anode past its limit is at least this now must not be hired out.
+    churn_cost : float or None
+        What changing the day of a visit costs once its plan was issued, currency.
     hires : Hires
         What may be done with hires that are booked.
     express : mapping of str to Express
@@ -117,6 +119,7 @@ class Settings:
     stray_look_days: Mapping[str, float] = field(default_factory=dict)
     roles: tuple[str, ...] = ROLES
     stop_chance: float = 0.5
+    churn_cost: float | None = None
     hires: Hires = field(default_factory=Hires)
     express: Mapping[str, Express] = field(default_factory=dict)
     address: str = ""
@@ -239,6 +242,7 @@ _READERS: dict[str, Reader] = {
     "stray_look_days": values.by_water(_some_days),
     "roles": values.texts,
     "stop_chance": values.a_risk,
+    "churn_cost": values.an_amount,
     "address": values.a_web_address,
 }
 

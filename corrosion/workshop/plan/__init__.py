@@ -46,6 +46,12 @@ Notes
 """
 
 from corrosion.workshop.plan.making import make_plan
+from corrosion.workshop.plan.previewing import (
+    Preview,
+    decide_as_previewed,
+    preview_decision,
+    say_preview,
+)
 from corrosion.workshop.plan.tables import LEFT_OUT, NEIGHBOURS, PULLS, Plan
 from corrosion.workshop.plan.weekly import left_that_week, pulls_of_week
 
@@ -54,7 +60,11 @@ __all__ = [
     "NEIGHBOURS",
     "PULLS",
     "Plan",
+    "Preview",
+    "decide_as_previewed",
     "left_that_week",
     "make_plan",
+    "preview_decision",
     "pulls_of_week",
+    "say_preview",
 ]

@@ -79,6 +79,7 @@ def lay_out_columns(options: Sequence[Option], setting: Setting) -> Columns:
     dear = 1.0 + cost.max(initial=0.0)
     cost += dear * _from_pin(option_, day, options, setting)
     cost[dropped] = PIN_DROPPED * dear
+    cost += setting.churn * _changes_issued(option_, day, options, setting)
     parts = _parts(option_, day, choice, options, setting)
     return Columns(
         option_, day, place, later, choice, pinned, dropped, cost, hours, displaces, parts
@@ -146,6 +147,19 @@ def _from_pin(option: Codes, day: Codes, options: Sequence[Option], setting: Set
             at = (pin - setting.horizon.days[0]).days
             apart[own] = np.abs(np.where(day[own] == NONE, last, day[own]) - at)
     return apart
+
+
+def _changes_issued(
+    option: Codes, day: Codes, options: Sequence[Option], setting: Setting
+) -> Flags:
+    """Return which choices change the day on which a hull comes out by the issued plan."""
+    changes, days = np.zeros(option.size, dtype=bool), setting.horizon.days
+    for number, each in enumerate(options):
+        hull = each.case.hull_id
+        issued = setting.issued.get(hull)
+        if issued in days and hull not in setting.away.pins:
+            changes |= (option == number) & (day != days.index(issued))
+    return changes
 
 
 def _bays_for(setting: Setting, mooring: object, at: int, hours: float) -> list[int]:

@@ -23,6 +23,7 @@ from corrosion.workshop.plan.away import (
     said_by_manager,
 )
 from corrosion.workshop.plan.cases import build_case
+from corrosion.workshop.plan.churn import churn_of, issued_days
 from corrosion.workshop.plan.columns import lay_out_columns
 from corrosion.workshop.plan.conflict import say_conflict
 from corrosion.workshop.plan.hire import lost_hire
@@ -126,7 +127,7 @@ def solve_and_settle(
 
 def _wanted(option: Option, setting: Setting) -> bool:
     """Return whether it matters when the hull comes out: waiting beyond all weeks is not best."""
-    if option.case.hull_id in setting.away.pins:
+    if option.case.hull_id in setting.away.pins or option.case.hull_id in setting.issued:
         return True
     far = option.cost[len(setting.horizon.days) + LATER_WEEKS :]
     return bool(far.min() > option.least + 1e-9)
@@ -166,6 +167,7 @@ def lay_out_ground(appraisal: Appraisal, week: date | None, weeks: int | None) -
             horizon,
         ),
         open_desk(appraisal, horizon, yard, hull_ids, future, late),
+        issued_days(logbook.plans, horizon.week, horizon.zone), churn_of(settings),
     )  # fmt: skip
     return Ground(setting, prices, _options(appraisal, judged, setting, prices))
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
 
 import numpy as np
 
@@ -66,7 +68,10 @@ class Option:
 
 @dataclass(frozen=True)
 class Setting:
-    """Everything that the hulls of a plan share."""
+    """Everything that the hulls of a plan share.
+
+    `issued`: the day of each hull by the plan issued last; `churn`: what changing one costs.
+    """
 
     horizon: Horizon
     yard: Yard
@@ -75,6 +80,8 @@ class Setting:
     ahead: Prospects
     hire: LostHire
     desk: Desk | None = None
+    issued: Mapping[str, date] = field(default_factory=dict)
+    churn: float = 0.0
 
     def free_days(self, place: int) -> Flags:
         """Return the days on which a hull can come out, hires aside where they may move."""

@@ -11,6 +11,7 @@ import pandas as pd
 
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
+from corrosion.workshop.plan.churn import churn_said
 from corrosion.workshop.plan.hires.settling import HIRES, Settled, hires_table, moment_of
 from corrosion.workshop.plan.jobs import Job
 from corrosion.workshop.plan.leaving import reasons_to_leave
@@ -131,6 +132,7 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
         pd.DataFrame(near, columns=list(NEIGHBOURS)), pd.DataFrame(left, columns=list(LEFT_OUT)),
         total_costs(jobs, told.options, setting, moved, _express_cost(told)),
         (*setting.yard.assumed, *told.prices.assumed, *setting.hire.assumed,
+         *churn_said(told.appraisal.logbook.settings, setting.issued),
          *_of_hires(hires, setting), *_express(told), *_short_lives(jobs)),
         hires, obstacles(
             told.appraisal, setting, told.prices, told.options, jobs, _sent_for(told)

@@ -70,6 +70,7 @@ YARD = """
 haul_hours = 0.5
 unplanned_per_week = 2
 late_days = 45
+churn_cost = 20
 lead_days = 10
 service_level = 0.9
 horizon_weeks = 4
@@ -103,6 +104,7 @@ def test_every_key_of_the_yard_is_read(tmp_path: Path) -> None:
         haul_hours=0.5,
         unplanned_per_week=2,
         late_days=45.0,
+        churn_cost=20.0,
         lead_days=10.0,
         lead={"PC-9": 21.0},
         service_level=0.9,
