@@ -20,6 +20,7 @@ from corrosion.common.arrays import (
     hours_since_epoch,
     is_text,
 )
+from corrosion.common.bounded_process import OUT_OF_MEMORY, bound_this_process, run_bounded
 from corrosion.common.csv_file import (
     as_csv,
     formula_safe,
@@ -36,6 +37,7 @@ from corrosion.common.whole_file import read_plain, write_whole
 __all__ = [
     "HOURS_A_DAY",
     "MONTH_H",
+    "OUT_OF_MEMORY",
     "WHOLE_YEAR_DAYS",
     "YEAR_DAYS",
     "YEAR_H",
@@ -50,6 +52,7 @@ __all__ = [
     "TooLittle",
     "after_days",
     "as_csv",
+    "bound_this_process",
     "cautions",
     "central_slopes",
     "formatting",
@@ -63,6 +66,7 @@ __all__ = [
     "read_clock",
     "read_plain",
     "row_cells",
+    "run_bounded",
     "to_json",
     "write_whole",
 ]

@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pandas as pd
 
-from corrosion.common import Refusal
+from corrosion.common import Refusal, run_bounded
 from corrosion.forecast.backtest.forecasts import forecasts_of
+from corrosion.forecast.backtest.sharing import MOST_BYTES, MOST_CPU_S
 
 
 def main(words: list[str]) -> int:
@@ -32,4 +33,4 @@ def main(words: list[str]) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(run_bounded(lambda: main(sys.argv[1:]), MOST_BYTES, MOST_CPU_S))

@@ -11,6 +11,7 @@ import pandas as pd
 
 from corrosion.forecast.backtest import cache, scores
 from corrosion.forecast.backtest.sharing import Progress, shared_out
+from corrosion.forecast.backtest.turns import turn
 from corrosion.forecast.backtest.weeks import FORM, keys, mondays
 from corrosion.forecast.backtest.widening import Widening, widening
 from corrosion.records import (
@@ -122,6 +123,16 @@ def track_record(
     known = remembered(folder, on, weeks, place)
     if known is not None:
         return known
+    tell = progress or (lambda done, of: None)
+    with turn(cache.file_of(folder, place, "judged").with_suffix(".lock"), lambda: tell(0, 1)):
+        # somebody may have made it while this one waited
+        known = remembered(folder, on, weeks, place)
+        return known or _made_now(folder, on, weeks, place, tell)
+
+
+def _made_now(
+    folder: Path, on: pd.Timestamp | str | None, weeks: int, place: Path, progress: Progress
+) -> Record:
     # what fits and judges is loaded only here: a record that is remembered needs none of it
     from corrosion.forecast.backtest.outcomes import judged
     from corrosion.records import check_logs
@@ -217,7 +228,7 @@ def _said(
     logbook: Logbook,
     weeks: list[pd.Timestamp],
     place: Path,
-    progress: Progress | None,
+    progress: Progress,
 ) -> tuple[pd.DataFrame, int]:
     """Return the forecasts of all weeks, and how many weeks were made now."""
     file = cache.file_of(folder, place, "said")
@@ -241,9 +252,9 @@ def _said(
     return said.sort_values(["week", "hull_id", "position"], ignore_index=True), len(missing)
 
 
-def _made(folder: Path, weeks: list[pd.Timestamp], progress: Progress | None) -> list[pd.DataFrame]:
+def _made(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> list[pd.DataFrame]:
     from corrosion.forecast.backtest.forecasts import forecasts_of
 
     if len(weeks) > ALONE:
-        return shared_out(folder, weeks, progress or (lambda done, of: None))
+        return shared_out(folder, weeks, progress)
     return [forecasts_of(folder, week) for week in weeks]

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import contextlib
 import os
+import signal
 import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import TextIO
+from typing import Final, TextIO
 
 import pandas as pd
 
-from corrosion.common import Refusal
+from corrosion.common import OUT_OF_MEMORY, Refusal
 
 Progress = Callable[[int, int], None]
+MOST_BYTES: Final = 3_000_000_000
+MOST_CPU_S: Final = 3600
+"""What each process that shares the work may take of the machine: memory, and time of a core."""
 
 
 def shared_out(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> list[pd.DataFrame]:
@@ -37,13 +41,22 @@ def shared_out(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> l
         failed = [code for code in (process.wait() for process in running) if code != 0]
         if failed:
             trouble.seek(0)
-            why = trouble.read().strip().rpartition("\n")[2] or f"code {failed[0]}"
+            why = _why(failed[0], trouble.read())
             raise Refusal(
                 f"track-record: {len(failed)} of {cores} processes that share the work failed "
                 f"({why}). Nothing was kept. Ask again; if it fails again, ask for fewer weeks."
             )
         tables = [pd.read_parquet(file) for file in files if file.exists()]
     return [part for table in tables if len(table) for _, part in table.groupby("week")]
+
+
+def _why(code: int, trouble: str) -> str:
+    """Say in words what ended a process."""
+    if code == OUT_OF_MEMORY:
+        return f"a week takes more than {MOST_BYTES // 1_000_000} MB of memory"
+    if code == -getattr(signal, "SIGXCPU", 0):
+        return f"its weeks take more than {MOST_CPU_S // 60} minutes of a core"
+    return trouble.strip().rpartition("\n")[2] or f"code {code}"
 
 
 def _cores() -> int:

@@ -1,5 +1,6 @@
 """The track record: no peeking, nothing made twice, and scores that a hand can check."""
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -7,11 +8,12 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from corrosion.common.errors import TooLittle
+from corrosion.common.errors import Refusal, TooLittle
 from corrosion.forecast.appraisal import appraise
-from corrosion.forecast.backtest import in_one_line, track_record
+from corrosion.forecast.backtest import in_one_line, sharing, track_record
 from corrosion.forecast.backtest.forecasts import as_known, forecasts_of
 from corrosion.forecast.backtest.outcomes import judged
+from corrosion.forecast.backtest.runner import Record
 from corrosion.forecast.backtest.scores import (
     blame,
     coverage,
@@ -22,6 +24,7 @@ from corrosion.forecast.backtest.scores import (
     share_interval,
 )
 from corrosion.forecast.backtest.spans import HORIZONS_DAYS, KNOTS_DAYS
+from corrosion.forecast.backtest.turns import turn
 from corrosion.forecast.backtest.weeks import keys, mondays
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
@@ -130,6 +133,49 @@ def test_weeks_shared_out_between_processes_are_the_weeks_made_alone(folder, rec
     shared = track_record(folder, weeks=5, place=tmp_path)
     both = shared.judged["week"].isin(record.judged["week"])
     pd.testing.assert_frame_equal(shared.judged[both].reset_index(drop=True), record.judged)
+
+
+def test_ten_who_ask_at_once_have_one_record_made_and_all_get_it(folder, tmp_path):
+    """Ten presses of the button once were 20 processes and 4.7 GB."""
+    waited: list[tuple[int, int]] = []
+
+    def ask(_press: int) -> Record:
+        return track_record(folder, weeks=2, place=tmp_path, progress=lambda *at: waited.append(at))
+
+    with ThreadPoolExecutor(10) as presses:
+        records = list(presses.map(ask, range(10)))
+    assert sorted(record.made for record in records) == [0] * 9 + [2]
+    assert (0, 1) in waited, "who waits is told so, and can be stopped"
+    for record in records:
+        pd.testing.assert_frame_equal(record.judged, records[0].judged)
+
+
+def test_a_turn_ends_with_its_holder_and_waiting_can_be_given_up(tmp_path):
+    def give_up() -> None:
+        raise TimeoutError("enough")
+
+    lock = tmp_path / "kept" / "record.lock"
+    with turn(lock, give_up), pytest.raises(TimeoutError, match="enough"), turn(lock, give_up):
+        pass
+    with turn(lock, give_up):
+        pass
+
+
+@pytest.mark.parametrize(
+    ("bound", "value", "words"),
+    [("MOST_BYTES", 30_000_000, "MB of memory"), ("MOST_CPU_S", 1, "minutes of a core")],
+)
+def test_a_share_that_takes_too_much_is_refused_in_plain_words(
+    folder, tmp_path, monkeypatch, bound, value, words
+):
+    """The real processes, with a bound far below what they need."""
+    monkeypatch.setattr(sharing, bound, value)
+    (tmp_path / "sitecustomize.py").write_text(
+        f"import corrosion.forecast.backtest.sharing as s\ns.{bound} = {value}\n"
+    )
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    with pytest.raises(Refusal, match=words):
+        track_record(folder, weeks=8, place=tmp_path / "kept")
 
 
 def test_too_few_readings_for_a_record_are_said_so(tmp_path):
