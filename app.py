@@ -13,16 +13,27 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import streamlit as st
+import streamlit.net_util
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 from streamlit.runtime.pages_manager import PagesManager
 
-from pages._shared import cached_answers, frame, session
+from pages._shared import cached_answers, frame, practice, session
 from pages._shared.browser_mark import NameBrowsers
 
 # Without this, a fresh server asked for /hull would run pages/hull.py past this file. The switch
 # has no public name, which is why requirements.txt pins streamlit's minor release.
 PagesManager.uses_pages_directory = False
+
+
+def _no_address() -> None:
+    """Know no address of this machine, and ask nobody for one."""
+
+
+# Asked by a page of a foreign origin, the framework looks its own address up at a public host, to
+# compare. No setting stops it; origins that are let in stand in .streamlit/config.toml.
+streamlit.net_util.get_external_ip = _no_address
+streamlit.net_util.get_internal_ip = _no_address
 
 HERE = Path(__file__).parent
 
@@ -79,6 +90,7 @@ def _warm() -> None:
     A full garbage collection follows every rerun; what is loaded for good is frozen out of it,
     which takes an empty page from about 100 ms to 15 ms.
     """
+    practice.remove_left_copies()
     cached_answers.warm()
     gc.collect()
     gc.freeze()

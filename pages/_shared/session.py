@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
-import tempfile
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
@@ -16,6 +14,7 @@ from corrosion.common import Refusal, TooLittle
 from corrosion.data_entry import has_logs
 from corrosion.forecast import appraise
 from corrosion.records import fingerprint
+from pages._shared import practice
 from pages._shared.browser_mark import browser
 
 DEMO = Path(__file__).parents[2] / "demo_fleet" / "logs"
@@ -136,10 +135,9 @@ def is_practice() -> bool:
 
 
 def practise() -> None:
-    """Copy the demo fleet to a temporary folder and open the copy in this session."""
-    copy = Path(tempfile.mkdtemp(prefix="practice-")) / "logs"
-    shutil.copytree(DEMO, copy)
-    st.session_state["practice"] = str(copy)
+    """Copy the demo fleet and open the copy, for as long as this session lasts."""
+    which = st.session_state["practised"] = st.session_state.get("practised", 0) + 1
+    st.session_state["practice"] = str(practice.copy_for_visitor(DEMO, which))
 
 
 def is_demo() -> bool:
