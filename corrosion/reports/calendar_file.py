@@ -1,4 +1,4 @@
-"""The plan as a calendar file (iCalendar, RFC 5545): one event a pull-out, in the fleet's zone.
+"""The plan as a calendar file (iCalendar, RFC 5545): an event a pull-out or hire that changes.
 
 Notes
 -----
@@ -6,6 +6,8 @@ Notes
   SEQUENCE counts the plans issued before. A hull moved to another week is one event cancelled and
   one new.
 * Hours are counted as they pass, in UTC, and shown by the wall clock.
+* A hire that changes is tentative always: the desk makes it so, by telling the customer. Issued
+  plans do not keep hires, so none is cancelled here; each says of which moment it is.
 """
 
 from __future__ import annotations
@@ -30,6 +32,11 @@ from corrosion.workshop import monday_of
 OPENS: Final = time(8, 0)
 """When a bay opens whose hours are not in the settings (common practice, no source)."""
 PRODUCT: Final = "-//corrosion//pull-outs//EN"
+HIRE_SAID: Final = {
+    "move": "Hire of {hull} moves to {to}",
+    "cancel": "Hire of {hull} is called off",
+    "look-first": "Hire of {hull} waits for a look",
+}
 
 
 @dataclass(frozen=True)
@@ -50,6 +57,7 @@ def calendar(
     moment: pd.Timestamp,
     issued: bool,
     fleet: str = "",
+    hires: pd.DataFrame | None = None,
 ) -> bytes:
     """Write pull-outs as a calendar, with those that earlier plans had and this one drops.
 
@@ -75,6 +83,8 @@ def calendar(
         True: events are confirmed; False: tentative.
     fleet : str
         What tells this fleet from others in the UIDs.
+    hires : DataFrame, optional
+        Hires that move, are called off or wait for a look: rows of `Plan.hires`.
 
     Returns
     -------
@@ -98,6 +108,9 @@ def calendar(
                 kept.add(uid)
                 file.add_component(_event(uid, line, slot, "CANCELLED", len(earlier), moment))
     days = [day for table in (lines, *earlier) for day in table["day"]]
+    for row in [] if hires is None else hires.to_dict("records"):
+        file.add_component(_hire_event(row, settings.timezone, len(earlier), moment, fleet))
+        days.append(row["starts"].tz_convert(settings.timezone).date())
     if days and settings.timezone.key != "UTC":
         years = min(days).year - 1, max(days).year + 1
         file.subcomponents.insert(0, zone_rules(settings.timezone, *years))
@@ -163,6 +176,26 @@ def _event(
     event.add("location", _clean(f"{line['mooring_id'] or 'mooring not known'}{bay}"))
     event.add("description", "\n".join([*_work(line), cautions.IN_SHORT, CAUTION]))
     event.add("status", status)
+    event.add("sequence", sequence)
+    return event
+
+
+def _hire_event(
+    row: dict[Any, Any], zone: tzinfo, sequence: int, moment: pd.Timestamp, fleet: str
+) -> Event:
+    """Write a hire that changes, at its own hours, under the hull on which it is booked."""
+    event, hull = Event(), str(row["hull_id"])
+    name = f"corrosion:{fleet}:hire:{hull}:{row['starts'].isoformat()}"
+    event.add("uid", f"{uuid5(NAMESPACE_URL, name)}@corrosion")
+    event.add("dtstamp", moment.tz_convert("UTC").to_pydatetime().replace(microsecond=0))
+    event.add("dtstart", row["starts"].to_pydatetime().astimezone(zone))
+    event.add("dtend", row["ends"].to_pydatetime().astimezone(zone))
+    said = HIRE_SAID[str(row["change"])].format(hull=hull, to=row["to_hull_id"])
+    event.add("summary", _clean(said))
+    event.add("location", _clean(str(row["mooring_id"])))
+    when = f"As planned on {moment.tz_convert(zone):%Y-%m-%d %H:%M}; the desk tells the customer."
+    event.add("description", "\n".join([_clean(f"{row['why']}."), when, CAUTION]))
+    event.add("status", "TENTATIVE")
     event.add("sequence", sequence)
     return event
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, timedelta
+from datetime import UTC, date, timedelta, tzinfo
 from typing import Final
 
 import numpy as np
@@ -128,8 +128,29 @@ def calendar_of_week(plan: Plan, logbook: Logbook) -> tuple[bytes, bool]:
         moment=known["issued_at"].iloc[0] if issued else plan.on,
         issued=issued,
         fleet=settings.name or logbook.folder.name,
+        hires=hires_of_week(plan, zone),
     )
     return file, issued
+
+
+def hires_of_week(plan: Plan, zone: tzinfo) -> pd.DataFrame:
+    """Return the hires of a plan's week that move, are called off or wait for a look.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    zone : tzinfo
+        Zone in which days are days.
+
+    Returns
+    -------
+    DataFrame
+        Rows of `Plan.hires` that begin in the week asked for.
+    """
+    days = [moment.tz_convert(zone).date() for moment in plan.hires["starts"]]
+    inside = [plan.week <= day < plan.week + A_WEEK for day in days]
+    return plan.hires[np.array(inside, dtype=bool)].reset_index(drop=True)
 
 
 def said_lines(pulls: pd.DataFrame) -> pd.DataFrame:

@@ -10,6 +10,7 @@ from corrosion.forecast import Appraisal
 from corrosion.reports import (
     Paper,
     PlannedWeek,
+    changed_hires,
     picks_of_week,
     said_lines,
     sheets_of_week,
@@ -33,6 +34,8 @@ def show(planned: PlannedWeek, answer: Appraisal) -> None:
         )
         if (answer.forecast.hulls["stop"] != "").any():
             _html("Tags: not for hire", "not-for-hire", lambda: stop_tags(answer, paper))
+        if len(plan.hires):
+            _html("Changed hires", "changed-hires", lambda: changed_hires(plan, answer, paper))
         _html("Pick list", f"pick-list-{plan.week}", lambda: picks_of_week(plan, answer, paper))
         st.download_button(
             "Calendar" if planned.confirmed else "Calendar (draft)",
