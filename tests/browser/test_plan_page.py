@@ -75,7 +75,9 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
         page.get_by_role("radio", name="Leave out this week").click()
         page.get_by_label("Why", exact=True).fill("hired to the regatta")
         page.get_by_role("button", name="Show what would follow").click()
-        expect(page.get_by_text("The plan would be expected to cost")).to_be_visible(timeout=180_000)
+        expect(page.get_by_text("The plan would be expected to cost")).to_be_visible(
+            timeout=180_000
+        )
         assert read_fleet(fleet).plan_changes.empty  # shown first, written when that is wanted
         page.get_by_role("button", name="Write it down").click()
         expect(page.get_by_text("Since then:")).to_be_visible(timeout=180_000)

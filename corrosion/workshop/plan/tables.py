@@ -127,7 +127,7 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
     out = {job.case.hull_id for job in jobs}
     left = reasons_to_leave(told.appraisal, setting, told.options, out, _later(told))
     return Plan(
-        horizon.on, horizon.week, horizon.weeks, told.solved.proven, told.solved.gap, seconds,
+        horizon.on, horizon.week, horizon.weeks, *_how_sure(told), seconds,
         conflict, pulls.loc[order].reset_index(drop=True),
         pd.DataFrame(near, columns=list(NEIGHBOURS)), pd.DataFrame(left, columns=list(LEFT_OUT)),
         total_costs(jobs, told.options, setting, moved, _express_cost(told)),
@@ -138,6 +138,14 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
             told.appraisal, setting, told.prices, told.options, jobs, _sent_for(told)
         ),
     )  # fmt: skip
+
+
+def _how_sure(told: Told) -> tuple[bool, float]:
+    """Return whether days and hires are both proven cheapest, and the wider of the two gaps."""
+    moved = None if told.settled is None else told.settled.moved
+    if moved is None:
+        return told.solved.proven, told.solved.gap
+    return told.solved.proven and moved.proven, max(told.solved.gap, moved.gap)
 
 
 def _of_hires(hires: pd.DataFrame, setting: Setting) -> tuple[str, ...]:
