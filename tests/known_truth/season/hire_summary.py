@@ -6,6 +6,8 @@ import numpy as np
 import pandas as pd
 
 OURS = "plan"
+KNOWS_STOPS = ("plan", "earlier")
+"""Rules of thumb stop nothing, so none of their hulls is counted as stopped."""
 COLUMNS = {
     "past_days": "anode-days past",
     "hire_past_days": "of them on hire",
@@ -31,6 +33,7 @@ def by_policy(seasons: pd.DataFrame) -> pd.DataFrame:
         rows.append(
             {"policy": policy, "seasons": len(table)}
             | {said: _mean(table[name].to_numpy(float)) for name, said in COLUMNS.items()}
+            | ({} if policy in KNOWS_STOPS else {COLUMNS["stopped_sailed"]: "-"})
             | {"called off, of hires": f"{100 * table['cancelled'].sum() / hires:.2f} %"}
         )
     return pd.DataFrame(rows)

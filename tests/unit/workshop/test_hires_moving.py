@@ -93,6 +93,41 @@ def test_no_hire_overlaps_and_no_closed_hull_sails(drawn: tuple[HireBook, list[C
     assert broken(book, closed, to) == ""
 
 
+@settings(max_examples=60, deadline=None)
+@given(yards())
+def test_the_reserve_is_never_given_away_where_the_book_had_kept_it(
+    drawn: tuple[HireBook, list[Closed]],
+) -> None:
+    book, closed = drawn
+    to, hulls, kept = move_hires(book, closed).to, len(book.hull_ids), int(book.reserve[0])
+    changed = to != book.hull
+    for moment in np.unique(book.start_h):
+        at_sea = (book.start_h <= moment) & (book.end_h > moment)
+        if not changed[at_sea].any() or at_sea.sum() > hulls - kept:
+            continue  # nothing was decided then, or the desk had given it away before
+        out = {each.hull for each in closed if each.start_h <= moment < each.end_h}
+        could_stay = sum(
+            not any(
+                each.hull == book.hull[n]
+                and each.start_h < book.end_h[n] + TURN * each.visit
+                and each.end_h + TURN * each.visit > book.start_h[n]
+                for each in closed
+            )
+            for n in np.flatnonzero(at_sea)
+        )
+        most = max(hulls - len(out) - kept, could_stay)
+        assert (at_sea & (to != CANCELLED)).sum() <= most
+
+
+def test_no_hire_that_can_stay_is_called_off_to_keep_the_reserve() -> None:
+    # one hull in the bay, one stopped, one to be kept free: the third keeps its own hire
+    book = book_of([(2, 9.0, 11.0)], 3, reserve=1)
+    closed = [Closed(0, 8.0, 12.0, True), Closed(1, -1.0, np.inf, False)]
+    assert move_hires(book, closed).to.tolist() == [2]
+    busy = book_of([(0, 9.0, 11.0), (2, 9.0, 11.0)], 3, reserve=1)
+    assert move_hires(busy, closed).to.tolist() == [CANCELLED, 2]
+
+
 def cheapest(book: HireBook, closed: list[Closed]) -> float:
     """Try every assignment, without a reserve."""
     best = np.inf

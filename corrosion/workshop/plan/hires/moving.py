@@ -128,6 +128,7 @@ def _one_part(
         rows.add_count(np.flatnonzero(hire == number), 1.0, 1.0)
     turn = book.rules.turnround_h
     start, end = book.start_h[hires], book.end_h[hires]
+    can_stay = np.isin(np.arange(hires.size), hire[hull == book.hull[hires][hire]])
     for moment in np.unique(start):
         running = np.flatnonzero((start <= moment) & (end + turn > moment))
         at_once = np.isin(hire, running) & (hull != CANCELLED)
@@ -139,9 +140,9 @@ def _one_part(
         # where the desk has given the reserve away already, no hire is called back for it
         if at_sea.size <= hulls.size - int(book.reserve[hulls[0]]):
             free -= int(book.reserve[hulls[0]])
-        runs = int((start[at_sea] <= book.now_h).sum())
+        stays = int(can_stay[at_sea].sum())  # the reserve calls off no hire that can stay
         given = np.flatnonzero(np.isin(hire, at_sea) & (hull != CANCELLED))
-        rows.add_count(given, 0.0, float(max(free, runs)))
+        rows.add_count(given, 0.0, float(max(free, stays)))
     found = cheapest(cost, rows, TIME_LIMIT_S)
     if found is None:
         return _stay_or_cancel(book, hires, closed), False, 1.0
