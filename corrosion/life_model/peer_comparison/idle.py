@@ -17,11 +17,11 @@ from corrosion.life_model.peer_comparison.spans import UNEVEN, FleetLooks, Pace,
 IDLE_PACE, IDLE_SD = 0.05, 0.08
 """Wear of an anode that gives no current, against its sisters' (its own corrosion; common practice,
 no source)."""
-STRANGE = 0.02
+STRANGE = 0.005
 """Share of sound anodes that wear like nothing their sisters tell (mixed up, measured badly), at
 any pace up to `STRANGE_UP_TO` times the usual: it bounds what looks alone can prove."""
 STRANGE_UP_TO = 3.0
-FROM_THE_START = 0.6
+FROM_THE_START = 0.7
 """Weight of having been idle from the start; the rest is shared by the last two and three looks."""
 
 

@@ -18,6 +18,7 @@ from .timeline import Timeline
 
 FIT_AFTER_LOOK_H = 0.5
 MISSED_LOOK_SHARE = 0.1
+SPENT = 0.85
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,7 @@ class Look:
     size_high_mm: float = np.nan
     verdict: str | None = None
     removed: bool = False
+    cleaned: bool | None = None
 
 
 class OtherAlloys:
@@ -90,8 +92,10 @@ class Yard:
     rng: np.random.Generator
     strays: list[Stray] = field(default_factory=list)
     alloys: OtherAlloys | None = None
+    dice: np.random.Generator = field(default_factory=np.random.default_rng)
     lives: list[Life] = field(default_factory=list)
     looks: list[Look] = field(default_factory=list)
+    spent: dict[tuple[str, int], Floats] = field(default_factory=dict)
 
     def keep(self, hull: Hull, position: Position, line: Timeline, visit_h: Floats) -> None:
         """Carry one position of one hull from its first anode to the last visit."""
@@ -100,6 +104,8 @@ class Yard:
         middle_h = (line.bound_h[1:] + line.bound_h[:-1]) / 2
         factor = pace_over_time(self.strays, hull, position, middle_h)
         mean_mm = mean_mm if factor is None else mean_mm * factor
+        beside = self.spent.setdefault((hull.hull_id, position.circuit), np.zeros(len(middle_h)))
+        mean_mm = mean_mm * (1 + self.plan.spent_drives * (beside > SPENT))
         water = line.circuit_water(position.circuit)
         while True:
             alloy = self.alloys.drawn() if self.alloys else ""
@@ -108,6 +114,9 @@ class Yard:
             life = replace(life, alloy=alloy)
             seen, removed_h = self._look_until_changed(life, visit_h, seen)
             self.lives.append(_ended(life, removed_h))
+            lived = (middle_h > fitted_h) & (middle_h < removed_h)
+            worn = np.interp(middle_h[lived], life.bound_h, life.worn)
+            beside[lived] = np.maximum(beside[lived], worn)
             if not np.isfinite(removed_h):
                 return
             fitted_h = removed_h + FIT_AFTER_LOOK_H
@@ -122,7 +131,9 @@ class Yard:
         pace = hull.pace[position.circuit] * own * share
         scatter = self.physics.process_sd**2
         steps = scatter * self.rng.standard_gamma(mean_mm[first:] * pace / scatter)
-        worn = shrinking(np.concatenate([[0.0], np.cumsum(steps)]), self.physics.growth)
+        speeds_up = self.plan.growth_of in ("", position.gauge)
+        growth = self.physics.growth if speeds_up else 0.0
+        worn = shrinking(np.concatenate([[0.0], np.cumsum(steps)]), growth)
         return Life(hull.hull_id, position, fitted_h, np.inf, line.bound_h[first:], worn, pace)
 
     def _look_until_changed(self, life: Life, visit_h: Floats, seen: int) -> tuple[int, float]:
@@ -134,6 +145,14 @@ class Yard:
             noisy = self.measured(life.position, float(worn[number]))
             change = noisy >= np.clip(self.rng.normal(0.93, 0.07), 0.75, 1.1)
             look = Look(life.hull_id, life.position, visit_h[number], float(worn[number]))
+            if self.plan.changed_blindly and self.dice.random() < self.plan.changed_blindly:
+                return number + 1, float(visit_h[number])
+            if (
+                change
+                and self.plan.unread_changes
+                and self.dice.random() < self.plan.unread_changes
+            ):
+                return number + 1, float(visit_h[number])
             self.looks.append(self.written(look, noisy, bool(change)))
             if change:
                 return number + 1, float(visit_h[number])
@@ -156,7 +175,12 @@ class Yard:
         else:
             size = place.new_size_mm - noisy * place.allowance_mm
             steps = np.round(size / plan.rounding_mm)
-            values["size_mm"] = round(max(float(steps * plan.rounding_mm), 0.1), 3)
+            crust_mm = 0.0
+            if plan.crust_mm:
+                values["cleaned"] = bool(self.dice.random() < 0.5)
+                crust_mm = 0.0 if values["cleaned"] else self.dice.exponential(plan.crust_mm)
+            size_mm = float(steps * plan.rounding_mm) + crust_mm
+            values["size_mm"] = round(max(size_mm, 0.1), 3)
         return Look(**values)  # type: ignore[arg-type]
 
     def _by_eye(self, place: Position, worn: float) -> dict[str, object]:

@@ -128,6 +128,7 @@ def flush_log(clock: Clock, hull: Hull, use: Use, rng: np.random.Generator) -> p
     """Rinses, and the notes that none was done."""
     done = len(use.flush_h)
     minutes = np.round(rng.uniform(5, 15, done))
+    minutes = minutes if use.flush_minutes is None else use.flush_minutes
     return pd.DataFrame(
         {
             "hull_id": hull.hull_id,
@@ -171,8 +172,11 @@ def fitting_log(clock: Clock, lives: list[Life]) -> pd.DataFrame:
 
 def reading_log(clock: Clock, looks: list[Look]) -> pd.DataFrame:
     """Every look at an anode."""
+    cleaned = pd.array([each.cleaned for each in looks], dtype="boolean")
+    known = {} if cleaned.isna().all() else {"cleaned": cleaned}
     return pd.DataFrame(
-        {
+        known
+        | {
             "hull_id": [each.hull_id for each in looks],
             "position": [each.position.position for each in looks],
             "read_at": clock.times([each.read_h for each in looks]),

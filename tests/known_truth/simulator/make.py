@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +19,7 @@ from .plans import KINDS, Plan
 from .strays import draw_strays
 from .timeline import Timeline, build_timeline
 from .truth import TrueFleet
-from .use import Use, draw_use, rested, season
+from .use import Use, draw_use, rested, season, stormy, with_minutes
 from .waters import Mooring, draw_moorings
 
 
@@ -59,15 +59,22 @@ def simulate(kind: str, seed: int, plan: Plan | None = None) -> TrueFleet:
     plan = KINDS[kind] if plan is None else plan
     rng = np.random.default_rng([seed, zlib.crc32(kind.encode())])
     world = _draw_world(plan, rng)
+    if plan.storms:
+        storm_dice = np.random.default_rng([seed, zlib.crc32(b"storms")])
+        world = replace(world, activity=stormy(world.activity, plan.storms, storm_dice))
     hulls = draw_hulls(plan, world.physics, world.moorings, list(world.layouts), rng)
     uses = [draw_use(each, plan, world.moorings, world.activity, rng) for each in hulls]
     uses = rested(uses, plan)
+    if plan.dose_minutes:
+        dose_dice = np.random.default_rng([seed, zlib.crc32(b"minutes")])
+        uses = [with_minutes(use, dose_dice) for use in uses]
     # strays have dice of their own: a kind without any is drawn as it was
     dice = np.random.default_rng([seed, zlib.crc32(b"strays")])
     strays = draw_strays(plan, hulls, world.layouts, world.moorings, dice)
     alloy_dice = np.random.default_rng([seed, zlib.crc32(b"alloys")])
     alloys = OtherAlloys(plan.other_alloys, alloy_dice) if plan.other_alloys else None
-    yard = Yard(plan, world.physics, rng, strays, alloys)
+    habit_dice = np.random.default_rng([seed, zlib.crc32(b"habits of the yard")])
+    yard = Yard(plan, world.physics, rng, strays, alloys, habit_dice)
     timelines = [_carry(world, hull, use, yard) for hull, use in zip(hulls, uses, strict=True)]
     tables = _tables(world, hulls, uses, yard, rng)
     tables = kept_badly(tables, uses, plan, world.start, rng)

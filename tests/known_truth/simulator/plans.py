@@ -41,6 +41,7 @@ class Plan:
     book_lead_days: float = np.inf  # mean time a hire is booked ahead; inf: long before
     bookings_dated: bool = False  # the log says when each hire was entered
     moved_share: float = 0.05
+    storms: float = 0.0  # spread (log) of the whole fleet's use from week to week
     late_share: float = 0.05  # hulls that join in mid-span
     retired_share: float = 0.03
     laid_up: int = 0  # hulls that lie still for three weeks while the others work
@@ -53,6 +54,9 @@ class Plan:
     rounding_mm: float = 0.01
     by_eye_share: float = 0.0
     verdict_share: float = 0.0
+    unread_changes: float = 0.0  # share of changes at which nobody wrote down what came out
+    changed_blindly: float = 0.0  # share of visits at which an anode is changed, not for its wear
+    crust_mm: float = 0.0  # a look without cleaning reads too large by about so much
     messy: bool = False
 
     # the flush log
@@ -76,6 +80,10 @@ class Plan:
     mooring_salt_power: float = 0.0  # saltier moorings of one kind of water wear harder
     mooring_use_spread: float = 0.0  # hulls of some moorings are hired out more
     growth: Range = (0.0, 0.0)  # how much faster a spent anode wears than a new one
+    growth_of: str = ""  # the gauge whose anodes speed up; empty: all
+    engine_heat: float = 1.0  # warmth outside counts this much in passages that the engine warms
+    dose_minutes: float = 0.0  # a rinse of so many minutes leaves a third of the salt; 0: none
+    spent_drives: float = 0.0  # wear of an anode rises by this share once a neighbour is spent
     flooded_afloat: bool = False
     warm_autumn_c: Range = (0.0, 0.0)
 
@@ -135,6 +143,15 @@ KINDS: dict[str, Plan] = {
         STANDARD, moorings=UNEVEN, mooring_salt_power=0.8, mooring_use_spread=0.5
     ),
     "nonlinear": replace(STANDARD, growth=(0.6, 1.2)),
+    "diameters_speed_up": replace(STANDARD, growth=(0.4, 0.8), growth_of="diameter"),
+    "warm_passages": replace(STANDARD, engine_heat=0.0),
+    "dosed": replace(STANDARD, dose_minutes=4.0),
+    "spent_neighbour": replace(STANDARD, spent_drives=0.5),
+    "unread_changes": replace(STANDARD, unread_changes=0.5, read_every_days=(38, 46)),
+    "blind_changes": replace(STANDARD, changed_blindly=0.1, read_every_days=(38, 46)),
+    "stormy": replace(STANDARD, storms=0.5),
+    "stormy_nobookings": replace(STANDARD, storms=0.5, bookings=False),
+    "crusted": replace(STANDARD, crust_mm=0.4),
     "engine_afloat": replace(STANDARD, flooded_afloat=True),
     "other_alloys": replace(STANDARD, alloy="zinc", other_alloys=0.12),
     "hot_hulls": replace(STANDARD, hot_hulls=2),

@@ -72,7 +72,7 @@ def build_timeline(
     after = np.searchsorted(use.start_h, middle, side="right") - 1
     out = _out(use, after, middle)
     pace, ran_in = _running(use, after, out, home)
-    wet, wet_h = _wet(use, after, out, bound, physics)
+    wet, wet_h = _wet(use, after, out, bound, physics, plan.dose_minutes)
     wet &= (ran_in != FRESH) & ~(afloat & plan.flooded_afloat)
     in_water = afloat | out
     in_service = (middle >= hull.joins_day * 24) & (middle < hull.leaves_day * 24)
@@ -83,7 +83,7 @@ def build_timeline(
     running_h, wet_h = length * pace, np.where(wet, wet_h, 0.0)
     afloat_h = np.where(in_water, length, 0.0)
     flooded_h = np.where(afloat & ~out, length, 0.0)
-    inside = heat ** (ENGINE_HEAT if physics.temperature_law == "arrhenius" else 1.0)
+    inside = heat ** (ENGINE_HEAT if physics.temperature_law == "arrhenius" else plan.engine_heat)
     salt = _salinity(mooring, middle, moorings, physics)
     return Timeline(
         bound_h=bound,
@@ -126,6 +126,7 @@ def _wet(
     out: NDArray[np.bool_],
     bound: Floats,
     physics: Physics,
+    dose_minutes: float = 0.0,
 ) -> tuple[NDArray[np.bool_], Floats]:
     """Where the passages lie wet and unrinsed, and the effective wet hours of each piece."""
     pieces = len(bound) - 1
@@ -133,11 +134,17 @@ def _wet(
         return np.zeros(pieces, bool), np.zeros(pieces)
     stopped = use.end_h[np.maximum(after, 0)]
     flushes = np.concatenate([[-np.inf], use.flush_h])
-    rinsed = flushes[np.searchsorted(flushes, bound[:-1], side="right") - 1] >= stopped
-    wet = (after >= 0) & ~out & ~rinsed
+    last = np.searchsorted(flushes, bound[:-1], side="right") - 1
+    left = np.where(flushes[last] >= stopped, 0.0, 1.0)
+    if dose_minutes and use.flush_minutes is not None:
+        minutes = np.concatenate([[0.0, 0.0], np.cumsum(use.flush_minutes)])
+        before = np.searchsorted(flushes, stopped, side="left") - 1
+        since = minutes[last + 1] - minutes[before + 1]
+        left = np.exp(-since / dose_minutes)
+    wet = (after >= 0) & ~out & (left > 0)
     age = np.maximum(bound[:-1] - stopped, 0), np.maximum(bound[1:] - stopped, 0)
     gathered = [wet_hours(each, physics.drying, physics.tau_h) for each in age]
-    return wet, gathered[1] - gathered[0]
+    return wet, left * (gathered[1] - gathered[0])
 
 
 def _heat(

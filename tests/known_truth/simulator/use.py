@@ -39,6 +39,7 @@ class Use:
     booking_end_h: Floats
     booking_engine_h: Floats
     booking_taken_h: Floats  # when the hire was booked; -inf: long before
+    flush_minutes: Floats | None = None  # where a short rinse leaves salt behind
 
 
 def berth_at(hull: Hull, time_h: Floats) -> NDArray[np.int64]:
@@ -104,6 +105,20 @@ def season(day_of_year: int, weekday: int, days: int, winter: float) -> Floats:
     wave = 0.5 + 0.5 * np.cos(2 * np.pi * (day_of_year + np.arange(days) - 205) / SEASONS_TURN_DAYS)
     weekend = np.where((weekday + np.arange(days)) % 7 >= 5, 1.45, 0.82)
     return np.asarray((winter + (1 - winter) * wave) * weekend)
+
+
+def stormy(activity: Floats, spread: float, dice: np.random.Generator) -> Floats:
+    """Let whole weeks stray from the season's pull, for the fleet as a whole."""
+    weeks = np.exp(dice.normal(-(spread**2) / 2, spread, -(-len(activity) // 7)))
+    return np.asarray(activity * np.repeat(weeks, 7)[: len(activity)])
+
+
+def with_minutes(use: Use, dice: np.random.Generator) -> Use:
+    """Say how long each rinse took: a third of them are a minute or two."""
+    count = len(use.flush_h)
+    short = dice.random(count) < 1 / 3
+    minutes = np.where(short, dice.uniform(0.5, 2.5, count), dice.uniform(8, 15, count))
+    return replace(use, flush_minutes=np.round(minutes, 1))
 
 
 def _minutes(hours: Floats) -> Floats:
