@@ -10,7 +10,7 @@ import pandas as pd
 
 from corrosion.common import Refusal, run_bounded
 from corrosion.forecast.backtest.forecasts import forecasts_of
-from corrosion.forecast.backtest.sharing import MOST_BYTES, MOST_CPU_S
+from corrosion.forecast.backtest.sharing import MOST_CPU_S, most_bytes
 
 
 def main(words: list[str]) -> int:
@@ -33,4 +33,4 @@ def main(words: list[str]) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(run_bounded(lambda: main(sys.argv[1:]), MOST_BYTES, MOST_CPU_S))
+    sys.exit(run_bounded(lambda: main(sys.argv[1:]), most_bytes(), MOST_CPU_S))

@@ -17,14 +17,16 @@ import pandas as pd
 from corrosion.common import OUT_OF_MEMORY, Refusal
 
 Progress = Callable[[int, int], None]
-MOST_BYTES: Final = 3_000_000_000
+MEMORY_SHARE: Final = 0.75
+"""Share of the machine's memory that all processes together may take: the rest is the others'."""
 MOST_CPU_S: Final = 3600
-"""What each process that shares the work may take of the machine: memory, and time of a core."""
+"""Time of a core that each of them may take, s."""
+UNKNOWN_MEMORY_BYTES: Final = 8_000_000_000
 
 
 def shared_out(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> list[pd.DataFrame]:
     """Let one process a core make its share of the weeks; each prints a line a week."""
-    cores = max(min(_cores(), 4), 1)
+    cores = _processes()
     with tempfile.TemporaryDirectory() as spare, contextlib.ExitStack() as stack:
         files = [Path(spare) / f"{core}.parquet" for core in range(cores)]
         # late weeks have more logs, so they are dealt out in turn
@@ -53,10 +55,23 @@ def shared_out(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> l
 def _why(code: int, trouble: str) -> str:
     """Say in words what ended a process."""
     if code == OUT_OF_MEMORY:
-        return f"a week takes more than {MOST_BYTES // 1_000_000} MB of memory"
+        return f"a week takes more than {most_bytes() // 1_000_000} MB of memory"
     if code == -getattr(signal, "SIGXCPU", 0):
         return f"its weeks take more than {MOST_CPU_S // 60} minutes of a core"
     return trouble.strip().rpartition("\n")[2] or f"code {code}"
+
+
+def most_bytes() -> int:
+    """Return what one of the processes may take of the machine's memory, bytes."""
+    known = hasattr(os, "sysconf") and "SC_PHYS_PAGES" in os.sysconf_names
+    whole = (
+        os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE") if known else UNKNOWN_MEMORY_BYTES
+    )
+    return int(MEMORY_SHARE * whole / _processes())
+
+
+def _processes() -> int:
+    return max(min(_cores(), 4), 1)
 
 
 def _cores() -> int:

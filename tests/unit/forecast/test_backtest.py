@@ -163,7 +163,7 @@ def test_a_turn_ends_with_its_holder_and_waiting_can_be_given_up(tmp_path):
 
 @pytest.mark.parametrize(
     ("bound", "value", "words"),
-    [("MOST_BYTES", 30_000_000, "MB of memory"), ("MOST_CPU_S", 1, "minutes of a core")],
+    [("MEMORY_SHARE", 0.001, "MB of memory"), ("MOST_CPU_S", 1, "minutes of a core")],
 )
 def test_a_share_that_takes_too_much_is_refused_in_plain_words(
     folder, tmp_path, monkeypatch, bound, value, words
