@@ -120,7 +120,8 @@ def short_rinses() -> Iterator[None]:
         short = (checked.flushes["minutes"] < SHORT_MINUTES).fillna(False)
         if not short.any():
             return full
-        strict = as_it_is(replace(checked, flushes=checked.flushes[~short]))
+        long_ones = {**checked.tables, "flushes": checked.flushes[~short]}
+        strict = as_it_is(replace(checked, tables=long_ones))
         lives = appraisal.build_lives(checked)
         fits = [fitting.fit_life(lives, each) for each in (full, strict)]
         tops = [each.model.loglike(each.results.params) for each in fits]
