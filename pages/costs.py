@@ -54,7 +54,7 @@ def _sentence(found: Costs, answer: Appraisal) -> str:
     hour = f"{_amount(every['per_hire_hour'], currency)} an hour of hire"
     return (
         f"**Anode work cost {each}, {hour}** {since}: {did}, "
-        f"{formatting.count(looks, 'day')} of looking; {_amount(every['total'], currency)} in all."
+        f"{formatting.count(looks, 'look')}; {_amount(every['total'], currency)} in all."
     )
 
 

@@ -19,6 +19,8 @@ MEANS = {
     "note": "used; worth knowing",
 }
 ROWS = 25
+SHOWN_FINDINGS = 6
+SHOWN_ROWS = 6
 
 
 def show(_place: Path, desk: Desk) -> None:
@@ -57,29 +59,32 @@ def _counts(findings: pd.DataFrame) -> None:
         )
         for log, counts in zip(table.index, table.to_numpy(), strict=True)
     ]
-    headings = ("Log", *(f"{SAID[kind]}: {MEANS[kind]}" for kind in SAID))
-    listing.show(headings, rows, "counts", "Rows by log; a row may be counted by several rules.")
+    means = "; ".join(f"{SAID[kind]}: {MEANS[kind]}" for kind in SAID)
+    caption = f"Rows by log; a row may be counted by several rules. {means}."
+    listing.show(("Log", *SAID.values()), rows, "counts", caption)
 
 
 def _list(findings: pd.DataFrame) -> None:
     st.subheader("What was found")
-    listing.show(
-        ("What", "Log", "Rows", "First", "What to do"),
-        [
-            listing.Row(
-                (
-                    listing.strong(SAID.get(row.severity, row.severity), row.rule),
-                    listing.text(row.log),
-                    listing.text(row.rows or "the whole log"),
-                    listing.text(row.first),
-                    listing.text(row.what_to_do),
-                )
+    headings = ("What", "Log", "Rows", "First", "What to do")
+    rows = [
+        listing.Row(
+            (
+                listing.strong(SAID.get(row.severity, row.severity), row.rule),
+                listing.text(row.log),
+                listing.text(row.rows or "the whole log"),
+                listing.text(row.first),
+                listing.wide(listing.text(row.what_to_do)),
             )
-            for row in findings.itertuples()
-        ],
-        "found",
-        "One line for each rule and log, the gravest first.",
-    )
+        )
+        for row in findings.itertuples()
+    ]
+    caption = "One line for each rule and log, the gravest first."
+    listing.show(headings, rows[:SHOWN_FINDINGS], "found", caption)
+    if rows[SHOWN_FINDINGS:]:
+        more = formatting.count(len(rows) - SHOWN_FINDINGS, "finding")
+        with st.expander(f"{more} more, less grave"):
+            listing.show(headings, rows[SHOWN_FINDINGS:], "found_more", caption)
 
 
 def _rows(desk: Desk, findings: pd.DataFrame) -> None:
@@ -99,8 +104,12 @@ def _rows(desk: Desk, findings: pd.DataFrame) -> None:
     rows = doubted_rows(desk.checked, found["log"], found["rule"], ROWS)
     if len(rows) < found["rows"]:
         st.caption(f"The newest {len(rows)} of {found['rows']} rows.")
-    for row in rows.itertuples():
+    for row in rows[:SHOWN_ROWS].itertuples():
         _row(row, str(found["log"]), desk)
+    if len(rows) > SHOWN_ROWS:
+        with st.expander(f"{formatting.count(len(rows) - SHOWN_ROWS, 'row')} more"):
+            for row in rows[SHOWN_ROWS:].itertuples():
+                _row(row, str(found["log"]), desk)
     if st.session_state.pop("open_log_book", None):
         st.switch_page("pages/log_book.py", query_params={"correct": st.query_params["correct"]})
 

@@ -24,7 +24,9 @@ def show(seen: View, answer: Appraisal) -> None:
     week_lists.hired_out(hired_out(answer))
     if planned is not None:
         plan_week.show(seen, planned, answer)
-    inspections.line(seen)
+    with st.container(horizontal=True, gap="small"):
+        inspections.line(seen)
+        record_line.link()
     record_line.show(seen)
     week_lists.not_judged(answer)
     worked_out.show(answer)

@@ -85,9 +85,9 @@ def unbroken(value: object) -> str:
     return f'<b class="said">{text(value)}</b>'
 
 
-def strong(value: object, under: object = "") -> str:
-    """Write a value in bold, with a quiet line under it."""
-    return f"<b>{text(value)}</b>" + (f"<small>{text(under)}</small>" if under else "")
+def strong(value: object, under: object = "", beside: str = "") -> str:
+    """Write a value in bold, HTML `beside` it, and a quiet line under it."""
+    return f"<b>{text(value)}</b>{beside}" + (f"<small>{text(under)}</small>" if under else "")
 
 
 def chance(share: float, tolerated_risk: float) -> str:
@@ -108,10 +108,11 @@ def link(hull_id: str, inside: str = "", kind: str = "") -> str:
     return f'<a class="{kind}" href="{address}" data-open="{name}">{inside or name}</a>'
 
 
-def metal(anode: Any) -> str:
-    """Draw what is left of an anode, with its words under the mark."""
+def metal(anode: Any, position: str = "") -> str:
+    """Draw what is left of an anode, with its words, and which anode it is, under the mark."""
     left = metal_left.metal_left(anode)
-    return f'{metal_left.draw(left)}<small class="left">{text(metal_left.in_words(left))}</small>'
+    words = f"{position}: {metal_left.in_words(left)}" if position else metal_left.in_words(left)
+    return f'{metal_left.draw(left)}<small class="left">{text(words)}</small>'
 
 
 def wide(html: str) -> str:

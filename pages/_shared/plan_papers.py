@@ -47,7 +47,6 @@ def show(planned: PlannedWeek, answer: Appraisal) -> None:
             on_click="ignore",
         )
         widgets.download(said_lines(plan.pulls), "plan", "Plan as CSV")
-    st.caption("Work sheets and pick list open in a browser, ready to print, black on white.")
 
 
 def choose_paper(answer: Appraisal) -> Paper:
@@ -77,4 +76,5 @@ def _html(label: str, name: str, make: Callable[[], str]) -> None:
         key=f"download_{name}",
         icon=":material/print:",
         on_click="ignore",
+        help="Opens in a browser, ready to print, black on white.",
     )

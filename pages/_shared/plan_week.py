@@ -17,6 +17,7 @@ from pages._shared.session import View
 
 KINDS = {"measure-first": "measure first", "look": "look only"}
 SHOWN_LEFT = 12
+SHOWN_OUT = 10
 CHANGES = {"move": "moves", "cancel": "is cancelled", "look-first": "waits for a look"}
 
 
@@ -118,16 +119,19 @@ def _hulls(planned: PlannedWeek, answer: Appraisal) -> None:
     out = {str(row["hull_id"]): row for row in planned.pulls.to_dict("records")}
     waits = {str(row["hull_id"]): row for row in planned.plan.obstacles.to_dict("records")}
     names = [name for name in forecast.index if name in out or name in waits]
-    if not names:
-        return
     names.sort(key=lambda name: (forecast.loc[name, "stop"] == "", -forecast.loc[name, "risk"]))
     rows = [
         _hull(str(name), forecast.loc[name], out.get(name), waits.get(name), answer)
         for name in names
     ]
-    headings = ("Hull", "Chance", "Pull by", "What is done", "Why")
+    headings = ("Hull", "Chance", "Metal left", "Pull by", "What is done")
     caption = "Every hull that must not sail, comes out, or ought to. Press a hull."
-    listing.show(headings, rows, "pulls", caption)
+    shown = SHOWN_OUT if len(rows) > SHOWN_OUT + 1 else len(rows)  # no fold for a single line
+    if rows:
+        listing.show(headings, rows[:shown], "pulls", caption)
+    if rows[shown:]:
+        with st.expander(f"{formatting.count(len(rows) - shown, 'hull')} more, by chance"):
+            listing.show(headings, rows[shown:], "more_pulls", "As above, the riskiest first.")
 
 
 def _hull(
@@ -136,53 +140,54 @@ def _hull(
 ) -> listing.Row:  # fmt: skip
     settings = answer.logbook.settings
     by = formatting.deadline(hull["pull_by"], answer.forecast.on, settings.timezone)
-    stop = "▲ not for hire" if hull["stop"] else ""
-    under = stop or str(hull["mooring_id"])
+    stop = "▲\u00a0not\u00a0for\u00a0hire" if hull["stop"] else ""
+    under, why = stop or str(hull["mooring_id"]), _why(hull, pull)
     return listing.Row(
         (
             listing.strong(name, under),
             listing.chance(hull["risk"], settings.tolerated_risk),
+            _metal(name, hull, answer),
             listing.unbroken(by),
-            listing.wide(_out(pull, answer) if pull else _waits(wait)),
-            listing.wide(_why(hull, pull)),
+            listing.wide(_out(pull, why, answer) if pull else _waits(wait, why)),
         ),
         opens=name,
     )
 
 
-def _out(pull: dict[Any, Any], answer: Appraisal) -> str:
+def _metal(name: str, hull: Any, answer: Appraisal) -> str:
+    """Draw what is left of the hull's worst anode, and name it."""
+    position, anodes = hull["worst_position"], answer.forecast.anodes
+    worst = anodes[(anodes["hull_id"] == name) & (anodes["position"] == position)]
+    return "".join(f"{listing.metal(row, str(position))}" for row in worst.itertuples())
+
+
+def _out(pull: dict[Any, Any], why: str, answer: Appraisal) -> str:
     zone = answer.logbook.settings.timezone
     when = formatting.day(pull["day"], zone, year=False)
     if pd.notna(pull["starts"]):
         when += f" {pull['starts'].tz_convert(zone):%H:%M}"
     pinned = "; pinned" if pull["pinned"] else ""
     left = "" if pull["lifts_stop"] or not pull["stop"] else "; the stop stays"
-    return listing.strong(f"out {when}, bay {pull['bay']}{pinned}{left}", work(pull))
+    return listing.strong(f"out {when}, bay {pull['bay']}{pinned}{left}", work(pull), why)
 
 
-def _waits(wait: dict[Any, Any] | None) -> str:
+def _waits(wait: dict[Any, Any] | None, why: str) -> str:
     if wait is None:
-        return ""
-    return listing.strong(f"not this week: {wait['not_this_week']}", _capital(wait["release"]))
+        return why
+    release = _capital(wait["release"])
+    return listing.strong(f"not this week: {wait['not_this_week']}", release, why)
 
 
 def _why(hull: Any, pull: dict[Any, Any] | None) -> str:
-    if hull["stop"]:
-        first = formatting.listed([STOP_WORDS[each] for each in str(hull["stop"]).split(",")])
-        first = f"{_capital(first)}."
-    else:
-        first = f"{hull['worst_position']} {round(100 * max(float(hull['worn']), 0.0))} % worn."
+    """Give the reasons, folded, in the line that they are the reasons of."""
+    stops = [STOP_WORDS[each] for each in str(hull["stop"]).split(",") if each]
+    first = f"{_capital(formatting.listed(stops))}. " if stops else ""
     if pull is None:
-        return f"{listing.text(first)}{listing.unfolds('more', listing.text(hull['why']))}"
+        return listing.unfolds("why", listing.text(f"{first}{hull['why']}"))
     after = f"Afterwards: {formatting.chance(pull['risk_after'])}."
-    more = " ".join(
-        each for each in (f"{pull['why']}.", after, pull["slip"], _change(pull)) if each
-    )
-    return f"{listing.text(first)}{listing.unfolds('more', listing.text(more))}"
-
-
-def _change(pull: Any) -> str:
-    return f"{_capital(pull['would_change'])}." if pull["would_change"] else ""
+    change = f"{_capital(pull['would_change'])}." if pull["would_change"] else ""
+    more = [first.strip(), f"{pull['why']}.", after, pull["slip"], change]
+    return listing.unfolds("why", listing.text(" ".join(each for each in more if each)))
 
 
 def _capital(text: str) -> str:

@@ -25,5 +25,9 @@ def show(seen: View) -> None:
             f"are widened by {formatting.number(record.widening.factor)} times; the commands "
             "are where they are asked with --widened."
         )
+
+
+def link() -> None:
+    """Lead to the track record."""
     with suppress(StreamlitPageNotFoundError):  # opened past the front door, which lists the pages
         st.page_link("pages/track_record.py", label="How often was the forecast right?")

@@ -14,7 +14,7 @@ from corrosion.forecast import Appraisal
 from corrosion.workshop import Plan, pulls_of_week
 
 WEEK_H = 168.0
-MOST_HULLS = 24
+MOST_HULLS = 16
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ def week_lanes(
     plan : Plan
     bays : DataFrame, as `corrosion.reports.week_papers.bay_days` gives it
     appraisal : Appraisal
-    most : int, so many hulls at most
+    most : int, so many hulls at most, the gravest; a hull that nobody may hire before any other
 
     Returns
     -------
@@ -89,9 +89,10 @@ def week_lanes(
     changes = _this_week(plan.hires, start)
     names = _that_matter(plan, pulls, hulls, changes)
     table = hulls[hulls["hull_id"].isin(names)]
-    order = table.assign(free=table["stop"] == "", low=-table["risk"]).sort_values(
-        ["mooring_id", "free", "low", "hull_id"], kind="stable"
+    gravest = table.assign(free=table["stop"] == "", low=-table["risk"]).sort_values(
+        ["free", "low", "hull_id"], kind="stable"
     )
+    order = gravest.head(most).sort_values("mooring_id", kind="stable")
     lanes = [
         Lane(
             str(row["hull_id"]), str(row["mooring_id"]), bool(row["stop"]),
@@ -101,7 +102,7 @@ def week_lanes(
     ]  # fmt: skip
     now_h = _hours(appraisal.forecast.on, start, zone)
     return WeekLanes(
-        plan.week, tuple(lanes[:most]), _closed(plan.week, bays), now_h, max(len(lanes) - most, 0)
+        plan.week, tuple(lanes), _closed(plan.week, bays), now_h, len(gravest) - len(lanes)
     )
 
 
