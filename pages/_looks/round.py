@@ -13,18 +13,28 @@ from corrosion.reports import WHY, round_sheet
 from corrosion.workshop import Looks
 from pages._shared import listing, plan_papers, widgets
 
+SHOWN_HULLS = 12
+"""Lines of the round that stand open, shared out among the moorings; the rest unfold."""
 HEADINGS = ("Hull", "Measure", "Minutes", "Why", "What follows")
 
 
 def show(looks: Looks, answer: Appraisal) -> None:
     """List the round by mooring, each hull a row; then the sheet."""
     widgets.cautions_in_short()
+    moorings = max(looks.round["mooring_id"].nunique(), 1)
+    whole = looks.round["hull_id"].nunique() <= SHOWN_HULLS
     for mooring, walk in looks.round.groupby("mooring_id", sort=False):
         minutes = formatting.number(float(walk["minutes"].sum()))
         st.subheader(f"{formatting.plain(mooring)}: {minutes} min")
         rows = [_row(own, answer) for _, own in walk.groupby("hull_id", sort=False)]
         said = f"{mooring}: in the order of a walk. Press a row for the hull; its form is there."
-        listing.show(HEADINGS, rows, f"round_{mooring}", said)
+        shown = len(rows) if whole else max(SHOWN_HULLS // moorings, 1)
+        listing.show(HEADINGS, rows[:shown], f"round_{mooring}", said)
+        if rows[shown:]:
+            with st.expander(
+                f"{formatting.count(len(rows) - shown, 'hull')} more at {formatting.plain(mooring)}"
+            ):
+                listing.show(HEADINGS, rows[shown:], f"more_{mooring}", "As above, walked on.")
     with st.container(horizontal=True, vertical_alignment="bottom", key="papers"):
         paper = plan_papers.choose_paper(answer)
         st.download_button(
