@@ -91,12 +91,12 @@ def habits(options: argparse.Namespace) -> Answer:
     appraisal = appraised(options)
     answer = about_fleet(appraisal.habits, HABITS, appraisal.checked, silence=silent(appraisal))
     apart = appraisal.habits.dropna(subset=["by_looks"])
-    told = [
+    sentences = [
         f"Unflushed and running hours in {row.water} water are told apart to {row.by_looks:.0%} by "
         "the looks, the rest by common practice."
         for row in apart.itertuples()
     ]
-    return replace(answer, about=(*answer.about, *told))
+    return replace(answer, about=(*answer.about, *sentences))
 
 
 def logs(options: argparse.Namespace) -> Answer:

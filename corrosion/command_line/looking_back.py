@@ -85,8 +85,8 @@ def _bands(record: Record) -> pd.DataFrame:
     return table.assign(about="next look", what=what, note=note)
 
 
-def _use_and_wear(found: Record) -> pd.DataFrame:
-    table = found.blame
+def _use_and_wear(record: Record) -> pd.DataFrame:
+    table = record.blame
     what = ["chances of 5 to 95 %, each look once", "all chances, each look once"]
     note = [
         f"{row.said_with_use:.1f} had the engine hours been known ({row.hours_run:.0f} h run, "

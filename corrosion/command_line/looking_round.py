@@ -61,7 +61,7 @@ def _sheets(schedule: Looks, appraisal: Appraisal, options: argparse.Namespace) 
     return (f"The round, A4 and Letter: in {options.sheets}.",)
 
 
-def about_looks(found: Looks, currency: str) -> tuple[str, ...]:
+def about_looks(looks: Looks, currency: str) -> tuple[str, ...]:
     """Say what the week's round takes, where wear rose, and what was assumed.
 
     Parameters
@@ -73,10 +73,10 @@ def about_looks(found: Looks, currency: str) -> tuple[str, ...]:
     -------
     tuple of str, one line each
     """
-    walk = found.round
+    walk = looks.round
     money = f"{walk['cost'].sum():.0f} {currency}".strip()
     hulls, minutes = walk["hull_id"].nunique(), walk["minutes"].sum()
-    along = int(found.table["with_pull_out"].notna().sum())
+    along = int(looks.table["with_pull_out"].notna().sum())
     lines = [
         f"This week's round: {len(walk)} looks on {hulls} hulls, {minutes:.0f} minutes, {money}. "
         f"Planned pull-outs take {along} more along.",
@@ -84,6 +84,6 @@ def about_looks(found: Looks, currency: str) -> tuple[str, ...]:
     lines += [
         f"{each.hull_id}: wear {each.ratio:.1f} times its own past at its last look; its sisters "
         f"at {each.group} are looked at this week."
-        for each in found.surprises
+        for each in looks.surprises
     ]
-    return (*lines, *(f"Assumed: {each}" for each in found.assumed))
+    return (*lines, *(f"Assumed: {each}" for each in looks.assumed))

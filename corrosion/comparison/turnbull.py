@@ -59,9 +59,9 @@ def turnbull(
     left, right = _innermost(ends, late)
     spans = _spans(ends, left, right, late)
     share = _masses(spans, len(left), tolerance, steps)
-    kept = share > 1e-12
-    share = share[kept]
-    after, to = (moments[np.floor(end[kept]).astype(np.intp)] for end in (left, right))
+    with_mass = share > 1e-12
+    share = share[with_mass]
+    after, to = (moments[np.floor(end[with_mass]).astype(np.intp)] for end in (left, right))
     sound = np.maximum(1.0 - np.cumsum(share), 0.0)
     return pd.DataFrame({"after": after, "to": to, "share": share, "sound": sound})
 
@@ -99,8 +99,8 @@ def _innermost(ends: _Ends, late: FloatArray) -> tuple[FloatArray, FloatArray]:
     is_right = np.repeat([False, True], [len(lefts), len(rights)])
     order = np.lexsort((is_right, both))  # at a tie the left end comes first: an exact life
     both, is_right = both[order], is_right[order]
-    found = np.flatnonzero(~is_right[:-1] & is_right[1:])
-    return both[found], both[found + 1]
+    left_ends = np.flatnonzero(~is_right[:-1] & is_right[1:])
+    return both[left_ends], both[left_ends + 1]
 
 
 def _spans(ends: _Ends, left: FloatArray, right: FloatArray, late: FloatArray) -> _Spans:
@@ -159,8 +159,8 @@ def _step(spans: _Spans, share: FloatArray) -> FloatArray:
 
 def _trim(spans: _Spans, share: FloatArray) -> FloatArray:
     """Empty the intervals that are on their way to nothing: alone they would take for ever."""
-    kept = np.where((share < 1e-4) & (_pull(spans, share) < 0.999), 0.0, share)
-    return np.asarray(kept / kept.sum())
+    trimmed = np.where((share < 1e-4) & (_pull(spans, share) < 0.999), 0.0, share)
+    return np.asarray(trimmed / trimmed.sum())
 
 
 def _stretch(start: FloatArray, once: FloatArray, twice: FloatArray) -> FloatArray:

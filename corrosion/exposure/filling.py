@@ -40,12 +40,12 @@ class Filling:
 
     def until(self, hull: Codes, at_h: Floats) -> Hours:
         """Return running totals of what was filled, shape (n, ...); unknown moments get none."""
-        place = np.clip(self.days - (self.on_h - at_h) / HOURS_A_DAY, 0.0, self.days)
-        place = np.where(np.isnan(place), 0.0, place)
-        low = np.minimum(np.floor(place).astype(np.intp), self.days - 1)
+        filled_days = np.clip(self.days - (self.on_h - at_h) / HOURS_A_DAY, 0.0, self.days)
+        filled_days = np.where(np.isnan(filled_days), 0.0, filled_days)
+        low = np.minimum(np.floor(filled_days).astype(np.intp), self.days - 1)
         return Hours(
             *(
-                _between(part, hull, low, place - low)
+                _between(part, hull, low, filled_days - low)
                 for part in (
                     *(self.hours.plain, self.hours.plain_warm),
                     *(self.hours.drying, self.hours.drying_warm),
@@ -58,9 +58,9 @@ class Filling:
         totals = np.pad(np.cumsum(self.engine_h, axis=1), ((0, 0), (1, 0)))
         ends = []
         for at_h in (from_h, to_h):
-            place = np.clip(self.days - (self.on_h - at_h) / HOURS_A_DAY, 0.0, self.days)
-            low = np.minimum(np.floor(place).astype(np.intp), self.days - 1)
-            ends.append(_between(totals, hull, low, place - low))
+            filled_days = np.clip(self.days - (self.on_h - at_h) / HOURS_A_DAY, 0.0, self.days)
+            low = np.minimum(np.floor(filled_days).astype(np.intp), self.days - 1)
+            ends.append(_between(totals, hull, low, filled_days - low))
         return np.asarray(ends[1] - ends[0])
 
 

@@ -48,8 +48,8 @@ def rinsed(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> pd.
     ticked = _following(table, rows[rows["in_bulk"]], table["start_h"])["at_h"].to_numpy(float)
     table["in_bulk"] = ticked < table["stop_h"].to_numpy(float) + HOURS_A_DAY
     for word in ("no", "could-not"):
-        said = _following(table, rows[rows["done"] == word], since)["at_h"].to_numpy(float)
-        table.loc[(table["written"] == "") & ~np.isnan(said), "written"] = word
+        at_h = _following(table, rows[rows["done"] == word], since)["at_h"].to_numpy(float)
+        table.loc[(table["written"] == "") & ~np.isnan(at_h), "written"] = word
     table["kept"] = _kept(table, rows)
     table["wet_share"] = _share_left_wet(table)
     return table
@@ -82,13 +82,13 @@ def _following(outings: pd.DataFrame, rows: pd.DataFrame, since_h: pd.Series) ->
     """
     hulls, at = rows["hull"].to_numpy(np.intp), rows["at_h"].to_numpy(float)
     hull = outings["hull"].to_numpy(np.intp)
-    place = np.searchsorted(hull_key(hulls, at), hull_key(hull, since_h.to_numpy(float)))
-    own = np.append(hulls, -1)[place] == hull
-    found = np.append(at, np.nan)[place]
-    own &= ~(found >= outings["next_h"].to_numpy(float))
-    minutes = np.append(rows["minutes"].to_numpy(float), np.nan)[place]
+    following = np.searchsorted(hull_key(hulls, at), hull_key(hull, since_h.to_numpy(float)))
+    own = np.append(hulls, -1)[following] == hull
+    moment_h = np.append(at, np.nan)[following]
+    own &= ~(moment_h >= outings["next_h"].to_numpy(float))
+    minutes = np.append(rows["minutes"].to_numpy(float), np.nan)[following]
     return pd.DataFrame(
-        {"at_h": np.where(own, found, np.nan), "minutes": np.where(own, minutes, np.nan)}
+        {"at_h": np.where(own, moment_h, np.nan), "minutes": np.where(own, minutes, np.nan)}
     )
 
 
@@ -113,10 +113,10 @@ def _rows_by_mooring(outings: pd.DataFrame, rows: pd.DataFrame) -> Floats:
 
 def _share_left_wet(outings: pd.DataFrame) -> Floats:
     """Return how much of each outing's salty hours to count, 1 where the flush log was kept."""
-    left, kept = outings["flushed_h"].isna().astype(float), outings["kept"]
+    left, log_kept = outings["flushed_h"].isna().astype(float), outings["kept"]
     # back again the same day, a hull is seldom flushed: short stops and long ones apart
     long = ~(outings["next_h"] - outings["stop_h"] < SHORT_STOP_H)
-    salty = outings["water"].isin(SALTY) & kept
+    salty = outings["water"].isin(SALTY) & log_kept
     usual = left.where(salty).groupby([outings["mooring"], long]).transform("mean")
     fleet = left.where(salty).groupby(long).transform("mean").fillna(1.0)
-    return np.where(kept | (left == 0.0), 1.0, usual.fillna(fleet))
+    return np.where(log_kept | (left == 0.0), 1.0, usual.fillna(fleet))

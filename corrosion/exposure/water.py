@@ -37,8 +37,8 @@ class WaterTemperature:
     def at(self, mooring: Codes, at_h: Floats) -> Floats:
         """Return degrees above 15 C, shape (n,), at mooring codes and hours, shapes (n,)."""
         day, part = self._place(at_h)
-        here, following = self.degrees[mooring, day], self.degrees[mooring, day + 1]
-        return np.asarray(here + part * (following - here))
+        that_day, following = self.degrees[mooring, day], self.degrees[mooring, day + 1]
+        return np.asarray(that_day + part * (following - that_day))
 
     def until(self, mooring: Codes, at_h: Floats) -> Floats:
         """Return degree hours, shape (n,), gathered from the start of the grid until `at_h`."""

@@ -126,10 +126,10 @@ def _engine_left(starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFr
     """When the engine that each life began in was taken out, h; NaN while it is in."""
     numbered = swaps.assign(engine_no=swaps.groupby("hull_id").cumcount())
     circuits = starts[ANODE].merge(positions[[*ANODE, "circuit"]], on=ANODE, how="left")["circuit"]
-    found = starts[["hull_id", "engine_no"]].merge(
+    taken_out_h = starts[["hull_id", "engine_no"]].merge(
         numbered, on=["hull_id", "engine_no"], how="left"
     )["swap_h"]
-    return pd.Series(found.where(circuits == "engine").to_numpy(float), index=starts.index)
+    return pd.Series(taken_out_h.where(circuits == "engine").to_numpy(float), index=starts.index)
 
 
 def _assigned(readings: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
@@ -161,8 +161,8 @@ def _old_anode_of_same_visit(table: pd.DataFrame, lives: pd.DataFrame) -> pd.Dat
     has_earlier = by_place.reindex(table["life"]).to_numpy(int) > 0
     # lives are sorted by anode and start, so the life before is the row before
     life = np.where(move & has_earlier, table["life"] - 1, table["life"])
-    kept: pd.DataFrame = table.assign(life=life).loc[~(move & ~has_earlier)]
-    return kept
+    moved: pd.DataFrame = table.assign(life=life).loc[~(move & ~has_earlier)]
+    return moved
 
 
 def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:

@@ -50,32 +50,32 @@ def worn_between_looks(fit: Fit, place: int, at_h: Floats) -> Between:
     -------
     Between
     """
-    design, found = fit.model.design, fit.results.evaluation
+    design, evaluation = fit.model.design, fit.results.evaluation
     mine = np.flatnonzero(design.life == place)
     look_h = fit.lives.looks["at_h"].to_numpy(float)[design.steps.order][mine]
-    clock = np.concatenate([found.clock[mine], _clock(fit, place, at_h)])
+    clock = np.concatenate([evaluation.clock[mine], _clock(fit, place, at_h)])
     seen = np.concatenate([np.ones(mine.size, bool), np.zeros(at_h.size, bool)])
     order = np.lexsort((~seen, np.concatenate([look_h, at_h])))
     value = np.full(clock.size, np.nan)
-    value[: mine.size] = design.worn[mine] - design.start_worn[place] - found.clock[mine]
+    value[: mine.size] = design.worn[mine] - design.start_worn[place] - evaluation.clock[mine]
     error, jump, unsure = (np.zeros(clock.size) for _ in range(3))
-    error[: mine.size], jump[: mine.size] = found.error[mine], design.jump[mine]
-    gained = np.maximum(np.diff(found.clock[mine], prepend=0.0), 0.0)
+    error[: mine.size], jump[: mine.size] = evaluation.error[mine], design.jump[mine]
+    gained = np.maximum(np.diff(evaluation.clock[mine], prepend=0.0), 0.0)
     unsure[: mine.size] = design.unsure[mine] * gained
     step = np.maximum(np.diff(clock[order], prepend=0.0), 0.0)
-    drift = (found.rates.process_sd**2 + _until_next(unsure[order], seen[order])) * step
+    drift = (evaluation.rates.process_sd**2 + _until_next(unsure[order], seen[order])) * step
     start = design.start_error[place]
-    start += (found.rates.reading_mm * design.start_caliper[place]) ** 2
+    start += (evaluation.rates.reading_mm * design.start_caliper[place]) ** 2
     both = np.stack([value, np.where(seen, clock, np.nan)])[:, order]
     state, variance = smoothed(both, error[order], drift + jump[order], float(start))
-    effect = pace_effects(design, found)
+    effect = pace_effects(design, evaluation)
     reach = clock[order] - state[1]
     mean = design.start_worn[place] + clock[order] + state[0] + effect.own[place] * reach
     sd = np.sqrt(variance + effect.own_variance[place] * reach**2)
-    asked = ~seen[order]
-    worn = bent_back(mean[asked], design.growth)
+    unread = ~seen[order]
+    worn = bent_back(mean[unread], design.growth)
     last = float(look_h.max()) if look_h.size else float("nan")
-    return Between(worn, sd[asked] / slope(worn, design.growth), clock[order][asked], last)
+    return Between(worn, sd[unread] / slope(worn, design.growth), clock[order][unread], last)
 
 
 def smoothed(looks: Floats, error: Floats, drift: Floats, start: float) -> tuple[Floats, Floats]:

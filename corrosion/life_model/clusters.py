@@ -105,12 +105,12 @@ def clustered(fit: Fit) -> Clustered:
     Clustered
     """
     model, params = fit.model, fit.results.params
-    found, nest = model.evaluate(params), _nest(fit)
-    looked = found.track.clock_clock > 1e-9
+    evaluation, nest = model.evaluate(params), _nest(fit)
+    looked = evaluation.track.clock_clock > 1e-9
     hulls = np.unique(model.design.hull[looked]).size
     groups = min(_groups(model), max(hulls - 1, 0))
     raised = np.sqrt(hulls / max(hulls - groups, 1)) if hulls else 1.0
-    hull_sd, circuit_sd, anode_sd = _spreads(found, nest)
+    hull_sd, circuit_sd, anode_sd = _spreads(evaluation, nest)
     sds = (hull_sd * raised, circuit_sd * raised, anode_sd)
     covariance = np.asarray(np.linalg.inv(_information(model, params, nest, sds)), float)
     return Clustered(covariance, *sds, max(hulls - groups, 1))
@@ -132,8 +132,8 @@ def _nest(fit: Fit) -> _Nest:
     circuit = design.positions["circuit"].to_numpy(object)[design.position]
     stay = _stays(fit.exposure.berths, design.hull, lives["start_h"].to_numpy(float))
     hulls = pd.factorize(pd.MultiIndex.from_arrays([design.hull, stay]))[0]
-    codes, found = pd.factorize(pd.MultiIndex.from_arrays([hulls, circuit]))
-    hull = np.array([pair[0] for pair in found], dtype=np.intp)
+    codes, groups = pd.factorize(pd.MultiIndex.from_arrays([hulls, circuit]))
+    hull = np.array([pair[0] for pair in groups], dtype=np.intp)
     boat = np.zeros(hulls.max(initial=-1) + 1, dtype=np.intp)
     boat[hulls] = design.hull
     return _Nest(np.asarray(codes, dtype=np.intp), hull, boat)
@@ -150,10 +150,12 @@ def _stays(berths: pd.DataFrame, hull: Codes, start_h: Floats) -> Codes:
     return np.asarray(berths["mooring"].to_numpy(np.intp)[index])
 
 
-def _shrunk(found: Evaluation, nest: _Nest, variances: tuple[Floats, float, Floats]) -> _Shrunk:
+def _shrunk(
+    evaluation: Evaluation, nest: _Nest, variances: tuple[Floats, float, Floats]
+) -> _Shrunk:
     """Return the nested shares for variances of hulls, circuits and anodes."""
     of_hull, of_circuit, of_anode = variances
-    a = found.track.clock_clock
+    a = evaluation.track.clock_clock
     anode = 1 / (1 + of_anode * a)
     by_circuit = nest.to_circuits(a * anode)
     circuit = 1 / (1 + of_circuit * by_circuit)
@@ -162,24 +164,24 @@ def _shrunk(found: Evaluation, nest: _Nest, variances: tuple[Floats, float, Floa
 
 
 def _variances(
-    found: Evaluation, nest: _Nest, sds: tuple[float, float, float]
+    evaluation: Evaluation, nest: _Nest, sds: tuple[float, float, float]
 ) -> tuple[Floats, float, Floats]:
     """Return variances of hulls, circuits and anodes, wider for those the fit does not trust."""
-    rates = found.rates
-    hull = sds[0] ** 2 * found.hull_variance[nest.boat] / rates.hull_sd**2
-    return hull, sds[1] ** 2, sds[2] ** 2 * found.anode_variance / rates.anode_sd**2
+    rates = evaluation.rates
+    hull = sds[0] ** 2 * evaluation.hull_variance[nest.boat] / rates.hull_sd**2
+    return hull, sds[1] ** 2, sds[2] ** 2 * evaluation.anode_variance / rates.anode_sd**2
 
 
-def _spreads(found: Evaluation, nest: _Nest) -> tuple[float, float, float]:
+def _spreads(evaluation: Evaluation, nest: _Nest) -> tuple[float, float, float]:
     """Return the spreads of hulls, circuits and anodes at the top of their likelihood."""
     means = np.array([SHAPE[2].mean, CIRCUIT_SD[0], SHAPE[3].mean])
     sds = np.array([SHAPE[2].sd, CIRCUIT_SD[1], SHAPE[3].sd])
-    b = found.track.clock_residual
+    b = evaluation.track.clock_residual
 
     def down(logs: Floats) -> float:
         hull, circuit, anode = np.exp(np.clip(logs, -12.0, 3.0))
-        of_hull, of_circuit, of_anode = _variances(found, nest, (hull, circuit, anode))
-        left = _shrunk(found, nest, (of_hull, of_circuit, of_anode))
+        of_hull, of_circuit, of_anode = _variances(evaluation, nest, (hull, circuit, anode))
+        left = _shrunk(evaluation, nest, (of_hull, of_circuit, of_anode))
         b_circuit = nest.to_circuits(b * left.anode)
         b_hull = nest.to_hulls(b_circuit * left.circuit)
         gain = (np.log(left.anode) + of_anode * b**2 * left.anode).sum()
@@ -198,13 +200,13 @@ def _information(
     model: AnodeLife, params: Floats, nest: _Nest, sds: tuple[float, float, float]
 ) -> Floats:
     """Return the information on the parameters, that on the rates under these spreads."""
-    found, steps = model.evaluate(params), model.design.steps
+    evaluation, steps = model.evaluate(params), model.design.steps
     info = model.information(params)
     rates = slice(0, layout_of(model.design).shape.start + 2)
     white = model.whitened_slopes(params)
-    variances = _variances(found, nest, sds)
-    left = _shrunk(found, nest, variances)
-    unit = found.track.clock / np.sqrt(found.track.spread)
+    variances = _variances(evaluation, nest, sds)
+    left = _shrunk(evaluation, nest, variances)
+    unit = evaluation.track.clock / np.sqrt(evaluation.track.spread)
     along = _added(steps.life, white * unit[:, None], model.design.hull.size)
     by_circuit = nest.to_circuits(along * left.anode[:, None])
     by_hull = nest.to_hulls(by_circuit * left.circuit[:, None])

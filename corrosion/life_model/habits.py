@@ -132,11 +132,11 @@ def climb_without(model: AnodeLife, start: Floats, fixed: int) -> Floats:
         params[free] += turn @ z
         return -model.loglike(params), -(turn.T @ model.score(params)[free])
 
-    found = optimize.minimize(
+    optimum = optimize.minimize(
         down, np.zeros(free.size), jac=True, method="BFGS", options={"maxiter": 60, "gtol": 0.05}
     )
     ended = start.copy()
-    ended[free] += turn @ found.x
+    ended[free] += turn @ optimum.x
     return np.asarray(ended)
 
 
@@ -147,12 +147,12 @@ def _last_year(fit: Fit, on: pd.Timestamp) -> dict[str, Floats]:
     whole = max(float(wear.total.sum()), 1e-12)
     share = wear.total / whole
     by_share = wear.slope / whole - share[:, None] * wear.slope.sum(axis=0) / whole
-    found: dict[str, Floats] = {}
+    totals: dict[str, Floats] = {}
     for name, value, slope in (("anodes", wear.total, wear.slope), ("share", share, by_share)):
         variance = np.einsum("gp,pq,gq->g", slope, fit.results.cov_params(), slope)
         far = np.exp(Z95 * np.sqrt(np.maximum(variance, 0.0)) / np.maximum(value, 1e-12))
-        found |= {name: value, f"{name}_low": value / far, f"{name}_high": value * far}
-    return found
+        totals |= {name: value, f"{name}_low": value / far, f"{name}_high": value * far}
+    return totals
 
 
 def _rate(fit: Fit, group: int, hours: Floats) -> tuple[float, float, float]:
@@ -179,8 +179,8 @@ def _position_shares(fit: Fit, group: int, hours: Floats) -> Floats:
     spent = pd.Series(hours, layout.to_numpy(object)).groupby(level=0).sum()
     by_layout = table["layout"].map(spent).fillna(0.0).where(ours, 0.0)
     by_layout = by_layout if by_layout.sum() > 0 else ours.astype(float)
-    here = ours.groupby(table["layout"]).transform("sum").clip(lower=1)
-    share = (by_layout / here).to_numpy(float)
+    in_service = ours.groupby(table["layout"]).transform("sum").clip(lower=1)
+    share = (by_layout / in_service).to_numpy(float)
     return np.asarray(share / share.sum())
 
 

@@ -125,21 +125,23 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
 
     def whitened_slopes(self, params: Floats) -> Floats:
         """Return the slope of each whitened look by the rates, shape (n, rates)."""
-        found = self.evaluate(params)
-        slopes = clock_slopes(self.design, found)
-        return whiten(self.design.steps, found.track, slopes)
+        evaluation = self.evaluate(params)
+        slopes = clock_slopes(self.design, evaluation)
+        return whiten(self.design.steps, evaluation.track, slopes)
 
     def _taken_by_effects(self, params: Floats, white: Floats) -> Floats:
         """Return the information on rates that the hull and anode effects soak up."""
-        found, steps, k = self.evaluate(params), self.design.steps, self.design.hull.size
-        unit = found.track.clock / np.sqrt(found.track.spread)
+        evaluation, steps, k = self.evaluate(params), self.design.steps, self.design.hull.size
+        unit = evaluation.track.clock / np.sqrt(evaluation.track.spread)
         along = np.zeros((k, white.shape[1]))
         np.add.at(along, steps.life, white * unit[:, None])
-        anode = (along * (found.anode_variance * found.shrink)[:, None]).T @ along
+        anode = (along * (evaluation.anode_variance * evaluation.shrink)[:, None]).T @ along
         by_hull = np.zeros((self.design.hulls, white.shape[1]))
-        np.add.at(by_hull, self.design.hull, along * found.shrink[:, None])
-        kept = found.hull_variance / (1 + found.hull_variance * found.hull_clock)
-        return np.asarray(anode + (by_hull * kept[:, None]).T @ by_hull)
+        np.add.at(by_hull, self.design.hull, along * evaluation.shrink[:, None])
+        left_over = evaluation.hull_variance / (
+            1 + evaluation.hull_variance * evaluation.hull_clock
+        )
+        return np.asarray(anode + (by_hull * left_over[:, None]).T @ by_hull)
 
     def fit(self, start_params: Floats | None = None, maxiter: int = 200, **_: Any) -> LifeResults:
         """Find the posterior mode.
@@ -204,11 +206,11 @@ def climb(model: AnodeLife, start: Floats, scale: Floats | None = None, maxiter:
         params = placed(z)
         return -model.loglike(params), -(turn.T @ model.score(params))
 
-    found = optimize.minimize(
+    optimum = optimize.minimize(
         down, np.zeros(start.size), jac=True, method="BFGS",
         options={"maxiter": maxiter, "gtol": 1e-2},
     )  # fmt: skip
-    return Top(placed(found.x), turn, bool(found.success), int(found.nit))
+    return Top(placed(optimum.x), turn, bool(optimum.success), int(optimum.nit))
 
 
 def round_coordinates(information: Floats) -> Floats:
@@ -230,8 +232,8 @@ class LifeResults(GenericLikelihoodModelResults):  # type: ignore[misc]
     @property
     def evaluation(self) -> Evaluation:
         """Return the likelihood at the mode, with what the forecast starts from."""
-        found: Evaluation = self.model.evaluate(self.params)
-        return found
+        evaluation: Evaluation = self.model.evaluate(self.params)
+        return evaluation
 
     @property
     def table(self) -> pd.DataFrame:

@@ -102,13 +102,13 @@ def evaluate(
     effects = _effects(track, design, rates, trust)
     n = design.worn.size
     value = -0.5 * float((track.log_spread + track.residual_residual).sum() + n * LOG_TWO_PI)
-    found = Evaluation(
+    evaluation = Evaluation(
         value + effects.gain, np.full(params.size, np.nan), track, rates, clock, error,
         effects.shrink, effects.anode_variance, effects.hull_variance, effects.hull_clock,
         effects.hull_residual,
     )  # fmt: skip
     if not sloped:
-        return found
+        return evaluation
     back = slopes(design.steps, track, error, effects.by_clock_clock, effects.by_clock_residual)
     by_gained = rates.process_sd**2 * back.drift
     by_gap = by_gained + 2 * design.unsure * gained * back.drift
@@ -124,7 +124,7 @@ def evaluate(
         2 * float((back.error * error)[own].sum() + start_slope.sum()),
         2 * float((back.error * error)[eye].sum()),
     ]
-    return replace(found, gradient=-gradient)
+    return replace(evaluation, gradient=-gradient)
 
 
 def _gradient(
@@ -185,23 +185,23 @@ def _effects(track: Track, design: Design, rates: Rates, trust: Trust) -> _Effec
     )  # fmt: skip
 
 
-def clock_slopes(design: Design, found: Evaluation) -> Floats:
+def clock_slopes(design: Design, evaluation: Evaluation) -> Floats:
     """Return the slope of the wear clock by every parameter of the rates, shape (n, q).
 
     Parameters
     ----------
     design : Design
-    found : Evaluation
+    evaluation : Evaluation
 
     Returns
     -------
     ndarray, shape (n, q)
     """
     at = layout_of(design)
-    surface = surface_lost(design.columns, design.terms, found.rates)
-    place = found.rates.place[design.position][design.life]
+    surface = surface_lost(design.columns, design.terms, evaluation.rates)
+    place = evaluation.rates.place[design.position][design.life]
     slopes = np.zeros((design.worn.size, at.shape.start + 2))
-    slopes[np.arange(design.worn.size), design.position[design.life]] = found.clock
+    slopes[np.arange(design.worn.size), design.position[design.life]] = evaluation.clock
     parts = surface.hours * surface.rate * place[:, None]
     for column, group in enumerate(surface.group):
         slopes[:, at.weight.start + group] += parts[:, column]
@@ -209,7 +209,7 @@ def clock_slopes(design: Design, found: Evaluation) -> Floats:
     for column, mooring in enumerate(surface.mooring):
         if int(mooring) in mooring_of:
             slopes[:, at.mooring.start + mooring_of[int(mooring)]] += parts[:, column]
-    for effect in range(1, found.rates.alloy.size):
+    for effect in range(1, evaluation.rates.alloy.size):
         ours = surface.alloy == effect
         slopes[:, at.alloy.start + effect - 1] = parts[:, ours].sum(axis=1)
     slopes[:, -2] = place * surface.by_kappa

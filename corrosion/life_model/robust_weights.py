@@ -43,32 +43,32 @@ class Effects:
     own_variance: Floats
 
 
-def pace_effects(design: Design, found: Evaluation) -> Effects:
+def pace_effects(design: Design, evaluation: Evaluation) -> Effects:
     """Return the posterior of the integrated effects.
 
     Parameters
     ----------
     design : Design
-    found : Evaluation
+    evaluation : Evaluation
 
     Returns
     -------
     Effects
     """
-    variance = found.hull_variance / (1 + found.hull_variance * found.hull_clock)
-    hull = variance * found.hull_residual
-    c, ta = found.shrink, found.anode_variance
-    own = hull[design.hull] * c + ta * c * found.track.clock_residual
+    variance = evaluation.hull_variance / (1 + evaluation.hull_variance * evaluation.hull_clock)
+    hull = variance * evaluation.hull_residual
+    c, ta = evaluation.shrink, evaluation.anode_variance
+    own = hull[design.hull] * c + ta * c * evaluation.track.clock_residual
     return Effects(hull, variance, own, ta * c + c**2 * variance[design.hull])
 
 
-def believe(design: Design, found: Evaluation, trust: Trust) -> tuple[Design, Trust]:
+def believe(design: Design, evaluation: Evaluation, trust: Trust) -> tuple[Design, Trust]:
     """Return the design and trust with outliers held back and verdicts spoken.
 
     Parameters
     ----------
     design : Design
-    found : Evaluation
+    evaluation : Evaluation
     trust : Trust
 
     Returns
@@ -76,11 +76,11 @@ def believe(design: Design, found: Evaluation, trust: Trust) -> tuple[Design, Tr
     design : Design
     trust : Trust
     """
-    effect = pace_effects(design, found)
-    smoothed = smooth(design.steps, found.track)
+    effect = pace_effects(design, evaluation)
+    smoothed = smooth(design.steps, evaluation.track)
     own = effect.own[design.life]
     pulled = smoothed.residual - own * smoothed.clock
-    worn, error = _verdicts(design, found, effect, pulled, smoothed.precision, smoothed.clock)
+    worn, error = _verdicts(design, evaluation, effect, pulled, smoothed.precision, smoothed.clock)
     off = np.abs(pulled) / np.sqrt(smoothed.precision)
     sized = design.kind != VERDICT
     raised = (smoothed.jump - own * smoothed.jump_clock) / np.sqrt(smoothed.jump_precision)
@@ -88,7 +88,7 @@ def believe(design: Design, found: Evaluation, trust: Trust) -> tuple[Design, Tr
     reading = np.where(sized & ~jumped, _lowered(design.trust, off), design.trust)
     jump = np.where(jumped, _jump_variance(raised, smoothed.jump_precision, design.jump), 0.0)
     spoken = design.with_looks(worn, error, reading, jump)
-    return spoken, _trust(design, found, effect, trust)
+    return spoken, _trust(design, evaluation, effect, trust)
 
 
 def _lowered(trust: Floats, off: Floats) -> Floats:
@@ -101,16 +101,18 @@ def _jump_variance(raised: Floats, precision: Floats, variance: Floats) -> Float
     return np.asarray(np.maximum((raised**2 / OUTLIER**2 - 1) / precision + variance, 0.0))
 
 
-def _trust(design: Design, found: Evaluation, effect: Effects, trust: Trust) -> Trust:
-    a, b = found.track.clock_clock, found.track.clock_residual
+def _trust(design: Design, evaluation: Evaluation, effect: Effects, trust: Trust) -> Trust:
+    a, b = evaluation.track.clock_clock, evaluation.track.clock_residual
     looked = a > 1e-9
-    base = found.anode_variance * trust.anode
+    base = evaluation.anode_variance * trust.anode
     apart = np.where(looked, b / np.maximum(a, 1e-9) - effect.hull[design.hull], 0.0)
     anode = _trust_of(apart, 1 / np.maximum(a, 1e-9), base)
-    mean = found.hull_residual / np.maximum(found.hull_clock, 1e-9)
-    known = found.hull_clock > 1e-9
-    hull_base = found.hull_variance * trust.hull
-    hull = _trust_of(np.where(known, mean, 0.0), 1 / np.maximum(found.hull_clock, 1e-9), hull_base)
+    mean = evaluation.hull_residual / np.maximum(evaluation.hull_clock, 1e-9)
+    known = evaluation.hull_clock > 1e-9
+    hull_base = evaluation.hull_variance * trust.hull
+    hull = _trust_of(
+        np.where(known, mean, 0.0), 1 / np.maximum(evaluation.hull_clock, 1e-9), hull_base
+    )
     return Trust(anode, hull)
 
 
@@ -122,7 +124,7 @@ def _trust_of(apart: Floats, noise: Floats, variance: Floats) -> Floats:
 
 def _verdicts(
     design: Design,
-    found: Evaluation,
+    evaluation: Evaluation,
     effect: Effects,
     pulled: Floats,
     precision: Floats,
@@ -132,7 +134,7 @@ def _verdicts(
     verdict = design.kind == VERDICT
     if not verdict.any():
         return design.worn, design.error
-    r = found.error[verdict]
+    r = evaluation.error[verdict]
     mean = design.worn[verdict] - r * pulled[verdict]
     own = effect.own_variance[design.life][verdict]
     variance = r - r**2 * precision[verdict] + (r * clock[verdict]) ** 2 * own
@@ -152,9 +154,9 @@ def _site(mean: Floats, variance: Floats, spent: np.ndarray) -> tuple[Floats, Fl
     z = sign * (mean - 1.0) / scale
     ratio = np.sqrt(2 / np.pi) / erfcx(-z / np.sqrt(2))
     tilted = mean + sign * variance * ratio / scale
-    kept = variance - variance**2 * ratio * (z + ratio) / scale**2
-    site_variance = 1 / np.maximum(1 / kept - 1 / variance, 1 / SAYS_NOTHING)
-    site = site_variance * (tilted / kept - mean / variance)
+    variance_after = variance - variance**2 * ratio * (z + ratio) / scale**2
+    site_variance = 1 / np.maximum(1 / variance_after - 1 / variance, 1 / SAYS_NOTHING)
+    site = site_variance * (tilted / variance_after - mean / variance)
     return np.clip(site, -20.0, 20.0), site_variance
 
 

@@ -67,10 +67,10 @@ def gain_of_weights(params: Floats, model: Model, new: Codes) -> float:
     info[new, new] -= 1 / model.prior_sd[new] ** 2
     info[new, :] /= np.exp(NEXT_TO_NONE)
     info[:, new] /= np.exp(NEXT_TO_NONE)
-    kept = info[np.ix_(new, new)] - info[np.ix_(new, old)] @ np.linalg.solve(
+    schur = info[np.ix_(new, new)] - info[np.ix_(new, old)] @ np.linalg.solve(
         info[np.ix_(old, old)], info[np.ix_(old, new)]
     )
-    gain = 0.5 * np.maximum(slope, 0.0) ** 2 / np.maximum(np.diag(kept), 1e-12)
+    gain = 0.5 * np.maximum(slope, 0.0) ** 2 / np.maximum(np.diag(schur), 1e-12)
     return float(gain.max())
 
 
@@ -111,8 +111,8 @@ def growth_asked(
         return 0.0
 
     def short_of(growth: float) -> float:
-        found = climbed(rebuilt(bend(seen, growth)), fitted.params)
-        return fitted.top - _judged(found.top, seen, growth)
+        fitted_anew = climbed(rebuilt(bend(seen, growth)), fitted.params)
+        return fitted.top - _judged(fitted_anew.top, seen, growth)
 
     best = optimize.minimize_scalar(
         short_of, bounds=GROWTH_BETWEEN, method="bounded", options={"xatol": 0.05, "maxiter": 9}
@@ -138,9 +138,9 @@ def _worth_a_climb(
     rise = (tops[2] - tops[0]) / (2 * GROWTH_STEP)
     bow = -(tops[2] - 2 * tops[1] + tops[0]) / GROWTH_STEP**2
     cross = -(slopes[2] - slopes[0]) / (2 * GROWTH_STEP)
-    kept = bow - cross @ np.linalg.solve(model.information(params), cross)
+    schur = bow - cross @ np.linalg.solve(model.information(params), cross)
     # where the likelihood is hollow there, the test tells nothing
-    return bool(kept <= 0 or 0.5 * rise**2 / kept > GROWTH_GAIN)
+    return bool(schur <= 0 or 0.5 * rise**2 / schur > GROWTH_GAIN)
 
 
 def _with_verdicts(laid_out: Design, fitted: Design) -> Design:

@@ -96,16 +96,16 @@ def calendar(
     file.add("version", "2.0")
     file.add("method", "PUBLISH")
     status = "CONFIRMED" if issued else "TENTATIVE"
-    kept = set()
+    written = set()
     for uid, line, slot in _placed(lines, settings, windows, fleet):
-        kept.add(uid)
+        written.add(uid)
         file.add_component(_event(uid, line, slot, status, len(earlier), moment))
     first = max(week, moment.tz_convert(settings.timezone).date())
     for table in reversed(earlier):  # the newest says where the event stands in calendars
         ahead = table[np.array([day >= first for day in table["day"]], dtype=bool)]
         for uid, line, slot in _placed(ahead, settings, windows, fleet):
-            if uid not in kept:
-                kept.add(uid)
+            if uid not in written:
+                written.add(uid)
                 file.add_component(_event(uid, line, slot, "CANCELLED", len(earlier), moment))
     days = [day for table in (lines, *earlier) for day in table["day"]]
     for row in [] if hires is None else hires.to_dict("records"):
@@ -136,17 +136,17 @@ def slots(lines: pd.DataFrame, settings: Settings, windows: pd.DataFrame) -> lis
         Hours are counted as they pass, so a day on which the clocks change is no exception.
     """
     free: dict[tuple[object, ...], datetime] = {}
-    found = []
+    laid_out = []
     for line in lines.to_dict("records"):
-        place, zone = (line["day"], line["mooring_id"], line["bay"]), settings.timezone
+        day_bay, zone = (line["day"], line["mooring_id"], line["bay"]), settings.timezone
         if isinstance(starts := line.get("starts"), pd.Timestamp):
             begins = starts.to_pydatetime()
         else:
-            begins = free.get(place) or _opening(line, settings, windows)
+            begins = free.get(day_bay) or _opening(line, settings, windows)
         ends = begins + timedelta(minutes=_minutes(line["hours"]))
-        free[place] = max(ends, free.get(place, ends))
-        found.append(Slot(begins.astimezone(zone), ends.astimezone(zone)))
-    return found
+        free[day_bay] = max(ends, free.get(day_bay, ends))
+        laid_out.append(Slot(begins.astimezone(zone), ends.astimezone(zone)))
+    return laid_out
 
 
 def _placed(
@@ -201,8 +201,8 @@ def _hire_event(
 
 
 def _work(line: dict[Any, Any]) -> list[str]:
-    said = {"Replace": line["replace"], "Measure": line["measure"], "Bring": line["parts"]}
-    return [_clean(f"{what}: {said[what]}") for what in said if said[what]]
+    lines = {"Replace": line["replace"], "Measure": line["measure"], "Bring": line["parts"]}
+    return [_clean(f"{what}: {lines[what]}") for what in lines if lines[what]]
 
 
 def _clean(text: str) -> str:

@@ -213,27 +213,29 @@ def _past(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
         start_h = float(lives["start_h"].iloc[own[-1]])
         at_h = np.linspace(min(start_h, on_h), on_h, PAST_POINTS)
         place = int(np.flatnonzero(fit.model.design.steps.lives == own[-1])[0])
-        found = worn_between_looks(fit, place, at_h)
-        sd = _joined(found, at_h, float(forecast.worn_sd[row, 0]))
+        between = worn_between_looks(fit, place, at_h)
+        sd = _joined(between, at_h, float(forecast.worn_sd[row, 0]))
         new_mm, limit_mm = (float(anodes[c].iloc[row]) for c in ("new_size_mm", "limit_size_mm"))
-        sizes = {n: new_mm - (new_mm - limit_mm) * (found.worn + z * sd) for n, z in _ENDS.items()}
+        sizes = {
+            n: new_mm - (new_mm - limit_mm) * (between.worn + z * sd) for n, z in _ENDS.items()
+        }
         at = pd.to_datetime((at_h * 3.6e9).astype("int64"), unit="us", utc=True)
-        looked = at_h <= found.last_look_h
+        looked = at_h <= between.last_look_h
         parts.append(pd.DataFrame({"position": position, "at": at, **sizes, "looked": looked}))
     return pd.concat(parts[1:] or parts, ignore_index=True)
 
 
-def _joined(found: Between, at_h: Floats, sd_now: float) -> Floats:
+def _joined(between: Between, at_h: Floats, sd_now: float) -> Floats:
     """Let the spread since the last look end in the forecast's, which counts more in.
 
     The forecast adds what is not known of the fleet's own rates and that wear comes unevenly; its
     excess is spread over the wear since the last look.
     """
-    since = at_h > found.last_look_h if np.isfinite(found.last_look_h) else at_h >= at_h[0]
-    first = found.clock[~since][-1] if (~since).any() else 0.0
-    share = np.where(since, found.clock - first, 0.0) / max(found.clock[-1] - first, 1e-12)
-    more = np.maximum(sd_now**2 - found.sd[-1] ** 2, 0.0)
-    return np.asarray(np.sqrt(found.sd**2 + more * np.clip(share, 0.0, 1.0)))
+    since = at_h > between.last_look_h if np.isfinite(between.last_look_h) else at_h >= at_h[0]
+    first = between.clock[~since][-1] if (~since).any() else 0.0
+    share = np.where(since, between.clock - first, 0.0) / max(between.clock[-1] - first, 1e-12)
+    more = np.maximum(sd_now**2 - between.sd[-1] ** 2, 0.0)
+    return np.asarray(np.sqrt(between.sd**2 + more * np.clip(share, 0.0, 1.0)))
 
 
 def _until_past(slowest: Floats, days: Floats) -> npt.NDArray[np.bool_]:
@@ -268,7 +270,7 @@ def _weekly_hours(exposure: Exposure, hull_id: str, on: pd.Timestamp, zone: tzin
     drying = totals.drying[:, :, int(np.abs(DRYING_GRID_H - _USUAL_DRYING_H).argmin())]
     by_cell = np.diff(np.concatenate([totals.plain, drying], axis=1), axis=0)
     states = exposure.cells["state"].to_numpy()
-    by_clock = {said: by_cell[:, states == state].sum(axis=1) for state, said in CLOCKS.items()}
+    by_clock = {words: by_cell[:, states == state].sum(axis=1) for state, words in CLOCKS.items()}
     return (
         pd.DataFrame(by_clock, index=edges[:-1])
         .melt(var_name="clock", value_name="hours", ignore_index=False)

@@ -205,8 +205,8 @@ def _way(
     hulls: int,
 ) -> tuple[str, ...]:
     compared = raw is not None and not np.isnan(raw)
-    said = "cannot tell" if share is None else formatting.share(share)
-    ends = f"{said} ({_ends(low, high)})"
+    in_words = "cannot tell" if share is None else formatting.share(share)
+    ends = f"{in_words} ({_ends(low, high)})"
     return who, ends, formatting.share(raw) if compared else "not compared", str(hulls)
 
 
@@ -251,5 +251,5 @@ def _rows(table: pd.DataFrame) -> list[Any]:
 
 
 def _ends(low: float | None, high: float | None) -> str:
-    said = formatting.share_span(low, high)
-    return "ruled out by the looks" if said == "not known" else said
+    in_words = formatting.share_span(low, high)
+    return "ruled out by the looks" if in_words == "not known" else in_words

@@ -108,13 +108,13 @@ def _gaps(hull: Dossier, appraisal: Appraisal) -> list[str]:
     ends = pd.concat([at, pd.Series([on])], ignore_index=True)
     gap = ends.diff()
     long = gap > pd.Timedelta(days=GAP_DAYS)
-    said = [
+    sentences = [
         f"No look at any anode from {formatting.day(ends[n - 1], zone)} to "
         f"{formatting.day(ends[n], zone)} "
         f"({gap[n].days} days)."
         for n in ends.index[long]
     ]
-    return said or [f"None: never {GAP_DAYS} days without a look since the first."]
+    return sentences or [f"None: never {GAP_DAYS} days without a look since the first."]
 
 
 def _issued(hull_id: str, appraisal: Appraisal) -> list[dict[str, str]]:

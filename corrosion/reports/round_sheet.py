@@ -77,24 +77,24 @@ def round_sheet(looks: Looks, appraisal: Appraisal, paper: Paper = "a4") -> str:
 
 def _hulls(rows: pd.DataFrame, appraisal: Appraisal) -> list[SheetHull]:
     names = appraisal.checked.hulls.drop_duplicates("hull_id", keep="last").set_index("hull_id")
-    found = []
+    blocks = []
     for hull, own in rows.groupby("hull_id", sort=False):
         tasks = looks_of_hull(appraisal.checked, str(hull), [str(p) for p in own["position"]])
-        told = {str(row["position"]): row for row in own.to_dict("records")}
+        by_position = {str(row["position"]): row for row in own.to_dict("records")}
         name = names["name"].get(hull) if "name" in names else None
         group = str(own["group"].iloc[0]) if pd.notna(own["group"].iloc[0]) else ""
         berth = group.removeprefix(str(own["mooring_id"].iloc[0])).strip()
-        found.append(
+        blocks.append(
             SheetHull(
                 str(hull), str(name) if isinstance(name, str) and name != hull else "", berth,
                 tuple(
-                    SheetLook(task, WHY[told[task.position]["why"]],
-                              _tell(told[task.position], appraisal))
+                    SheetLook(task, WHY[by_position[task.position]["why"]],
+                              _tell(by_position[task.position], appraisal))
                     for task in tasks
                 ),
             )
         )  # fmt: skip
-    return found
+    return blocks
 
 
 def _tell(row: Mapping[Any, Any], appraisal: Appraisal) -> str:

@@ -116,12 +116,12 @@ def calendar_of_week(plan: Plan, logbook: Logbook) -> tuple[bytes, bool]:
     known = issues(logbook.plans, zone)
     known = until_week(known, plan.week)
     ids = list(known["plan_id"])[::-1]
-    kept = [_in_week(issued_plan(logbook.plans, name, zone), plan.week) for name in ids]
+    of_week = [_in_week(issued_plan(logbook.plans, name, zone), plan.week) for name in ids]
     issued = bool(len(known)) and known["week"].iloc[0] == plan.week
-    lines = kept.pop() if issued else said_lines(pulls_of_week(plan))
+    lines = of_week.pop() if issued else said_lines(pulls_of_week(plan))
     file = calendar(
         lines,
-        kept,
+        of_week,
         settings,
         logbook.slip_windows,
         week=plan.week,

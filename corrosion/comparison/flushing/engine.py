@@ -11,11 +11,11 @@ from corrosion.life_model import AnodeLife, Fit, bend, build_design, climb, fit_
 
 def engine_lives(lives: Lives) -> Lives:
     """Keep the lives of engine-circuit anodes and the looks at them, numbered anew."""
-    kept = (lives.lives["circuit"] == "engine").to_numpy(bool)
-    number = np.cumsum(kept) - 1
-    looks = lives.looks[kept[lives.looks["life"].to_numpy(int)]]
+    on_engine = (lives.lives["circuit"] == "engine").to_numpy(bool)
+    number = np.cumsum(on_engine) - 1
+    looks = lives.looks[on_engine[lives.looks["life"].to_numpy(int)]]
     looks = looks.assign(life=number[looks["life"].to_numpy(int)]).reset_index(drop=True)
-    table = lives.lives[kept].reset_index(drop=True)
+    table = lives.lives[on_engine].reset_index(drop=True)
     table.index.name = lives.lives.index.name
     return Lives(table, looks)
 
@@ -63,11 +63,11 @@ def is_flooded(fit: Fit) -> bool:
 
 def likelihood_by_hull(model: AnodeLife, params: Floats) -> Floats:
     """Return the log likelihood of each hull's looks, shape (hulls,), up to a constant."""
-    found, hull = model.evaluate(params), model.design.hull
-    track = found.track
-    own = track.log_spread + track.residual_residual - np.log(found.shrink)
-    own -= found.anode_variance * track.clock_residual**2 * found.shrink
+    evaluation, hull = model.evaluate(params), model.design.hull
+    track = evaluation.track
+    own = track.log_spread + track.residual_residual - np.log(evaluation.shrink)
+    own -= evaluation.anode_variance * track.clock_residual**2 * evaluation.shrink
     summed = np.bincount(hull, own, minlength=model.design.hulls)
-    shared = 1.0 / (1.0 + found.hull_variance * found.hull_clock)
-    effect = np.log(shared) + found.hull_variance * found.hull_residual**2 * shared
+    shared = 1.0 / (1.0 + evaluation.hull_variance * evaluation.hull_clock)
+    effect = np.log(shared) + evaluation.hull_variance * evaluation.hull_residual**2 * shared
     return np.asarray(0.5 * (effect - summed))

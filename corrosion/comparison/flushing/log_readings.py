@@ -58,28 +58,28 @@ def readings_of(
     list of Reading
     """
     out = exposure.outings
-    found = [Reading("as written", out, as_written=True, guessed=False)]
-    found += [
+    readings = [Reading("as written", out, as_written=True, guessed=False)]
+    readings += [
         Reading(f"{share * 100:.0f} % of flushes never written down", unwritten(out, share))
         for share in UNWRITTEN
     ]
     if (returns["written"] == "").any() and not returns["kept"].all():
         silent = ~returns["kept"] & (returns["written"] == "")
         if silent.mean() > SILENT_MATTERS:
-            found += [
-                Reading(f"where no log was kept, {said}", silent_read(out, wet), ask_always=True)
-                for said, wet in (("a quarter more was flushed", -0.25), ("a quarter less", 0.25))
+            readings += [
+                Reading(f"where no log was kept, {words}", silent_read(out, wet), ask_always=True)
+                for words, wet in (("a quarter more was flushed", -0.25), ("a quarter less", 0.25))
             ]
     done = (returns["written"] == "yes") | returns["in_bulk"]
     if done.any() and returns["in_bulk"][done].mean() > BULK_MATTERS:
-        found += [
+        readings += [
             Reading("bulk ticks not counted", bulk_unknown(out, zone)),
             Reading("bulk ticks stand for the last return", bulk_late(out, zone)),
         ]
     if flooded:
         wet = still_flooded(exposure)
-        found.append(Reading("passages of hulls afloat stay flooded", wet, guessed=False))
-    return found
+        readings.append(Reading("passages of hulls afloat stay flooded", wet, guessed=False))
+    return readings
 
 
 def still_flooded(exposure: Exposure) -> pd.DataFrame:

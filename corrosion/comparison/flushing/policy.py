@@ -79,11 +79,11 @@ def asked_to_flush(
     -------
     ndarray of bool, shape (outings,)
     """
-    asked = outings["water"].isin(policy.waters).to_numpy(bool)
+    due = outings["water"].isin(policy.waters).to_numpy(bool)
     if policy.mooring_ids:
-        here = mooring_ids.get_indexer(pd.Index(list(policy.mooring_ids)))
-        asked = asked & outings["mooring"].isin(here).to_numpy(bool)
-    return asked if policy.every_return else asked & last_of_day(outings, zone)
+        covered = mooring_ids.get_indexer(pd.Index(list(policy.mooring_ids)))
+        due = due & outings["mooring"].isin(covered).to_numpy(bool)
+    return due if policy.every_return else due & last_of_day(outings, zone)
 
 
 def under(
@@ -93,8 +93,8 @@ def under(
 
     A flush falls out where the hull is off again before it is due.
     """
-    asked = asked_to_flush(outings, policy, mooring_ids, zone)
+    to_flush = asked_to_flush(outings, policy, mooring_ids, zone)
     due = outings["stop_h"] + policy.within_h
-    possible = asked & ~(due >= outings["next_h"])
+    possible = to_flush & ~(due >= outings["next_h"])
     sooner = np.fmin(outings["flushed_h"], due)
     return outings.assign(flushed_h=np.where(possible, sooner, outings["flushed_h"]))

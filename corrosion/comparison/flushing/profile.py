@@ -133,8 +133,8 @@ class ShareLikelihood:
         wet = params[self.wet] - model.prior_mean[self.wet]
         apart = (wet - wet.mean()) / RATIO_SD
         away[self.wet], slope[self.wet] = apart, apart / RATIO_SD
-        found = model.evaluate(params)
-        return found.value - 0.5 * float(away @ away), found.gradient - slope
+        evaluation = model.evaluate(params)
+        return evaluation.value - 0.5 * float(away @ away), evaluation.gradient - slope
 
     def share_at(self, params: Floats) -> float:
         """Return the share saved at these parameters."""
@@ -165,14 +165,14 @@ class ShareLikelihood:
             return -value, -np.append(by_z, slope[self.wet].sum())
 
         ends = [(None, None)] * size + [(-12.0, 4.0)]
-        found = optimize.minimize(
+        optimum = optimize.minimize(
             down, np.zeros(size + 1), jac=True, method="L-BFGS-B", bounds=ends,
             options={"maxiter": 200, "ftol": 1e-9, "gtol": 1e-2},
         )  # fmt: skip
-        z, level = found.x[:-1], float(found.x[-1])
+        z, level = optimum.x[:-1], float(optimum.x[-1])
         nothing, z_without = self._climbed(lambda z: self._fixed(z, NOTHING), z)
         there, without = self.params(z, level), self.params(z_without, NOTHING)
-        return Peak(self.share_at(there), -float(found.fun), nothing, z, there, without)
+        return Peak(self.share_at(there), -float(optimum.fun), nothing, z, there, without)
 
     def spread(self, peak: Peak) -> Spread:
         """Return how far the share is known, by the model and by how hulls differ.
@@ -251,7 +251,7 @@ class ShareLikelihood:
             value, slope = up(z)
             return -value, -slope
 
-        found = optimize.minimize(
+        optimum = optimize.minimize(
             down, start, jac=True, method="BFGS", options={"maxiter": 100, "gtol": 3e-2}
         )
-        return -float(found.fun), found.x
+        return -float(optimum.fun), optimum.x

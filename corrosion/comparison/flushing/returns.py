@@ -21,8 +21,8 @@ COUNTS = ["last_returns", "flushed", "not_flushed", "could_not", "blank", "in_bu
 def salty_outings(exposure: Exposure, since_h: float, until_h: float) -> pd.DataFrame:
     """Return the outings that came back from salt or brackish water in a span of time."""
     out = exposure.outings
-    here = (out["stop_h"] >= since_h) & (out["stop_h"] <= until_h) & out["water"].isin(SALTY)
-    chosen: pd.DataFrame = out[here]
+    salty = (out["stop_h"] >= since_h) & (out["stop_h"] <= until_h) & out["water"].isin(SALTY)
+    chosen: pd.DataFrame = out[salty]
     return chosen
 
 
@@ -72,8 +72,8 @@ def hull_table(
     stays = checked.berths.sort_values("since").drop_duplicates("hull_id", keep="last")
     afloat = stays.set_index("hull_id")["stays"] == "afloat"
     table.insert(3, "afloat", table["hull_id"].map(afloat).fillna(False).astype(bool))
-    told = table["flushed"] + table["not_flushed"] + table["could_not"]
-    table["possible"] = (table["could_not"] <= told / 2) | (told == 0)
+    answered = table["flushed"] + table["not_flushed"] + table["could_not"]
+    table["possible"] = (table["could_not"] <= answered / 2) | (answered == 0)
     known = (table["last_returns"] - table["no_log"]).where(lambda n: n > 0)
     table["flushed_share"] = table["flushed"] / known
     wear = wear_seen(exposure, lives)
@@ -82,7 +82,7 @@ def hull_table(
 
 
 def _counts(returns: pd.DataFrame) -> pd.DataFrame:
-    kept, written = returns["kept"], returns["written"]
+    in_log, written = returns["kept"], returns["written"]
     each = pd.DataFrame(
         {
             "hull": returns["hull"],
@@ -90,9 +90,9 @@ def _counts(returns: pd.DataFrame) -> pd.DataFrame:
             "flushed": written == "yes",
             "not_flushed": written == "no",
             "could_not": written == "could-not",
-            "blank": (written == "") & kept,
+            "blank": (written == "") & in_log,
             "in_bulk": returns["in_bulk"],
-            "no_log": (written == "") & ~kept,
+            "no_log": (written == "") & ~in_log,
         }
     )
     return each.groupby("hull")[COUNTS].sum().astype(int)

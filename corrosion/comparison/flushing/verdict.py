@@ -153,10 +153,10 @@ def _verdict(seen: bool, high: float) -> str:
 
 def _read(reading: Reading, fit: Fit, span: Span, zone: tzinfo) -> _Read:
     exposure = rewetted(fit.exposure, reading.outings)
-    here = fit if reading.as_written else refit(fit, exposure)
-    likelihood = ShareLikelihood(here, build_ledger(here, span, DAILY, zone))
+    fit_here = fit if reading.as_written else refit(fit, exposure)
+    likelihood = ShareLikelihood(fit_here, build_ledger(fit_here, span, DAILY, zone))
     peak = likelihood.top()
-    return _Read(reading, here, likelihood, peak, likelihood.spread(peak))
+    return _Read(reading, fit_here, likelihood, peak, likelihood.spread(peak))
 
 
 @dataclass(frozen=True)
@@ -205,7 +205,7 @@ def _readings_table(read: list[_Read], ended: list[_Ended], best: _Read) -> pd.D
 def said_of(verdict: str, hulls: pd.DataFrame) -> str:
     """Say what the verdict rests on and what it does not."""
     counts = hulls.select_dtypes("int").sum()
-    said = [
+    sentences = [
         f"{len(hulls)} hulls, {counts['last_returns']} last returns of a day: "
         f"{counts['flushed']} flushed, {counts['not_flushed']} not, {counts['could_not']} could "
         f"not be, {counts['blank']} with no row (read as not flushed, and as flushed and not "
@@ -213,13 +213,13 @@ def said_of(verdict: str, hulls: pd.DataFrame) -> str:
         "Every hull counts, also where no hose reaches it afloat.",
     ]
     if counts["no_log"]:
-        said.append(
+        sentences.append(
             f"{counts['no_log']} last returns fell where the mooring kept no flush log: unknown."
         )
     if counts["in_bulk"]:
-        said.append(f"{counts['in_bulk']} flushes were ticked with many others in one minute.")
+        sentences.append(f"{counts['in_bulk']} flushes were ticked with many others in one minute.")
     if verdict == "cannot-tell":
-        said.insert(0, "The interval holds both nothing and a saving that would pay.")
+        sentences.insert(0, "The interval holds both nothing and a saving that would pay.")
     if verdict == "no-difference-seen":
-        said.insert(0, f"A saving of {WORTHWHILE * 100:.0f} % or more is ruled out.")
-    return " ".join(said)
+        sentences.insert(0, f"A saving of {WORTHWHILE * 100:.0f} % or more is ruled out.")
+    return " ".join(sentences)

@@ -97,12 +97,12 @@ def _wear(rated: Rated, verdict: Verdict, policy: Policy, zone: tzinfo) -> pd.Da
 def _counts(exposure: Exposure, verdict: Verdict, policy: Policy, zone: tzinfo) -> pd.DataFrame:
     """Return by hull how many flushes the policy asks for, and how many it adds."""
     out, span = exposure.outings, verdict.span
-    here = (out["stop_h"] > span.since_h) & (out["stop_h"] <= span.until_h)
-    asked = asked_to_flush(out, policy, exposure.mooring_ids, zone) & here
-    asked &= ~(out["stop_h"] + policy.within_h >= out["next_h"])
-    added = asked & ~(out["flushed_h"] <= out["stop_h"] + policy.within_h + 1.0)
+    in_span = (out["stop_h"] > span.since_h) & (out["stop_h"] <= span.until_h)
+    asked_for = asked_to_flush(out, policy, exposure.mooring_ids, zone) & in_span
+    asked_for &= ~(out["stop_h"] + policy.within_h >= out["next_h"])
+    added = asked_for & ~(out["flushed_h"] <= out["stop_h"] + policy.within_h + 1.0)
     hull = exposure.hull_ids.to_numpy(object)[out["hull"].to_numpy(int)]
-    table = pd.DataFrame({"hull_id": hull, "asked": asked, "added": added})
+    table = pd.DataFrame({"hull_id": hull, "asked": asked_for, "added": added})
     return table.groupby("hull_id")[COUNTED].sum()
 
 
@@ -194,11 +194,11 @@ def policies(moorings: list[str]) -> dict[str, Policy]:
 def where_not_worth_it(exposure: Exposure, verdict: Verdict, zone: tzinfo) -> dict[str, int]:
     """Count the returns of the last year after which a flush would bring little or nothing."""
     out, span = exposure.outings, verdict.span
-    here = (out["stop_h"] > span.since_h) & (out["stop_h"] <= span.until_h)
+    in_span = (out["stop_h"] > span.since_h) & (out["stop_h"] <= span.until_h)
     salty = out["water"].isin(SALTY)
     back_to_back = salty & (out["next_h"] - out["stop_h"] < 2.0)
     return {
-        "fresh": int((here & ~salty).sum()),
-        "back_to_back": int((here & back_to_back).sum()),
-        "salty": int((here & salty).sum()),
+        "fresh": int((in_span & ~salty).sum()),
+        "back_to_back": int((in_span & back_to_back).sum()),
+        "salty": int((in_span & salty).sum()),
     }

@@ -82,8 +82,8 @@ def within_hulls(rated: Rated, ledger: Ledger, hull_ids: set[str]) -> Within | N
     lost = rows["worn"] * rows["per_mm"] - rows["flooded_mm"]
     own, wet = (_freed(values, rows["engine_h"], anode) for values in (lost, rows["wet_h"]))
     hull = pd.factorize(rows["hull_id"])[0]
-    found = OLS(own, wet).fit(cov_type="cluster", cov_kwds={"groups": hull})
-    slope, sd = float(found.params[0]), float(found.bse[0])
+    regression = OLS(own, wet).fit(cov_type="cluster", cov_kwds={"groups": hull})
+    slope, sd = float(regression.params[0]), float(regression.bse[0])
     far = float(t.isf(0.025, rows["hull_id"].nunique() - 1)) * sd
     scale = _share_of_slope(rated, ledger)
     low, high = (scale * each for each in (slope - far, slope + far))
@@ -127,8 +127,10 @@ def stretches(rated: Rated) -> pd.DataFrame:
             "flooded_mm": _flooded_mm(rated, hull, *ends),
         }
     )
-    kept: pd.DataFrame = table[(table["days"] >= SHORTEST_H / 24.0) & (table["engine_h"] > 1.0)]
-    return kept
+    long_enough: pd.DataFrame = table[
+        (table["days"] >= SHORTEST_H / 24.0) & (table["engine_h"] > 1.0)
+    ]
+    return long_enough
 
 
 def _warm_hours(
@@ -159,10 +161,10 @@ def _flooded_mm(rated: Rated, hull: np.ndarray, from_h: Floats, to_h: Floats) ->
 def _per_mm(rated: Rated, lives: pd.DataFrame) -> Floats:
     """Return the share of the allowance that a mm of surface takes at each anode's position."""
     design = rated.fit.model.design
-    place = rated.fit.model.evaluate(rated.params).rates.place
+    per_place = rated.fit.model.evaluate(rated.params).rates.place
     keys = pd.MultiIndex.from_frame(design.positions[["layout", "position"]])
     return np.asarray(
-        place[keys.get_indexer(pd.MultiIndex.from_frame(lives[["layout", "position"]]))]
+        per_place[keys.get_indexer(pd.MultiIndex.from_frame(lives[["layout", "position"]]))]
     )
 
 

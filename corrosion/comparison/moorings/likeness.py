@@ -87,13 +87,16 @@ def likeness(hulls: pd.DataFrame) -> pd.DataFrame:
     classes = pd.DataFrame({aspect: _classes(hulls, aspect) for aspect in ASPECTS})
     rows = []
     for mooring in sorted(hulls["mooring_id"].unique()):
-        here = (hulls["mooring_id"] == mooring).to_numpy(bool)
-        found = {
-            ASPECTS[aspect]: _overlap(hulls, classes[aspect], here, aspect) for aspect in ASPECTS
+        at_mooring = (hulls["mooring_id"] == mooring).to_numpy(bool)
+        overlaps = {
+            ASPECTS[aspect]: _overlap(hulls, classes[aspect], at_mooring, aspect)
+            for aspect in ASPECTS
         }
-        known = [v for v in found.values() if not np.isnan(v)]
+        known = [v for v in overlaps.values() if not np.isnan(v)]
         least = min(known, default=float("nan"))
-        rows.append({"mooring_id": mooring, "hulls": int(here.sum()), **found, "least": least})
+        rows.append(
+            {"mooring_id": mooring, "hulls": int(at_mooring.sum()), **overlaps, "least": least}
+        )
     table = pd.DataFrame(rows, columns=["mooring_id", "hulls", *ASPECTS.values(), "least"])
     return table.assign(reading=[_reading(v) for v in table["least"]])
 
@@ -110,15 +113,15 @@ def _classes(hulls: pd.DataFrame, aspect: str) -> pd.Series:
     )
 
 
-def _overlap(hulls: pd.DataFrame, classes: pd.Series, here: np.ndarray, aspect: str) -> float:
+def _overlap(hulls: pd.DataFrame, classes: pd.Series, at_mooring: np.ndarray, aspect: str) -> float:
     if aspect == "afloat":
         share = [
             np.average(hulls["afloat"][g], weights=hulls["days"][g])
-            for g in (here, ~here)
+            for g in (at_mooring, ~at_mooring)
             if g.any()
         ]
         return 1 - abs(share[0] - share[1]) if len(share) == 2 else float("nan")
-    parts = [_shares(classes[group], hulls["days"][group]) for group in (here, ~here)]
+    parts = [_shares(classes[group], hulls["days"][group]) for group in (at_mooring, ~at_mooring)]
     if any(part.empty for part in parts):
         return float("nan")
     both = pd.concat(parts, axis=1).fillna(0.0)

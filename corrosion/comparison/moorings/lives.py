@@ -188,19 +188,21 @@ def expected_curve(appraisal: Appraisal, lives: MooringLives, mooring_id: str) -
 def _rates(appraisal: Appraisal, circuit: str, table: pd.DataFrame) -> tuple[Floats, Floats]:
     """Return wear by the model a unit of exposure, one a position, and how many lives each has."""
     fit = appraisal.life
-    design, found = fit.model.design, fit.results.evaluation
+    design, evaluation = fit.model.design, fit.results.evaluation
     table = table[table["until_h"] > table["start_h"]]
     if table.empty:
         return np.zeros(0), np.zeros(0)
     hull = _hulls(fit.exposure, table)
     ends = table["start_h"].to_numpy(float), table["until_h"].to_numpy(float)
     engine = np.full(len(table), circuit == "engine")
-    place = np.empty(len(fit.lives.lives), dtype=np.intp)
-    place[design.steps.lives] = np.arange(place.size)
-    life = place[table["life"].to_numpy(np.intp)]
+    of_life = np.empty(len(fit.lives.lives), dtype=np.intp)
+    of_life[design.steps.lives] = np.arange(of_life.size)
+    life = of_life[table["life"].to_numpy(np.intp)]
     hours, position = fit.exposure.between(hull, *ends), design.position[life]
     columns = wearing_columns(design.terms, hours, engine, design.alloy[life])
-    worn = surface_lost(columns, design.terms, found.rates).mm * found.rates.place[position]
+    worn = (
+        surface_lost(columns, design.terms, evaluation.rates).mm * evaluation.rates.place[position]
+    )
     units = _exposed(fit.exposure, circuit, hull, *ends)
     count = len(design.positions)
     worn = np.bincount(position, worn, minlength=count).astype(float)

@@ -109,12 +109,12 @@ def _possible(appraisal: Appraisal, hull_ids: Sequence[str], to: str) -> None:
 def _alloys(appraisal: Appraisal, hull_ids: Sequence[str], water: str) -> pd.DataFrame:
     """Ask each alloy that these hulls carry against the new water."""
     lives = appraisal.lives.lives
-    here = lives[lives["hull_id"].isin(hull_ids) & (lives["ended"] == "in service")]
+    in_service = lives[lives["hull_id"].isin(hull_ids) & (lives["ended"] == "in service")]
     rows = []
-    for alloy, places in here.groupby("alloy"):
-        said = advise(str(alloy), water)
+    for alloy, places in in_service.groupby("alloy"):
+        advice = advise(str(alloy), water)
         names = ", ".join(sorted(places["position"].unique()))
-        rows.append((str(alloy), names, said.verdict, said.stop, said.why, said.caution))
+        rows.append((str(alloy), names, advice.verdict, advice.stop, advice.why, advice.caution))
     return pd.DataFrame(rows, columns=["alloy", "positions", "verdict", "stop", "why", "caution"])
 
 
@@ -136,14 +136,14 @@ def _wear(
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     fit = appraisal.life
     rates, doubt = weights(fit), clustered(fit)
-    asked = [_asked(appraisal, str(hull_id), stays) for hull_id in hull_ids]
+    movers = [_asked(appraisal, str(hull_id), stays) for hull_id in hull_ids]
     covariance = rates.covariance(doubt.covariance)
     effect = pace_effects(fit.model.design, fit.results.evaluation)
-    pace = np.maximum(1 + np.array([effect.hull[a.code] for a in asked]), 0.05)
-    pace_sd = np.sqrt([effect.hull_variance[a.code] for a in asked]) / pace
+    pace = np.maximum(1 + np.array([effect.hull[a.code] for a in movers]), 0.05)
+    pace_sd = np.sqrt([effect.hull_variance[a.code] for a in movers]) / pace
 
     def a_year(params: Floats) -> Floats:
-        return np.array([_a_year(rates, a, mooring, params) for a in asked])
+        return np.array([_a_year(rates, a, mooring, params) for a in movers])
 
     base = a_year(rates.mean)
     slope = central_slopes(a_year, rates.mean, RATE_STEP)
@@ -155,10 +155,10 @@ def _wear(
     times = base[:, 1] / np.where(known[:, 0], base[:, 0], np.nan)
     table = pd.DataFrame(
         {
-            "hull_id": [a.hull_id for a in asked],
-            "mooring_id": [str(fit.exposure.mooring_ids[a.mooring]) for a in asked],
-            "layout": [a.layout for a in asked],
-            "anodes": [int(a.anodes.sum()) for a in asked],
+            "hull_id": [a.hull_id for a in movers],
+            "mooring_id": [str(fit.exposure.mooring_ids[a.mooring]) for a in movers],
+            "layout": [a.layout for a in movers],
+            "anodes": [int(a.anodes.sum()) for a in movers],
             "before": pace * base[:, 0],
             "after": pace * base[:, 1],
             "times": times,
@@ -188,17 +188,17 @@ def _total(
     return pd.DataFrame([row]).astype({"hulls": int})
 
 
-def _a_year(rates: Weights, asked: _Asked, mooring: int, params: Floats) -> list[float]:
+def _a_year(rates: Weights, mover: _Asked, mooring: int, params: Floats) -> list[float]:
     """Return anodes worn a year by the fleet's usual hull: where it lies, and where it would."""
-    before = wear_a_day(rates, asked.use, params)[asked.mooring]
-    after = wear_a_day(rates, asked.then, params)[mooring]
-    return [WHOLE_YEAR_DAYS * float(asked.anodes @ np.nan_to_num(part)) for part in (before, after)]
+    before = wear_a_day(rates, mover.use, params)[mover.mooring]
+    after = wear_a_day(rates, mover.then, params)[mooring]
+    return [WHOLE_YEAR_DAYS * float(mover.anodes @ np.nan_to_num(part)) for part in (before, after)]
 
 
 def _asked(appraisal: Appraisal, hull_id: str, stays: str) -> _Asked:
     fit, exposure = appraisal.life, appraisal.exposure
-    found = exposure.hull_ids.get_indexer(pd.Index([hull_id]))
-    code = int(found[0])
+    codes = exposure.hull_ids.get_indexer(pd.Index([hull_id]))
+    code = int(codes[0])
     berths = exposure.berths[exposure.berths["hull"] == code]
     if code < 0 or berths.empty:
         raise TooLittle(f"berths: {hull_id} has no berth on record. Enter where it lies.")
@@ -239,8 +239,8 @@ def _pull_bys(
     appraisal: Appraisal, hull_ids: Sequence[str], to: str, stays: str
 ) -> tuple[pd.DataFrame, str]:
     """Return pull-by and risk of each hull as it lies, and from now on at the other mooring."""
-    days, kept = appraisal.forecast.days, ["hull_id", "pull_by", "risk"]
-    now = appraisal.forecast.hulls[kept]
+    days, columns = appraisal.forecast.days, ["hull_id", "pull_by", "risk"]
+    now = appraisal.forecast.hulls[columns]
     now = now[now["hull_id"].isin(hull_ids)].rename(
         columns={"pull_by": "pull_by_now", "risk": "risk_now"}
     )
@@ -250,7 +250,7 @@ def _pull_bys(
         unknown = f"Nobody ever lay so at {to}: no pull-by can be said before a look there."
         return now.assign(pull_by_then=None, risk_then=np.nan), unknown
     fit = Fit(appraisal.fit, appraisal.lives, exposure)
-    then = forecast_fleet(fit, checked, use_ahead(checked, exposure, days), days).hulls[kept]
+    then = forecast_fleet(fit, checked, use_ahead(checked, exposure, days), days).hulls[columns]
     then = then.rename(columns={"pull_by": "pull_by_then", "risk": "risk_then"})
     return now.merge(then, on="hull_id", how="left"), ""
 

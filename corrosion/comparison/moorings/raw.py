@@ -68,10 +68,10 @@ def mooring_at(exposure: Exposure, hull: pd.Series, at_h: pd.Series) -> Codes:
     wanted = pd.DataFrame({"hull": hull.to_numpy(np.intp), "at_h": at_h.to_numpy(float)})
     wanted = wanted.rename_axis("row").reset_index().sort_values("at_h", kind="stable")
     berths = exposure.berths[["hull", "mooring", "start_h"]].astype({"hull": np.intp})
-    found = pd.merge_asof(
+    berths_then = pd.merge_asof(
         wanted, berths.sort_values("start_h"), left_on="at_h", right_on="start_h", by="hull"
     )
-    return np.asarray(found.sort_values("row")["mooring"].fillna(-1), dtype=np.intp)
+    return np.asarray(berths_then.sort_values("row")["mooring"].fillna(-1), dtype=np.intp)
 
 
 def raw_wear(lives: Lives, exposure: Exposure) -> Raw:

@@ -65,9 +65,9 @@ def lasts(life: Share, short: str, long: str) -> str:
             f"an anode at {long} lasts about {middle} times as long as at {short} "
             f"({low} to {high} times)"
         )
-    low, said, high = (share(each) for each in (life.low, life.middle, life.high))
+    low, usual, high = (share(each) for each in (life.low, life.middle, life.high))
     ends = "" if low == high else f" ({low} to {high})"
-    return f"an anode at {short} lasts about {said} as long as at {long}{ends}"
+    return f"an anode at {short} lasts about {usual} as long as at {long}{ends}"
 
 
 def long_first(life: Share) -> bool:

@@ -91,12 +91,12 @@ def study_moorings(appraisal: Appraisal) -> MooringStudy:
     comparison, hulls = compare(appraisal), hulls_by_mooring(appraisal)
     table = comparison.table
     shown = list(table.loc[table["compared"], "mooring_id"])
-    found = {c: _curves(appraisal, c, shown) for c in CIRCUITS}
+    by_circuit = {c: _curves(appraisal, c, shown) for c in CIRCUITS}
     return MooringStudy(
         comparison,
         hulls,
         likeness(hulls),
-        {circuit: curves for circuit, curves in found.items() if curves is not None},
+        {circuit: curves for circuit, curves in by_circuit.items() if curves is not None},
         water_kept(appraisal.checked),
         water_record(appraisal.checked),
     )
@@ -131,8 +131,8 @@ def _curves(appraisal: Appraisal, circuit: str, shown: list[str]) -> Curves | No
 
 def _brackets(table: pd.DataFrame, mooring_id: str) -> pd.DataFrame:
     own = table[(table["mooring_id"] == mooring_id) & (table["high"] > table["entry"])]
-    found = turnbull(own["low"], own["high"], own["entry"])
-    return found[["after", "to", "sound"]].assign(group=mooring_id)
+    estimate = turnbull(own["low"], own["high"], own["entry"])
+    return estimate[["after", "to", "sound"]].assign(group=mooring_id)
 
 
 def _ticks(counted: pd.DataFrame) -> list[float]:
@@ -145,13 +145,13 @@ def _ticks(counted: pd.DataFrame) -> list[float]:
 
 def _log_rank(table: pd.DataFrame) -> str:
     try:
-        found = log_rank(table, "mooring_id")
+        test = log_rank(table, "mooring_id")
     except TooLittle as refusal:
         return str(refusal)
     return (
-        f"Log-rank test of all moorings alike: chi-square {found.chi_square:.1f} on "
-        f"{found.degrees} degrees, p = {found.p_value:.2g}, from {found.worn} worn of "
-        f"{found.lives} lives; it takes anodes of one hull for strangers, so the true p is larger."
+        f"Log-rank test of all moorings alike: chi-square {test.chi_square:.1f} on "
+        f"{test.degrees} degrees, p = {test.p_value:.2g}, from {test.worn} worn of "
+        f"{test.lives} lives; it takes anodes of one hull for strangers, so the true p is larger."
     )
 
 
@@ -159,16 +159,16 @@ def _hazards(table: pd.DataFrame) -> tuple[pd.DataFrame, str]:
     """Return proportional hazards between moorings where anodes were seen worn, hulls clustered."""
     columns = ["mooring_id", "against", "ratio", "low", "high"]
     worn = table[np.isfinite(table["high"])].groupby("mooring_id").size()
-    kept = table[table["mooring_id"].isin(worn[worn >= FEWEST_WORN].index)]
-    if kept["mooring_id"].nunique() < 2:
+    worn_moorings = table[table["mooring_id"].isin(worn[worn >= FEWEST_WORN].index)]
+    if worn_moorings["mooring_id"].nunique() < 2:
         return pd.DataFrame(columns=columns), (
             "Fewer than two moorings have an anode that was seen worn: no hazards to compare."
         )
-    against = kept["mooring_id"].value_counts().index[0]
-    found = proportional_hazards(kept, ["mooring_id"])
-    effects = found.effects.assign(
-        mooring_id=found.effects["term"].str.removeprefix("mooring_id: "), against=against
+    against = worn_moorings["mooring_id"].value_counts().index[0]
+    model = proportional_hazards(worn_moorings, ["mooring_id"])
+    effects = model.effects.assign(
+        mooring_id=model.effects["term"].str.removeprefix("mooring_id: "), against=against
     )
-    if not found.converged or effects[["low", "high"]].isna().any(axis=None):
+    if not model.converged or effects[["low", "high"]].isna().any(axis=None):
         return pd.DataFrame(columns=columns), "The regression did not settle: too few worn anodes."
     return effects[columns], ""

@@ -71,8 +71,8 @@ def _pace_since_start(fleet: FleetLooks, lives: Codes) -> tuple[Floats, Floats]:
         pace = moment / known
         wander = UNEVEN * (fleet.process / longest + start / longest**2)
         variance = 1.0 / known + wander
-    told = known > 0
-    return np.where(told, pace, np.nan)[lives], np.where(told, variance, np.nan)[lives]
+    has_pace = known > 0
+    return np.where(has_pace, pace, np.nan)[lives], np.where(has_pace, variance, np.nan)[lives]
 
 
 def _ratio(pace: Floats, variance: Floats, base: Pace, fleet: FleetLooks) -> Floats:

@@ -70,13 +70,13 @@ class Pace:
 
 def fleet_looks(fit: Fit) -> FleetLooks:
     """Gather the sized looks of every life that the fit knows, starts first."""
-    design, found = fit.model.design, fit.results.evaluation
+    design, evaluation = fit.model.design, fit.results.evaluation
     at_h = fit.lives.looks["at_h"].to_numpy(float)[design.steps.order]
     sized = design.kind != VERDICT
     names = ["life", "worn", "clock", "error", "at_h"]
-    values = [design.life, design.worn, found.clock, found.error, at_h]
+    values = [design.life, design.worn, evaluation.clock, evaluation.error, at_h]
     looks = pd.DataFrame({n: v[sized] for n, v in zip(names, values, strict=True)})
-    error = design.start_error + (found.rates.reading_mm * design.start_caliper) ** 2
+    error = design.start_error + (evaluation.rates.reading_mm * design.start_caliper) ** 2
     start_h = fit.lives.lives["start_h"].to_numpy(float)[design.steps.lives]
     none = np.zeros(design.hull.size)
     values = [np.arange(design.hull.size), design.start_worn, none, error, start_h]
@@ -87,7 +87,7 @@ def fleet_looks(fit: Fit) -> FleetLooks:
     outside = (fit.lives.lives["circuit"] == "hull").to_numpy(bool)[design.steps.lives]
     return FleetLooks(
         both.sort_values(["life", "at_h"], kind="stable"), design.hull, design.position, outside,
-        berth, found.rates.process_sd**2, max(found.rates.anode_sd, LEAST_ANODE_SD),
+        berth, evaluation.rates.process_sd**2, max(evaluation.rates.anode_sd, LEAST_ANODE_SD),
     )  # fmt: skip
 
 
@@ -98,8 +98,8 @@ def centred(fleet: FleetLooks) -> FleetLooks:
     """
     whole = whole_lives(fleet)
     pace = whole.gained / whole.usual
-    told = np.where(whole.usual > 10 * LEAST_USUAL, pace, np.nan)
-    by_position = middles(told, fleet.position)
+    comparable = np.where(whole.usual > 10 * LEAST_USUAL, pace, np.nan)
+    by_position = middles(comparable, fleet.position)
     hulls = pooled(whole, fleet.hull, fleet, by_position)
     known = np.where(hulls.variance < 0.06, hulls.mean, np.nan)
     by_berth = middles(known, fleet.berth)[fleet.hull]

@@ -36,14 +36,14 @@ def booked_not_out(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A hire that is over without an outing of the hull, in a fleet whose hires mostly have one."""
     outings = evidence["outings"]
     over = rows["ends"] + HIRE_SLACK <= evidence.on
-    kept = rows["ends"] <= outings["ended"].max()
-    asked = rows.assign(begins=rows["starts"] - HIRE_SLACK, over=rows["ends"] + HIRE_SLACK)
-    place = place_before(asked, outings, ["hull_no"], "over", "started")
+    within_log = rows["ends"] <= outings["ended"].max()
+    hires = rows.assign(begins=rows["starts"] - HIRE_SLACK, over=rows["ends"] + HIRE_SLACK)
+    place = place_before(hires, outings, ["hull_no"], "over", "started")
     last = values_at(outings["ended"], place)
     last.index = rows.index
-    out = last >= asked["begins"]
-    usual = out[over & kept].mean() >= HIRES_GO_OUT
-    return flags_of(over & kept & ~out & usual, rows)
+    out = last >= hires["begins"]
+    usual = out[over & within_log].mean() >= HIRES_GO_OUT
+    return flags_of(over & within_log & ~out & usual, rows)
 
 
 def anode_unread(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -54,8 +54,8 @@ def anode_unread(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     first_out = moments_of(outings.groupby("hull_id")["started"].min(), anodes["hull_id"])
     looked = _last_look(anodes, evidence).fillna(first_out)
     used_h = hours_between(last_out, looked)
-    asked = anodes.assign(looked=looked)
-    place = place_before(asked, outings, ["hull_id"], "looked", "ended")
+    anodes_looked_at = anodes.assign(looked=looked)
+    place = place_before(anodes_looked_at, outings, ["hull_id"], "looked", "ended")
     gone_out = outings.groupby("hull_id", sort=False).cumcount() + 1
     before = values_at(gone_out, place).fillna(0)
     after = anodes["hull_id"].map(outings["hull_id"].value_counts()) - before

@@ -36,8 +36,8 @@ def _on_layout(rows: pd.DataFrame, evidence: Evidence, positions: pd.DataFrame) 
     )
     register = positions[["layout", "position"]].drop_duplicates()
     # text beside an all-unknown column would not merge
-    found = places.astype(object).merge(register.astype(object), how="left", indicator=True)
-    return flags_of(found["_merge"] == "both", rows)
+    merged = places.astype(object).merge(register.astype(object), how="left", indicator=True)
+    return flags_of(merged["_merge"] == "both", rows)
 
 
 IDENTITY_RULES: tuple[Rule, ...] = (

@@ -15,7 +15,7 @@ UNKNOWN = np.iinfo(np.int64).min
 
 
 def place_before(
-    asked: pd.DataFrame,
+    rows: pd.DataFrame,
     events: pd.DataFrame,
     groups: list[str],
     at: str,
@@ -23,12 +23,12 @@ def place_before(
     *,
     strictly: bool = False,
 ) -> Places:
-    """Place in `events` of the last row of the same group at or before each moment asked.
+    """Place in `events` of the last row of the same group at or before each row's moment.
 
     Parameters
     ----------
-    asked, events : DataFrame, shapes (n,), (m,)
-        Both carry the columns `groups`; `asked` has the moment `at`, `events` has `when`.
+    rows, events : DataFrame, shapes (n,), (m,)
+        Both carry the columns `groups`; `rows` has the moment `at`, `events` has `when`.
     groups : list of str
         Columns that must agree.
     at, when : str
@@ -42,10 +42,10 @@ def place_before(
         Positions in `events`, -1 where there is none.
 
     """
-    if events.empty or asked.empty:
-        return np.full(len(asked), -1, dtype=np.int64)
-    group = _group_numbers(events, asked, groups)
-    times = np.concatenate([microseconds(events[when]), microseconds(asked[at])])
+    if events.empty or rows.empty:
+        return np.full(len(rows), -1, dtype=np.int64)
+    group = _group_numbers(events, rows, groups)
+    times = np.concatenate([microseconds(events[when]), microseconds(rows[at])])
     key = _keys(group, times)
     known = events[when].notna().to_numpy()
     sought = np.flatnonzero(known)
@@ -53,17 +53,17 @@ def place_before(
     # the logs are in order mostly, and sorting is most of the work
     if (there[1:] < there[:-1]).any():
         sought = sought[np.argsort(there, kind="stable")]
-    found = (
+    before = (
         np.searchsorted(key[sought], key[len(events) :], side="left" if strictly else "right") - 1
     )
-    places = np.where(found >= 0, sought[np.maximum(found, 0)] if len(sought) else -1, -1)
+    places = np.where(before >= 0, sought[np.maximum(before, 0)] if len(sought) else -1, -1)
     same = (places >= 0) & (group[np.maximum(places, 0)] == group[len(events) :])
-    return np.where(same & asked[at].notna().to_numpy(), places, -1).astype(np.int64)
+    return np.where(same & rows[at].notna().to_numpy(), places, -1).astype(np.int64)
 
 
-def _group_numbers(events: pd.DataFrame, asked: pd.DataFrame, groups: list[str]) -> Places:
+def _group_numbers(events: pd.DataFrame, rows: pd.DataFrame, groups: list[str]) -> Places:
     """Number the groups of the rows of both, those of `events` first, shape (m + n,)."""
-    both = pd.concat([events[groups], asked[groups]], ignore_index=True)
+    both = pd.concat([events[groups], rows[groups]], ignore_index=True)
     if len(groups) == 1 and pd.api.types.is_integer_dtype(both[groups[0]].dtype):
         numbers = both[groups[0]].to_numpy(dtype=np.int64)
         return np.asarray(numbers - numbers.min())
@@ -84,10 +84,10 @@ def _keys(group: Places, times: Places) -> Places:
 
 
 def place_after(
-    asked: pd.DataFrame, events: pd.DataFrame, groups: list[str], at: str, when: str
+    rows: pd.DataFrame, events: pd.DataFrame, groups: list[str], at: str, when: str
 ) -> Places:
-    """Place in `events` of the first row of the same group strictly after each moment asked."""
-    turned_asked = asked.assign(**{at: _mirrored(asked[at])})
+    """Place in `events` of the first row of the same group strictly after each row's moment."""
+    turned_asked = rows.assign(**{at: _mirrored(rows[at])})
     turned_events = events.assign(**{when: _mirrored(events[when])})
     return place_before(turned_asked, turned_events, groups, at, when, strictly=True)
 
@@ -103,47 +103,47 @@ def hours_between(later: pd.Series, earlier: pd.Series) -> pd.Series:
     return (later - earlier).dt.total_seconds() / 3600.0
 
 
-def berth_at(asked: pd.DataFrame, evidence: Evidence, at: str) -> Places:
+def berth_at(rows: pd.DataFrame, evidence: Evidence, at: str) -> Places:
     """Place of the berth where each hull lay then; before its first, its first; -1 without any."""
     berths = evidence["berths"]
-    places = place_before(asked, berths, ["hull_no"], at, "since")
+    places = place_before(rows, berths, ["hull_no"], at, "since")
     first = berths.drop_duplicates("hull_no")
     place = pd.Series(first.index.to_numpy(), index=first["hull_no"].to_numpy())
-    earliest = asked["hull_no"].map(place).fillna(-1).to_numpy(dtype=np.int64)
+    earliest = rows["hull_no"].map(place).fillna(-1).to_numpy(dtype=np.int64)
     return np.where(places >= 0, places, earliest).astype(np.int64)
 
 
-def mooring_at(asked: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
+def mooring_at(rows: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
     """Where each hull lay then; before its first berth, where it lay first."""
-    lay = values_at(evidence["berths"]["mooring_id"], berth_at(asked, evidence, at))
-    lay.index = asked.index
+    lay = values_at(evidence["berths"]["mooring_id"], berth_at(rows, evidence, at))
+    lay.index = rows.index
     return lay
 
 
-def water_at(asked: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
+def water_at(rows: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
     """Water of the mooring where each hull lay then, unknown where no berth is known."""
     moorings = evidence["moorings"].drop_duplicates("mooring_id").set_index("mooring_id")
     # berths are few: look the water up there, and not once a row
     waters = evidence["berths"]["mooring_id"].map(moorings["water"])
-    water = values_at(waters, berth_at(asked, evidence, at))
-    water.index = asked.index
+    water = values_at(waters, berth_at(rows, evidence, at))
+    water.index = rows.index
     return water
 
 
-def layout_of(asked: pd.DataFrame, evidence: Evidence) -> pd.Series:
+def layout_of(rows: pd.DataFrame, evidence: Evidence) -> pd.Series:
     """Engine and anode arrangement of each row's hull, unknown for an unknown hull."""
     hulls = evidence["hulls"].drop_duplicates("hull_id").set_index("hull_no")
-    return hulls["layout"].reindex(asked["hull_no"]).set_axis(asked.index)
+    return hulls["layout"].reindex(rows["hull_no"]).set_axis(rows.index)
 
 
-def engine_hours_until(asked: pd.DataFrame, evidence: Evidence, at: str) -> Hours:
+def engine_hours_until(rows: pd.DataFrame, evidence: Evidence, at: str) -> Hours:
     """Engine hours that each hull had logged by then; unknown hours count as none.
 
     A rough clock for judging readings, not the exposure that wear is fitted on.
     """
     outings = evidence["outings"]
     run_h = outings["engine_hours"].fillna(0.0).groupby(outings["hull_no"]).cumsum()
-    places = place_before(asked, outings, ["hull_no"], at, "ended")
+    places = place_before(rows, outings, ["hull_no"], at, "ended")
     return values_at(run_h, places).fillna(0.0).to_numpy(dtype=np.float64)
 
 

@@ -142,8 +142,10 @@ def _fitting_before(readings: pd.DataFrame, fittings: pd.DataFrame, new_mm: pd.S
     at_once = _at(fittings["fitted_at"], usual, readings) == readings["read_at"]
     below_new = readings["size_mm"] < new_mm - BELOW_NEW_MM
     old = (at_once & below_new).to_numpy()
-    asked = readings[old]
-    usual[old] = place_before(asked, fittings, groups, "read_at", "fitted_at", strictly=True)
+    after_removal = readings[old]
+    usual[old] = place_before(
+        after_removal, fittings, groups, "read_at", "fitted_at", strictly=True
+    )
     return usual
 
 

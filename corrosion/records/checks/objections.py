@@ -86,8 +86,8 @@ def check_logs(logbook: Logbook) -> Checked:
     evidence = _evidence(logbook)
     objections: list[Objection] = []
     for stage in STAGES:
-        evidence, found = _go_through(stage, evidence)
-        objections += found
+        evidence, raised = _go_through(stage, evidence)
+        objections += raised
     findings = findings_table(_finding(each, evidence) for each in objections)
     tables = {log: _as_read(rows, logbook.tables[log]) for log, rows in evidence.tables.items()}
     tables["readings"] = _with_flags(evidence["readings"], tables["readings"], objections)
@@ -122,7 +122,7 @@ def _go_through(stage: Stage, evidence: Evidence) -> tuple[Evidence, list[Object
     """Ask every rule of a stage about the same evidence, then act on all that they found."""
     for lay_out in stage.lay_out:
         evidence = lay_out(evidence)
-    found = [
+    objections = [
         Objection(rule, log, rows[flags])
         for rule in stage.rules
         for log in rule.logs
@@ -130,9 +130,9 @@ def _go_through(stage: Stage, evidence: Evidence) -> tuple[Evidence, list[Object
         for flags in [_asked(rule, rows, evidence.looking_at(log))]
         if flags.any()
     ]
-    for objection in found:
+    for objection in objections:
         evidence = _acted(objection, evidence)
-    return evidence, found
+    return evidence, objections
 
 
 def _asked(rule: Rule, rows: pd.DataFrame, evidence: Evidence) -> Flags:

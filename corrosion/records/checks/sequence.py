@@ -73,8 +73,8 @@ def worn_then_ok(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Called ok when the look before at the same anode called it worn."""
     looks = rows[rows["verdict"].notna()]
     before = looks.groupby("anode", sort=False)["verdict"].shift()
-    found = (looks["verdict"] == "ok") & (before == "worn")
-    return found.reindex(rows.index, fill_value=False)
+    recovered = (looks["verdict"] == "ok") & (before == "worn")
+    return recovered.reindex(rows.index, fill_value=False)
 
 
 def too_fast(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -149,8 +149,8 @@ def _grown_by_eye(rows: pd.DataFrame) -> Flags:
 
 def _bounds_known(rows: pd.DataFrame) -> Flags:
     """Looks that say at least how large the anode can be, and are not doubted."""
-    said = rows["size_mm"].notna() | rows["size_high_mm"].notna() | (rows["verdict"] == "worn")
-    return said & ~rows["doubtful"]
+    bounded = rows["size_mm"].notna() | rows["size_high_mm"].notna() | (rows["verdict"] == "worn")
+    return bounded & ~rows["doubtful"]
 
 
 def _could_be_new_by_eye(rows: pd.DataFrame) -> Flags:

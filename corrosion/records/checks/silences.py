@@ -24,8 +24,10 @@ def fleet_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     last = rows["ended"].max()
     due = len(_hires_since(evidence, pd.Series(last, index=evidence["bookings"].index)))
     silent = evidence.on - last
-    told = silent >= DAY and due >= HIRES_DUE
-    return flags_of((rows["ended"] == last) & (told or (silent >= WEEK and _worked(rows))), rows)
+    is_silent = silent >= DAY and due >= HIRES_DUE
+    return flags_of(
+        (rows["ended"] == last) & (is_silent or (silent >= WEEK and _worked(rows))), rows
+    )
 
 
 def mooring_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -65,8 +67,8 @@ def _hires_since(
     over = book["ends"] + HIRE_SLACK <= evidence.on
     if until is not None:
         over &= book["ends"] <= (until.array if isinstance(until, pd.Series) else until)
-    found: pd.DataFrame = book[over & (book["starts"] >= since).to_numpy(bool)]
-    return found
+    hires: pd.DataFrame = book[over & (book["starts"] >= since).to_numpy(bool)]
+    return hires
 
 
 def _homes(evidence: Evidence) -> pd.Series:

@@ -36,8 +36,8 @@ def find_slips(evidence: Evidence) -> Evidence:
 
 def nothing_read(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """No size, no range, no verdict, nothing measured, nothing taken out."""
-    told = ["size_mm", *RANGE_CELLS, "verdict", "potential_mv", "bond_ohm"]
-    return rows[told].isna().all(axis=1) & ~is_true(rows["removed"])
+    values = ["size_mm", *RANGE_CELLS, "verdict", "potential_mv", "bond_ohm"]
+    return rows[values].isna().all(axis=1) & ~is_true(rows["removed"])
 
 
 def size_negative(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -119,19 +119,19 @@ def _best_factor(rows: pd.DataFrame) -> pd.Series:
 
     1 where the size could be true as it stands, or where no factor helps.
     """
-    told = rows["size_mm"].fillna((rows["size_low_mm"] + rows["size_high_mm"]) / 2)
-    share = told / _new_mm(rows)
+    size_mm = rows["size_mm"].fillna((rows["size_low_mm"] + rows["size_high_mm"]) / 2)
+    share = size_mm / _new_mm(rows)
     suspects = rows[(share > FAR_ABOVE_NEW) | ((share > 0) & (share < SMALL_SHARE))]
     if suspects.empty:
         return pd.Series(1.0, index=rows.index)
-    told = told[suspects.index]
+    size_mm = size_mm[suspects.index]
     least = suspects["size_mm"].fillna(suspects["size_low_mm"])
     middle = (suspects["new_size_mm"] + suspects["limit_size_mm"]) / 2
     expected = suspects["expected_mm"].fillna(middle).clip(lower=0.05)
-    distances = {1.0: _distance(told, expected)}
+    distances = {1.0: _distance(size_mm, expected)}
     for factor in FACTORS:
-        could_be = _plausible(suspects, told * factor) & _plausible(suspects, least * factor)
-        distances[factor] = _distance(told * factor, expected).where(could_be, np.inf)
+        could_be = _plausible(suspects, size_mm * factor) & _plausible(suspects, least * factor)
+        distances[factor] = _distance(size_mm * factor, expected).where(could_be, np.inf)
     best = pd.DataFrame(distances).idxmin(axis=1)
     return best.reindex(rows.index, fill_value=1.0)
 

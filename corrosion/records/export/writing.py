@@ -22,7 +22,7 @@ OF_READING = ["log_row", "log_file"]  # where a row was found here, which says n
 
 def export_logs(
     folder: Path,
-    place: Path,
+    target: Path,
     logs: Sequence[str] = (),
     form: Form = "csv",
     *,
@@ -35,7 +35,7 @@ def export_logs(
     ----------
     folder : Path
         The fleet's folder.
-    place : Path
+    target : Path
         Where to; made when it is not there. Outside of the fleet's folder.
     logs : sequence of str
         Names of logs; all that have rows, and the settings with them, when empty.
@@ -64,16 +64,16 @@ def export_logs(
     unknown = [log for log in logs if log not in LOGS]
     if unknown:
         raise LogMissing(f"{unknown[0]}: there is no such log. Logs are {', '.join(LOGS)}.")
-    if place.resolve().is_relative_to(folder.resolve()):
-        raise Refusal(f"{place}: lies in the fleet's own folder. Export to another one.")
+    if target.resolve().is_relative_to(folder.resolve()):
+        raise Refusal(f"{target}: lies in the fleet's own folder. Export to another one.")
     logbook = read_fleet(folder, on)
     chosen = logs or [log for log in LOGS if len(logbook.history[log])]
     contents = {f"{log}.{form}": _content(logbook, log, form, history) for log in chosen}
     if not logs and (settings := folder / SETTINGS_FILE).exists():
         contents[SETTINGS_FILE] = settings.read_bytes()
-    _write_all(place, contents)
+    _write_all(target, contents)
     counts = [len((logbook.history if history else logbook.tables)[log]) for log in chosen]
-    files = [str(place / f"{log}.{form}") for log in chosen]
+    files = [str(target / f"{log}.{form}") for log in chosen]
     return pd.DataFrame({"log": [*chosen], "rows": counts, "file": files})
 
 
@@ -88,11 +88,11 @@ def _content(logbook: Logbook, log: str, form: Form, history: bool) -> bytes:
     return as_parquet(as_table(LOGS[log], rows.drop(columns="standing", errors="ignore")))
 
 
-def _write_all(place: Path, contents: dict[str, bytes]) -> None:
-    taken = [name for name in contents if (place / name).exists()]
+def _write_all(target: Path, contents: dict[str, bytes]) -> None:
+    taken = [name for name in contents if (target / name).exists()]
     if taken:
-        raise Refusal(f"{place / taken[0]}: is there already. Name a new folder.")
-    with told_plainly("export", place):
-        place.mkdir(parents=True, exist_ok=True)
+        raise Refusal(f"{target / taken[0]}: is there already. Name a new folder.")
+    with told_plainly("export", target):
+        target.mkdir(parents=True, exist_ok=True)
         for name, content in contents.items():
-            put_in_place(write_beside(place / name, content), place / name)
+            put_in_place(write_beside(target / name, content), target / name)

@@ -34,9 +34,9 @@ def export_zip(folder: Path, form: Form, *, history: bool = True) -> bytes:
     """
     packed = io.BytesIO()
     with tempfile.TemporaryDirectory() as away:
-        place = Path(away) / "export"
-        export_logs(folder, place, form=form, history=history)
+        target = Path(away) / "export"
+        export_logs(folder, target, form=form, history=history)
         with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as file:
-            for path in sorted(place.iterdir()):
+            for path in sorted(target.iterdir()):
                 file.write(path, path.name)
     return packed.getvalue()

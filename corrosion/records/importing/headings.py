@@ -135,9 +135,9 @@ def unit_in(heading: str, column: str) -> str | None:
         except for a unit that ends it.
     """
     for inside in re.findall(r"[(\[](.*?)[)\]]", heading):
-        found = UNITS.get(inside.strip().casefold()) or UNITS.get(_words(inside))
-        if found:
-            return found
+        unit = UNITS.get(inside.strip().casefold()) or UNITS.get(_words(inside))
+        if unit:
+            return unit
     words = bare(heading).split()
     if not words or bare(heading) == _words(column) or len(words) < 2:
         return None
@@ -162,14 +162,14 @@ def guessed(log: Log, headings: Iterable[str]) -> dict[str, str]:
         is used once; a day and a clock time in two columns are joined by `+`.
     """
     left = list(headings)
-    found: dict[str, str] = {}
+    columns: dict[str, str] = {}
     for ways in (_exact, _without_unit, _other_ways):
         for column in log.names:
             fitting = [heading for heading in left if bare_fits(heading, ways(column, log))]
-            if column not in found and fitting:
-                found[column] = fitting[0]
+            if column not in columns and fitting:
+                columns[column] = fitting[0]
                 left.remove(fitting[0])
-    return found | _day_and_clock(log, found, left)
+    return columns | _day_and_clock(log, columns, left)
 
 
 def bare_fits(heading: str, ways: Iterable[str]) -> bool:
@@ -194,13 +194,13 @@ def _other_ways(column: str, log: Log) -> list[str]:
     return ways + ([*_OF_THE_EVENT] if column == log.event_time else [])
 
 
-def _day_and_clock(log: Log, found: Mapping[str, str], left: list[str]) -> dict[str, str]:
+def _day_and_clock(log: Log, columns: Mapping[str, str], left: list[str]) -> dict[str, str]:
     """Times written in two columns: the day, and the clock; or one day for two clocks."""
     day = next((heading for heading in left if bare(heading) in _DAY), None)
     moments = [c.name for c in log if c.required and c.kind in ("moment", "date")]
     if day is None or not moments:
         return {}
     clock = next((heading for heading in left if bare(heading) in _CLOCK), None)
-    if len(moments) == 1 and moments[0] not in found:
+    if len(moments) == 1 and moments[0] not in columns:
         return {moments[0]: day if clock is None else f"{day}+{clock}"}
-    return {name: f"{day}+{found[name]}" for name in moments if name in found}
+    return {name: f"{day}+{columns[name]}" for name in moments if name in columns}

@@ -57,9 +57,9 @@ class Clock:
 
 def _parts(text: str) -> dict[str, str] | None:
     for form in _FORMS:
-        found = form.match(text)
-        if found:
-            return {name: value for name, value in found.groupdict().items() if value}
+        match = form.match(text)
+        if match:
+            return {name: value for name, value in match.groupdict().items() if value}
     return None
 
 
@@ -77,7 +77,7 @@ def day_order(cells: Iterable[Cell | None]) -> bool | str | None:
         True: the day is first. False: the month. None: nothing hangs on it. A cell's text: it may
         be two dates, and no other cell tells which, or others tell both.
     """
-    told: set[bool] = set()
+    day_first: set[bool] = set()
     open_text = ""
     for cell in cells:
         parts = _parts(cell.text) if cell else None
@@ -85,14 +85,14 @@ def day_order(cells: Iterable[Cell | None]) -> bool | str | None:
             continue
         one, two = int(parts["one"]), int(parts["two"])
         if one > 12 >= two:
-            told.add(True)
+            day_first.add(True)
         elif two > 12 >= one:
-            told.add(False)
+            day_first.add(False)
         elif one != two:
             open_text = open_text or cell.text
-    if len(told) == 1:
-        return told.pop()
-    if told:
+    if len(day_first) == 1:
+        return day_first.pop()
+    if day_first:
         return open_text or next(cell.text for cell in cells if cell)
     return open_text or None
 

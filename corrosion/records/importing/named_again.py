@@ -50,10 +50,10 @@ def rows_under_taken_names(
     there = read_log(folder, log, zone).frame
     # a file of rows that stand does not say what they took the place of
     untold = [name for name in ("corrects", "void") if name not in rows or rows[name].isna().all()]
-    said = dict(_said(log, there, untold))
+    differences = dict(_said(log, there, untold))
     other = []
     for name, content in _said(log, given, untold):
-        other.append(bool(name) and said.setdefault(name, content) != content)
+        other.append(bool(name) and differences.setdefault(name, content) != content)
     return pd.Series(other, rows.index)
 
 

@@ -40,20 +40,20 @@ class Number:
 
 def number_in(cell: Cell) -> Number | None:
     """The parts of a number; None where a cell is none."""
-    found = _NUMBER.match(cell.text)
-    if found is None:
+    match = _NUMBER.match(cell.text)
+    if match is None:
         return None
-    sign = "-" if found[1] in ("-", "−") else ""
-    digits = _SPACES.sub("", found[2])
-    return Number(sign, digits, found[3] or "", found[4].strip().rstrip("."))
+    sign = "-" if match[1] in ("-", "−") else ""
+    digits = _SPACES.sub("", match[2])
+    return Number(sign, digits, match[3] or "", match[4].strip().rstrip("."))
 
 
 def hours_on_a_clock(text: str) -> float | None:
     """How long something lasted, written as hours and minutes (`1:45`), h; None where it is not."""
-    found = re.fullmatch(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d)(?:\.0+)?)?", text)
-    if found is None:
+    match = re.fullmatch(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d)(?:\.0+)?)?", text)
+    if match is None:
         return None
-    return round(int(found[1]) + int(found[2]) / 60 + int(found[3] or 0) / 3600, 9)
+    return round(int(match[1]) + int(match[2]) / 60 + int(match[3] or 0) / 3600, 9)
 
 
 def value_of(number: Number, decimal_comma: bool) -> float | None:

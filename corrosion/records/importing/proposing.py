@@ -125,8 +125,8 @@ def propose(
     clock = Clock(bool(options.day_first), zone, options.clock_twice)
     manner = Manner(mapping, bool(options.decimal_comma), clock, options.unit)
     manner, questions = _settled(raw, LOGS[log], manner, options)
-    if not missing and (asked := _about_inches(folder, raw, LOGS[log], manner, settings)):
-        questions.append(asked)
+    if not missing and (question := _about_inches(folder, raw, LOGS[log], manner, settings)):
+        questions.append(question)
     read = ReadIn(pd.DataFrame(), []) if missing else read_in(raw, LOGS[log], manner)
     if not missing and not questions:  # rows that are not understood yet say nothing
         read, about_names = _names_settled(folder, log, raw, read, options, settings)
@@ -242,13 +242,13 @@ def _about_inches(
 
 def _bare_sizes(raw: Raw, heading: str, manner: Manner) -> list[float]:
     """Sizes whose cell says no unit."""
-    found = []
+    bare = []
     for cell in cells_below(raw, heading):
         number = number_in(cell) if cell else None
         if cell and number and not number.unit:
             value: Any = value_of(number, manner.decimal_comma and not cell.typed)
-            found += [value] if value else []
-    return found
+            bare += [value] if value else []
+    return bare
 
 
 def _usual_new_size(folder: Path, settings: Settings) -> float | None:

@@ -96,8 +96,8 @@ def read_raw(content: bytes, name: str, sheet: str | None = None) -> Raw:
     if content[:4] == b"PAR1":
         return _laid_out(name, _typed(parquet_cells(content, name)))
     if content[:2] == b"PK":
-        found, sheets, cells = spreadsheet_cells(content, name, sheet)
-        return _laid_out(name, _typed(cells), found, sheets)
+        used, sheets, cells = spreadsheet_cells(content, name, sheet)
+        return _laid_out(name, _typed(cells), used, sheets)
     return _laid_out(name, _csv_lines(_decoded(content, name), name))
 
 
@@ -175,17 +175,17 @@ def _laid_out(
     while given and not given[-1]:  # a mark at the end of each line makes no column
         given.pop()
     headings = _each_once(given)
-    kept: list[tuple[Cell | None, ...]] = []
+    rows: list[tuple[Cell | None, ...]] = []
     odd: dict[int, str] = {}
     numbers: list[int] = []
     for number, row in filled[1:]:
         if any(row[len(headings) :]):
-            odd[len(kept)] = "it has more cells than there are headings"
-        kept.append(tuple([*row, *[None] * len(headings)][: len(headings)]))
+            odd[len(rows)] = "it has more cells than there are headings"
+        rows.append(tuple([*row, *[None] * len(headings)][: len(headings)]))
         numbers.append(number)
-    if not kept:
+    if not rows:
         raise LogRefused(f"{name}: has headings and no row below them. Nothing can be taken.")
-    return Raw(name, headings, kept, numbers, odd, sheet, sheets)
+    return Raw(name, headings, rows, numbers, odd, sheet, sheets)
 
 
 def _each_once(given: Sequence[str]) -> tuple[str, ...]:

@@ -175,8 +175,8 @@ def _value(column: Column, heading: str, cell: Cell, manner: Manner) -> tuple[An
     if column.kind == "number":
         return _number(column, heading, cell, manner)
     if column.kind == "flag":
-        said = flag_of(cell.text)
-        return said, "" if said is not None else "says neither yes nor no"
+        flag = flag_of(cell.text)
+        return flag, "" if flag is not None else "says neither yes nor no"
     if column.kind == "word":
         word = word_of(cell.text, column)
         return word, "" if word else f"is none of {', '.join(column.words)}"
@@ -203,8 +203,8 @@ def _unit(column: Column, heading: str, cell: Cell, manner: Manner) -> str | Non
     number = number_in(cell)
     if number is not None and number.unit:
         return column.unit if number.unit == column.unit else unit_named(number.unit)
-    said = manner.unit if column.unit == "mm" else None
-    return said or unit_in(heading, column.name) or column.unit
+    chosen = manner.unit if column.unit == "mm" else None
+    return chosen or unit_in(heading, column.name) or column.unit
 
 
 def _other_unit(column: Column, heading: str, cell: Cell, manner: Manner) -> bool:

@@ -75,9 +75,9 @@ def _sheet(
         names = tuple(each.title for each in book.worksheets)
         if not names or (sheet is not None and sheet not in names):
             raise LogRefused(f"{name}: has no sheet {sheet}. Its sheets: {', '.join(names)}.")
-        found = names[0] if sheet is None else sheet
-        rows = _rows(book.worksheets[names.index(found)])
-        return found, names, [[_given(cell) for cell in row] for row in counted(rows, name)]
+        chosen = names[0] if sheet is None else sheet
+        rows = _rows(book.worksheets[names.index(chosen)])
+        return chosen, names, [[_given(cell) for cell in row] for row in counted(rows, name)]
     finally:
         book.close()
 

@@ -102,12 +102,12 @@ def import_rows(
     aside = _aside(proposal, reasons)
     if dry_run:
         return Imported(len(fresh), len(rows) - len(fresh), aside)
-    place = _put_aside(folder, log, aside)
+    aside_file = _put_aside(folder, log, aside)
     if fresh.empty:
-        return Imported(0, len(rows), aside, place)
+        return Imported(0, len(rows), aside, aside_file)
     # another import may have written the same rows meanwhile: who holds the log's lock counts
     written = append(folder, log.name, fresh, by, kept_before=True)
-    return Imported(written.added, len(rows) - written.added, aside, place, written.file)
+    return Imported(written.added, len(rows) - written.added, aside, aside_file, written.file)
 
 
 def _require_ready(proposal: Proposal) -> None:
@@ -119,15 +119,15 @@ def _require_ready(proposal: Proposal) -> None:
             f"{', '.join(proposal.raw.headings)}. Say which: --map {column}=HEADING."
         )
     if proposal.questions:
-        asked = " ".join(f"{each.says} Say {each.option}." for each in proposal.questions)
-        raise LogRefused(f"{name}: {asked}")
+        questions = " ".join(f"{each.says} Say {each.option}." for each in proposal.questions)
+        raise LogRefused(f"{name}: {questions}")
 
 
 def _names_there(folder: Path, log: Log) -> frozenset[str]:
     """What rows of the log are called: by their entry id, and by what they say."""
     frame = read_log(folder, log, read_settings(folder).timezone).frame
-    said = entry_names(log, frame.assign(entry_id=None))
-    return frozenset(frame["entry_id"].dropna()) | frozenset(said)
+    names = entry_names(log, frame.assign(entry_id=None))
+    return frozenset(frame["entry_id"].dropna()) | frozenset(names)
 
 
 def _aside(proposal: Proposal, reasons: pd.Series[str]) -> pd.DataFrame:
@@ -137,8 +137,8 @@ def _aside(proposal: Proposal, reasons: pd.Series[str]) -> pd.DataFrame:
         for heading in raw.headings
         if heading != "reason"
     }
-    told = {"line": raw.lines, "reason": reasons} | cells
-    return pd.DataFrame(told, dtype=object).loc[out.index].reset_index(drop=True)
+    columns = {"line": raw.lines, "reason": reasons} | cells
+    return pd.DataFrame(columns, dtype=object).loc[out.index].reset_index(drop=True)
 
 
 def _put_aside(folder: Path, log: Log, aside: pd.DataFrame) -> Path | None:
@@ -148,9 +148,9 @@ def _put_aside(folder: Path, log: Log, aside: pd.DataFrame) -> Path | None:
     table = aside.drop(columns="line")
     content = as_csv(table[[*table.columns.drop("reason"), "reason"]]).encode("utf-8-sig")
     digest = blake2b(content, digest_size=4).hexdigest()
-    place = folder / f"{log.name}-set-aside-{digest}.csv"
-    if place.exists():
-        return place
+    path = folder / f"{log.name}-set-aside-{digest}.csv"
+    if path.exists():
+        return path
     with told_plainly(log.name, folder):
-        put_in_place(write_beside(place, content), place)
-    return place
+        put_in_place(write_beside(path, content), path)
+    return path

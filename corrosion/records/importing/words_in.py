@@ -66,6 +66,6 @@ def word_of(text: str, column: Column) -> str | None:
         if bare == _bare(word) or bare in _SYNONYMS.get(word, ()):
             return word
     if {"yes", "no"} <= {*column.words}:
-        said = flag_of(text)
-        return None if said is None else "yes" if said else "no"
+        flag = flag_of(text)
+        return None if flag is None else "yes" if flag else "no"
     return None

@@ -198,10 +198,10 @@ def _prepared(
     held: ExitStack,
 ) -> _Ready:
     """Hold the log, and write beside it what it does not hold yet."""
-    place = folder / name
-    with told_plainly(name, place):
-        held.enter_context(folder_for(place))
-        held.enter_context(locked(place))
+    path = folder / name
+    with told_plainly(name, path):
+        held.enter_context(folder_for(path))
+        held.enter_context(locked(path))
         given = frame["entry_id"].notna().to_numpy()
         there = known_ids(folder, name) if given.any() else frozenset()
         ids = [held_id or str(uuid4()) for held_id in frame["entry_id"]]
@@ -210,10 +210,10 @@ def _prepared(
         already = tuple(frame["entry_id"].drop(fresh.index))
         if fresh.empty:
             return _Ready(name, None, Written(tuple(ids), None, already))
-        stamp, said = stamped(fresh, last_seal(place), now, kept_before)
-        beside, file = write_half(LOGS[name], place, *stamp)
+        stamp, notes = stamped(fresh, last_seal(path), now, kept_before)
+        beside, file = write_half(LOGS[name], path, *stamp)
     held.callback(beside.unlink, missing_ok=True)
-    return _Ready(name, beside, Written(tuple(ids), file, already, said))
+    return _Ready(name, beside, Written(tuple(ids), file, already, notes))
 
 
 def _named(ready: _Ready) -> None:

@@ -197,9 +197,9 @@ def _flag_words(column: Column) -> dict[str, str]:
 
 def _read_flags(column: Column, text: pa.Array) -> Read:
     texts = unique_text(text)
-    said = texts.map(_said, None, object)
-    unreadable = texts.known & pd.isna(said)
-    values = pd.Series(pd.array(said, dtype="boolean"))
+    flags = texts.map(_said, None, object)
+    unreadable = texts.known & pd.isna(flags)
+    values = pd.Series(pd.array(flags, dtype="boolean"))
     return Read(values, np.asarray(unreadable, bool), shown=_shown(text, unreadable))
 
 

@@ -110,15 +110,15 @@ def compact(folder: Path, log: str, patience_s: float = 0.0) -> Compacted:
         The disk would not take it; every row is where it was.
     """
     folder = Path(folder)
-    place = folder / log
-    if not place.is_dir():
+    log_folder = folder / log
+    if not log_folder.is_dir():
         return Compacted()
-    with told_plainly(log, place), suppress(BlockingIOError), locked(folder, patience_s):
-        _take_away(place, _left_behind(folder, log))
+    with told_plainly(log, log_folder), suppress(BlockingIOError), locked(folder, patience_s):
+        _take_away(log_folder, _left_behind(folder, log))
         sound, odd = _parts(_worth_joining(folder, log))
         if len(sound) < 2:
             return Compacted(left_out=tuple(odd))
-        return replace(_join(place, sound), left_out=tuple(odd))
+        return replace(_join(log_folder, sound), left_out=tuple(odd))
     return Compacted()
 
 
@@ -190,11 +190,11 @@ def _together(schema: pa.Schema, other: pa.Schema) -> pa.Schema | None:
         return None
 
 
-def _join(place: Path, parts: list[_Part]) -> Compacted:
+def _join(log_folder: Path, parts: list[_Part]) -> Compacted:
     table = pa.concat_tables([part.table for part in parts], promote_options="default")
     seals = [seal for part in parts for seal in part.seals]
     name = f"m-{max(written_ns(seal.name) for seal in seals)}-{getpid()}-{uuid4().hex[:8]}.parquet"
-    file = place / name
+    file = log_folder / name
     newest, clock = max(s.entered for s in seals), max(s.clock for s in seals)
     seal = Seal(name, len(table), content_digest(table), "", "", newest, clock)
     joined = [through for part in parts for through in part.joined]
@@ -202,23 +202,24 @@ def _join(place: Path, parts: list[_Part]) -> Compacted:
     if content_digest(read_parquet(beside)) != seal.digest:
         beside.unlink()
         raise Refusal(
-            f"{place.name}: the files were not joined, since what was written to {place} did not "
-            "read the same again. Every row is where it was. Have the disk looked at."
+            f"{log_folder.name}: the files were not joined, since what was written to "
+            f"{log_folder} did not read the same again. Every row is "
+            "where it was. Have the disk looked at."
         )
-    with locked(place):  # no one who writes sees the log between the two states
+    with locked(log_folder):  # no one who writes sees the log between the two states
         put_in_place(beside, file)
         for part in parts:
             part.path.unlink(missing_ok=True)
-        flush_folder(place)
+        flush_folder(log_folder)
     return Compacted(len(parts), len(table), file)
 
 
-def _take_away(place: Path, files: list[Path]) -> None:
+def _take_away(log_folder: Path, files: list[Path]) -> None:
     if files:
-        with locked(place):
+        with locked(log_folder):
             for path in files:
                 path.unlink(missing_ok=True)
-            flush_folder(place)
+            flush_folder(log_folder)
 
 
 _AT_IT: set[Path] = set()
@@ -237,26 +238,26 @@ def compact_soon(folder: Path, log: str, many: int = MANY) -> None:
     many : int
         More small written files than this are many.
     """
-    place = (folder / log).resolve()
-    small = sum(is_own(path.name) and not is_joined(path.name) for path in _inside(place))
+    log_folder = (folder / log).resolve()
+    small = sum(is_own(path.name) and not is_joined(path.name) for path in _inside(log_folder))
     with _TELL:
-        if small <= many or place in _AT_IT:
+        if small <= many or log_folder in _AT_IT:
             return
-        _AT_IT.add(place)
+        _AT_IT.add(log_folder)
     # no daemon: a process that ends waits the moment that it takes
-    threading.Thread(target=_compact_quietly, args=(place,), name=f"join {log}").start()
+    threading.Thread(target=_compact_quietly, args=(log_folder,), name=f"join {log}").start()
 
 
-def _inside(place: Path) -> Iterator[Path]:
+def _inside(log_folder: Path) -> Iterator[Path]:
     with suppress(OSError):
-        yield from place.iterdir()
+        yield from log_folder.iterdir()
 
 
-def _compact_quietly(place: Path) -> None:
+def _compact_quietly(log_folder: Path) -> None:
     """What goes wrong here harms nothing and nobody waits for it; the next run says it again."""
     try:
         with suppress(Refusal, OSError):
-            compact(place.parent, place.name)
+            compact(log_folder.parent, log_folder.name)
     finally:
         with _TELL:
-            _AT_IT.discard(place)
+            _AT_IT.discard(log_folder)

@@ -50,27 +50,27 @@ class Contents:
 
 def log_files(folder: Path, log: str) -> list[Path]:
     """Files of a log in name order: `<log>/*.parquet` and `<log>.parquet`, hidden ones left out."""
-    found = [path for path in visible_files(folder, log) if path.suffix == ".parquet"]
-    return sorted(found, key=str)  # all below one folder
+    paths = [path for path in visible_files(folder, log) if path.suffix == ".parquet"]
+    return sorted(paths, key=str)  # all below one folder
 
 
 def visible_files(folder: Path, log: str) -> Iterator[Path]:
     """Everything that lies where a log's files lie, names that start with `.` or `_` left out."""
     try:
-        for place in (folder / log, folder / f"{log}.parquet"):
-            if place.is_dir():
-                with os.scandir(place) as inside:
+        for path in (folder / log, folder / f"{log}.parquet"):
+            if path.is_dir():
+                with os.scandir(path) as inside:
                     for entry in inside:
                         if not entry.name.startswith((".", "_")):
                             _require_plain(log, entry)
-                            yield place / entry.name
-            elif os.path.lexists(place):
-                if place.suffix != ".parquet" or not place.is_file():
-                    raise _no_plain_file(log, place)
-                yield place
+                            yield path / entry.name
+            elif os.path.lexists(path):
+                if path.suffix != ".parquet" or not path.is_file():
+                    raise _no_plain_file(log, path)
+                yield path
     except OSError as error:
         raise LogRefused(
-            f"{log}: {place} cannot be opened ({error.strerror}). Check who may read it."
+            f"{log}: {path} cannot be opened ({error.strerror}). Check who may read it."
         ) from error
 
 
@@ -81,11 +81,11 @@ def _require_plain(log: str, entry: os.DirEntry[str]) -> None:
         raise _no_plain_file(log, Path(entry.path))
 
 
-def _no_plain_file(log: str, place: Path) -> LogRefused:
-    what = "a link that leads nowhere" if place.is_symlink() and not place.exists() else "no file"
-    if place.name == log:
-        return LogRefused(f"{log}: {place} is {what}; a folder of Parquet files belongs there.")
-    return LogRefused(f"{log}: {place.name} is {what} that can be read. Move it out of the folder.")
+def _no_plain_file(log: str, path: Path) -> LogRefused:
+    what = "a link that leads nowhere" if path.is_symlink() and not path.exists() else "no file"
+    if path.name == log:
+        return LogRefused(f"{log}: {path} is {what}; a folder of Parquet files belongs there.")
+    return LogRefused(f"{log}: {path.name} is {what} that can be read. Move it out of the folder.")
 
 
 def read_contents(folder: Path, log: Log) -> Contents:

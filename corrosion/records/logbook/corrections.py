@@ -61,7 +61,7 @@ def standing(rows: pd.DataFrame) -> Standing:
     for matter in matters.groups():
         for row in matter:
             words[row] = matters.word(row)
-    return Standing(words, {rule: sorted(found) for rule, found in matters.odd.items()})
+    return Standing(words, {rule: sorted(numbers) for rule, numbers in matters.odd.items()})
 
 
 class _Matters:

@@ -174,8 +174,8 @@ def _refusal(
     shown = None if read is None else read.shown
     value = frame[column].iloc[row] if shown is None or shown[row] is None else shown[row]
     about = [str(frame[key].iloc[row]) for key in log.keys if frame[key].iloc[row] is not None]
-    told = [] if value is None or pd.isna(value) else [f"{column} {_told(value, zone)}"]
-    first = ", ".join([f"row {row + 1}", *about, *told])
+    parts = [] if value is None or pd.isna(value) else [f"{column} {_told(value, zone)}"]
+    first = ", ".join([f"row {row + 1}", *about, *parts])
     count = "1 row" if cells.sum() == 1 else f"{cells.sum()} rows"
     return LogRefused(f"{log.name}: {count} where {column} {what[0]} (first: {first}). {what[1]}")
 

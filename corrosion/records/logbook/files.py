@@ -173,11 +173,11 @@ def placed(asides: list[Aside], order: Rows, total: int) -> list[Aside]:
     list of Aside
         Rows ascending; asides without a row left are gone.
     """
-    place = np.full(total, -1, np.int64)
-    place[order] = np.arange(len(order))
+    position = np.full(total, -1, np.int64)
+    position[order] = np.arange(len(order))
     moved = []
     for aside in asides:
-        new = place[aside.rows]
+        new = position[aside.rows]
         left = np.argsort(new, kind="stable")[np.count_nonzero(new < 0) :]
         if len(left):
             moved.append(Aside(aside.rule, aside.column, new[left], aside.shown[left]))

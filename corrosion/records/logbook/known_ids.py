@@ -49,8 +49,8 @@ def known_ids(folder: Path, log: str) -> frozenset[str]:
 
 def _ids_of(path: Path, log: str) -> frozenset[str]:
     try:
-        found = path.stat()
-        facts = (found.st_size, found.st_mtime_ns)
+        stat = path.stat()
+        facts = (stat.st_size, stat.st_mtime_ns)
         with _ONE_AT_A_TIME:
             remembered = _REMEMBERED.get(path)
         if remembered is None or remembered[0] != facts:

@@ -47,8 +47,8 @@ def last_logged(log: Log, frame: pd.DataFrame) -> pd.Timestamp | None:
     """
     if log.ahead:
         return None
-    told = [frame["entered_at"], *([frame[log.event_time]] if log.event_time else [])]
-    times = pd.concat(told).dropna()
+    moments = [frame["entered_at"], *([frame[log.event_time]] if log.event_time else [])]
+    times = pd.concat(moments).dropna()
     times = times[times < pd.Timestamp(LAST_MOMENT, tz="UTC")]  # a mistyped year is no moment
     return times.max() if len(times) else None
 

@@ -169,8 +169,8 @@ def _from_text(column: pa.Array, zone: ZoneInfo) -> Moments:
 
 
 def _matches(text: pa.Array, pattern: str) -> Cells:
-    found = pc.fill_null(pc.match_substring_regex(text, pattern), False)
-    return np.asarray(found.to_numpy(zero_copy_only=False), bool)
+    matches = pc.fill_null(pc.match_substring_regex(text, pattern), False)
+    return np.asarray(matches.to_numpy(zero_copy_only=False), bool)
 
 
 def _parsed(text: pa.Array, cells: Cells, zone: str | None) -> Times:

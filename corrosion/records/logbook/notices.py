@@ -171,8 +171,8 @@ class Notices:
         written = aside.shown[0]
         if written is None and isinstance(value, pd.Timestamp):
             written = clock_text(value, self.settings.timezone)
-        told = _short(value if written is None else written)
-        return f"{self.row(position)}, {aside.column} {told}"
+        cell = _short(value if written is None else written)
+        return f"{self.row(position)}, {aside.column} {cell}"
 
     def _column(self, aside: Aside) -> Column:
         return next(column for column in self.log if column.name == aside.column)
@@ -202,26 +202,26 @@ def folder_findings(folder: Path, settings: Settings) -> list[Finding]:
     list of Finding
         Settings that are not known, logs that are absent, files that are not read.
     """
-    found = [
+    findings = [
         Finding(SETTINGS_FILE, "unknown-setting", "note", 0, key, "Not known; kept, not used.")
         for key in settings.extra
     ]
     for name in LOGS:
-        found += _of_files(folder, name)
-    return found
+        findings += _of_files(folder, name)
+    return findings
 
 
 def _of_files(folder: Path, log: str) -> list[Finding]:
     read = log_files(folder, log)
-    found = []
+    findings = []
     if not read and log not in YARD_LOGS:
         what = "There is no such log: everything that it would tell is unknown."
-        found.append(Finding(log, "log-absent", "note", 0, f"{log}/*.parquet", what))
+        findings.append(Finding(log, "log-absent", "note", 0, f"{log}/*.parquet", what))
     if len({path.parent for path in read if not is_own(path.name)}) > 1:
         what = "Both a folder and a single file hold this log; both are read."
-        found.append(Finding(log, "two-places", "note", 0, f"{log}.parquet", what))
+        findings.append(Finding(log, "two-places", "note", 0, f"{log}.parquet", what))
     other = sorted({path.name for path in visible_files(folder, log)} - {p.name for p in read})
     if other:
         what = "Not a Parquet file, and not read; import it or move it away."
-        found.append(Finding(log, "not-parquet", "note", len(other), other[0], what))
-    return found
+        findings.append(Finding(log, "not-parquet", "note", len(other), other[0], what))
+    return findings

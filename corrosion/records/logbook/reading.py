@@ -132,10 +132,10 @@ def fingerprint(folder: str | Path) -> str:
 def _facts(path: Path) -> tuple[int, int]:
     """Size in bytes and modification time in ns; a file that is gone has neither."""
     try:
-        found = path.stat()
+        stat = path.stat()
     except OSError:
         return (-1, -1)
-    return (found.st_size, found.st_mtime_ns)
+    return (stat.st_size, stat.st_mtime_ns)
 
 
 def _require_logs(folder: Path) -> None:

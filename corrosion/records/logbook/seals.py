@@ -84,8 +84,8 @@ def is_joined(name: str) -> bool:
 
 def written_ns(name: str) -> int:
     """When a file was written, ns since 1970, by its name; 0 for a file of another origin."""
-    found = OWN.match(name)
-    return int(found[1]) if found else 0
+    match = OWN.match(name)
+    return int(match[1]) if match else 0
 
 
 def content_digest(table: pa.Table) -> str:
@@ -143,11 +143,11 @@ def sealed(
     joined : sequence of str
         Of a joined file: names of joined files that it took in with their parts.
     """
-    said: dict[str, object] = {"seal": seal.facts()}
+    metadata: dict[str, object] = {"seal": seal.facts()}
     if parts:
-        said["parts"] = _packed([part.facts() for part in parts])
-        said["joined"] = [*joined]
-    return table.replace_schema_metadata({KEY: json.dumps(said).encode()})
+        metadata["parts"] = _packed([part.facts() for part in parts])
+        metadata["joined"] = [*joined]
+    return table.replace_schema_metadata({KEY: json.dumps(metadata).encode()})
 
 
 def as_parquet(table: pa.Table) -> bytes:
@@ -193,22 +193,22 @@ def parts_in(table: pa.Table) -> list[Seal]:
 
 def replaced_in(table: pa.Table) -> set[str]:
     """Names of the files whose rows a joined file holds, so that they are not counted again."""
-    said = _said(table.schema.metadata)
-    joined = said.get("joined")
+    metadata = _said(table.schema.metadata)
+    joined = metadata.get("joined")
     names = {name for name in joined if isinstance(name, str)} if isinstance(joined, list) else ()
-    return {part.name for part in _parts(said)} | {*names}
+    return {part.name for part in _parts(metadata)} | {*names}
 
 
 def _said(metadata: dict[bytes, bytes] | None) -> dict[str, object]:
     try:
-        said = json.loads((metadata or {}).get(KEY, b"{}"))
+        parsed = json.loads((metadata or {}).get(KEY, b"{}"))
     except ValueError:
         return {}
-    return said if isinstance(said, dict) else {}
+    return parsed if isinstance(parsed, dict) else {}
 
 
-def _seal(said: dict[str, object]) -> Seal | None:
-    return _of_facts(said.get("seal"))
+def _seal(metadata: dict[str, object]) -> Seal | None:
+    return _of_facts(metadata.get("seal"))
 
 
 def _of_facts(facts: object) -> Seal | None:
@@ -217,8 +217,8 @@ def _of_facts(facts: object) -> Seal | None:
     return Seal(*facts)
 
 
-def _parts(said: dict[str, object]) -> list[Seal]:
-    packed = said.get("parts")
+def _parts(metadata: dict[str, object]) -> list[Seal]:
+    packed = metadata.get("parts")
     if not isinstance(packed, str):
         return []
     try:

@@ -41,9 +41,9 @@ _SKEW = pd.Timedelta(minutes=2)  # two good clocks differ by so much at most
 _TICK = pd.Timedelta(1, "us")
 
 
-def last_seal(place: Path) -> Seal | None:
+def last_seal(log_folder: Path) -> Seal | None:
     """The seal of the file written last into a log; None for the first, or an unreadable one."""
-    own = [path for path in place.iterdir() if is_own(path.name)]
+    own = [path for path in log_folder.iterdir() if is_own(path.name)]
     if not own:
         return None
     last = max(own, key=lambda path: written_ns(path.name))
@@ -93,17 +93,17 @@ def _about_clock(
 ) -> tuple[str, ...]:
     if clock >= newest - _SKEW:
         return ()
-    kept = f"{moment:%Y-%m-%d %H:%M:%S}"
+    written_at = f"{moment:%Y-%m-%d %H:%M:%S}"
     return (
         f"This computer's clock shows {clock:%Y-%m-%d %H:%M:%S} UTC, and the last entry was "
         f"written at {newest:%Y-%m-%d %H:%M:%S}: the clock was put back. Nothing is lost; the "
-        f"entry is kept as of {kept} UTC. Set the clock right.",
+        f"entry is kept as of {written_at} UTC. Set the clock right.",
     )
 
 
-def write_half(log: Log, place: Path, rows: pd.DataFrame, seal: Seal) -> tuple[Path, Path]:
+def write_half(log: Log, log_folder: Path, rows: pd.DataFrame, seal: Seal) -> tuple[Path, Path]:
     """Write the file under a hidden name; the hidden one, and the one that it will become."""
     table = as_table(log, rows)
     seal = replace(seal, digest=content_digest(table))
-    file = place / seal.name
+    file = log_folder / seal.name
     return write_beside(file, as_parquet(sealed(table, seal))), file

@@ -34,14 +34,14 @@ _SHARING_VIOLATION = 32  # how Windows says that another program holds a file op
 
 
 @contextmanager
-def told_plainly(log: str, place: Path) -> Iterator[None]:
+def told_plainly(log: str, path: Path) -> Iterator[None]:
     """Say in one sentence what the disk would not do.
 
     Parameters
     ----------
     log : str
         The log that was to be written.
-    place : Path
+    path : Path
         Where.
 
     Raises
@@ -53,7 +53,7 @@ def told_plainly(log: str, place: Path) -> Iterator[None]:
         yield
     except OSError as error:
         raise Refusal(
-            f"{log}: nothing was written to {place}, {_reason(error)}. Then send it again."
+            f"{log}: nothing was written to {path}, {_reason(error)}. Then send it again."
         ) from error
 
 
@@ -123,12 +123,12 @@ def _thread_locked(patience_s: float) -> Iterator[None]:
         _THREADS.release()
 
 
-def write_beside(place: Path, content: bytes) -> Path:
+def write_beside(path: Path, content: bytes) -> Path:
     """Write a file under a hidden name in the folder that it is meant for, and flush it to disk.
 
     Parameters
     ----------
-    place : Path
+    path : Path
         The file that it will become.
     content : bytes
         The whole of it.
@@ -138,7 +138,7 @@ def write_beside(place: Path, content: bytes) -> Path:
     Path
         The hidden file; `put_in_place` gives it its name. Nothing is left when this fails.
     """
-    beside = place.with_name(f".{place.name}.part")
+    beside = path.with_name(f".{path.name}.part")
     try:
         with beside.open("xb") as file:
             file.write(content)
@@ -150,14 +150,14 @@ def write_beside(place: Path, content: bytes) -> Path:
     return beside
 
 
-def put_in_place(beside: Path, place: Path) -> None:
+def put_in_place(beside: Path, path: Path) -> None:
     """Give a hidden file its name; once this returns, it stays there through a loss of power."""
     try:
-        os.replace(beside, place)
+        os.replace(beside, path)
     except OSError:
         beside.unlink(missing_ok=True)
         raise
-    flush_folder(place.parent)
+    flush_folder(path.parent)
 
 
 def flush_folder(folder: Path) -> None:
@@ -172,22 +172,22 @@ def flush_folder(folder: Path) -> None:
 
 
 @contextmanager
-def folder_for(place: Path) -> Iterator[None]:
+def folder_for(path: Path) -> Iterator[None]:
     """Have a log's folder; one that was made here is taken away again when what follows fails."""
-    made = not place.exists()
-    place.mkdir(exist_ok=True)
+    made = not path.exists()
+    path.mkdir(exist_ok=True)
     try:
         if made:
-            flush_folder(place.parent)
+            flush_folder(path.parent)
         yield
     except BaseException:
         if made:
-            _away(place)
+            _away(path)
         raise
 
 
-def _away(place: Path) -> None:
+def _away(path: Path) -> None:
     try:
-        place.rmdir()
+        path.rmdir()
     except OSError:  # somebody else has written there meanwhile, and theirs stays
         return

@@ -128,10 +128,10 @@ def a_zone(key: str, value: object) -> ZoneInfo:
 
 def _weekday(key: str, value: object) -> int:
     text = a_text(key, value).lower().rstrip(".")
-    found = [day for day, name in enumerate(WEEKDAYS) if len(text) >= 2 and name.startswith(text)]
-    if len(found) != 1:
+    days = [day for day, name in enumerate(WEEKDAYS) if len(text) >= 2 and name.startswith(text)]
+    if len(days) != 1:
         refuse(key, value, 'Write weekdays by name, such as ["Monday", "Thu"].')
-    return found[0]
+    return days[0]
 
 
 def weekdays(key: str, value: object) -> tuple[int, ...]:

@@ -95,14 +95,14 @@ def write_settings(folder: Path, text: str, now: datetime) -> Path | None:
         old = path.read_bytes() if path.exists() else None
         if old == text.encode("utf-8"):
             return None
-        kept = None if old is None else _kept(path, old, now)
+        backup = None if old is None else _kept(path, old, now)
         write_whole(path, text.encode("utf-8"))
     except OSError as error:
         raise Refusal(
             f"{SETTINGS_FILE}: nothing was changed ({error.strerror}). Make room or give leave to "
             "write in the folder, then send it again."
         ) from error
-    return kept
+    return backup
 
 
 def _kept(path: Path, old: bytes, now: datetime) -> Path:

@@ -142,7 +142,7 @@ def read_express(raw: object) -> Mapping[str, Express]:
 def _reserve(key: str, value: object) -> int | Mapping[str, int | Mapping[str, int]]:
     if not isinstance(value, dict):
         return values.a_count(key, value)
-    return {place: on_hand(f"{key}.{place}", each) for place, each in value.items()}
+    return {mooring_id: on_hand(f"{key}.{mooring_id}", each) for mooring_id, each in value.items()}
 
 
 def read_bays(raw: object) -> tuple[Bay, ...]:

@@ -37,7 +37,7 @@ def fleet_ahead(ahead: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     hulls, weeks = list(ahead["hull_id"].unique()), list(ahead["week"].unique())
     palette, figure = opened(dark, 70 + ROW_PX * len(hulls))
     chance = ahead["chance"].to_numpy(dtype=float)
-    said = np.array([formatting.chance(share) for share in chance], dtype=object)
+    in_words = np.array([formatting.chance(share) for share in chance], dtype=object)
     cells = go.Heatmap(
         z=chance.reshape(len(hulls), len(weeks)),
         x=weeks,
@@ -54,9 +54,9 @@ def fleet_ahead(ahead: pd.DataFrame, *, dark: bool = False) -> go.Figure:
         x=ahead["week"],
         y=ahead["hull_id"],
         mode="text",
-        text=np.where(chance < SAY_FROM, "", [SURE.get(odds, odds) for odds in said]),
+        text=np.where(chance < SAY_FROM, "", [SURE.get(odds, odds) for odds in in_words]),
         textfont={"color": [ink(share, palette) for share in chance], "size": 13},
-        customdata=np.column_stack([said, ahead["hires"]]),
+        customdata=np.column_stack([in_words, ahead["hires"]]),
         hovertemplate="%{y}, by %{x}: %{customdata[0]}; hires starting that week: "
         "%{customdata[1]}<extra></extra>",
     )

@@ -29,13 +29,13 @@ def shares_saved(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     Figure
     """
     palette, figure = opened(dark, 70 + ROW_PX * len(table))
-    place = np.arange(len(table), dtype=float)
-    _dots(figure, table, place - 0.1, palette)
+    heights = np.arange(len(table), dtype=float)
+    _dots(figure, table, heights - 0.1, palette)
     raw = table["raw"].to_numpy(float)
     first = int(np.flatnonzero(np.isfinite(raw))[0]) if np.isfinite(raw).any() else -1
     figure.add_scatter(
         x=raw,
-        y=place + 0.22,
+        y=heights + 0.22,
         mode="markers+text",
         text=["raw" if row == first else "" for row in range(len(table))],
         textposition="middle right",
@@ -66,16 +66,16 @@ def wear_by_state(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     Figure
     """
     palette, figure = opened(dark, 70 + ROW_PX * len(table))
-    place = np.arange(len(table), dtype=float)
+    heights = np.arange(len(table), dtype=float)
     figure.add_bar(
         x=table["share"],
-        y=place,
+        y=heights,
         orientation="h",
         width=0.5,
         marker={"color": palette.blue, "opacity": 0.45},
         hoverinfo="skip",
     )
-    _dots(figure, table, place, palette, unit=" anodes", form=".1f")
+    _dots(figure, table, heights, palette, unit=" anodes", form=".1f")
     _by_label(figure, table, palette)
     figure.update_xaxes(title_text="anodes worn off in a season, whole fleet", rangemode="tozero")
     return figure
@@ -164,7 +164,7 @@ def cost_of_policies(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
 def _dots(
     figure: go.Figure,
     table: pd.DataFrame,
-    place: np.ndarray,
+    heights: np.ndarray,
     palette: Palette,
     unit: str = "",
     form: str = ".0%",
@@ -172,7 +172,7 @@ def _dots(
     middle, low, high = (table[name].to_numpy(float) for name in ("share", "low", "high"))
     figure.add_scatter(
         x=middle,
-        y=place,
+        y=heights,
         mode="markers",
         cliponaxis=False,
         marker={"size": 11, "color": palette.blue},
@@ -192,12 +192,12 @@ def _dots(
 
 def _by_label(figure: go.Figure, table: pd.DataFrame, palette: Palette) -> None:
     """Write each row's name over its mark, so that a phone keeps its width for the picture."""
-    for place, label in enumerate(table["label"]):
+    for height, label in enumerate(table["label"]):
         figure.add_annotation(
             text=label,
             xref="paper",
             x=0,
-            y=place - 0.42,
+            y=height - 0.42,
             xanchor="left",
             yanchor="middle",
             showarrow=False,

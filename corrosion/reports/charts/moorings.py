@@ -31,11 +31,11 @@ def mooring_ratios(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     Figure
     """
     palette, figure = opened(dark, 90 + ROW_PX * len(table))
-    place = np.arange(len(table), dtype=float)
+    heights = np.arange(len(table), dtype=float)
     figure.add_traces(
         [
-            _ratios(table, place - 0.13, "adjusted", palette.blue, "circle", 4.0),
-            _ratios(table, place + 0.17, "raw", palette.quiet, "diamond-open", 1.5),
+            _ratios(table, heights - 0.13, "adjusted", palette.blue, "circle", 4.0),
+            _ratios(table, heights + 0.17, "raw", palette.quiet, "diamond-open", 1.5),
         ]
     )
     figure.add_vline(x=1, line={"color": palette.quiet, "width": 1, "dash": "dot"})
@@ -51,7 +51,7 @@ def mooring_ratios(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
         range=[np.log10(low / 1.25), np.log10(high * 1.35)],
     )
     figure.update_yaxes(
-        tickvals=place,
+        tickvals=heights,
         ticktext=[f"<b>{label}</b>" for label in table["label"]],
         range=[len(table) - 0.5, -0.6],
         showgrid=False,
@@ -61,7 +61,7 @@ def mooring_ratios(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
 
 
 def _ratios(
-    table: pd.DataFrame, place: np.ndarray, kind: str, colour: str, symbol: str, width: float
+    table: pd.DataFrame, heights: np.ndarray, kind: str, colour: str, symbol: str, width: float
 ) -> go.Scatter:
     names = (
         ("raw_ratio", "raw_low", "raw_high") if kind == "raw" else ("adjusted_ratio", "low", "high")
@@ -69,7 +69,7 @@ def _ratios(
     middle, low, high = (table[name].to_numpy(float) for name in names)
     return go.Scatter(
         x=middle,
-        y=place,
+        y=heights,
         mode="markers+text",
         name=kind,
         text=[kind if row == 0 else "" for row in range(len(table))],

@@ -28,14 +28,14 @@ def said_and_found(reliability: pd.DataFrame, *, dark: bool = False) -> go.Figur
         x=[0, 1], y=[0, 1], mode="lines", hoverinfo="skip",
         line={"color": palette.quiet, "dash": "dash", "width": 1},
     )  # fmt: skip
-    said, found = reliability["said"], reliability["found"]
+    expected, came = reliability["said"], reliability["found"]
     text = [f"{int(w)} of {n}" for w, n in zip(reliability["worn"], reliability["looks"],
                                               strict=True)]  # fmt: skip
     figure.add_scatter(
-        x=said, y=found, mode="markers+text", text=text, textposition="middle right",
+        x=expected, y=came, mode="markers+text", text=text, textposition="middle right",
         marker={"color": palette.blue, "size": 10, "symbol": "circle"}, cliponaxis=False,
         error_y={
-            "array": reliability["high"] - found, "arrayminus": found - reliability["low"],
+            "array": reliability["high"] - came, "arrayminus": came - reliability["low"],
             "color": palette.blue, "thickness": 1.5, "width": 4,
         },
         hovertemplate="said %{x:.0%}, found %{y:.0%} (%{text} looks)<extra></extra>",

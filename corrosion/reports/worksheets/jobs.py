@@ -257,8 +257,8 @@ def _of(table: pd.DataFrame, hull_id: str, position: str) -> pd.DataFrame:
 
 def _row(table: pd.DataFrame, column: str, value: object) -> dict[Any, Any]:
     """Give the last row about something; nothing is known where there is none."""
-    found = table[table[column] == value]
-    return {} if found.empty else found.iloc[-1].to_dict()
+    rows = table[table[column] == value]
+    return {} if rows.empty else rows.iloc[-1].to_dict()
 
 
 def _mooring(checked: Checked, mooring_id: object) -> str:

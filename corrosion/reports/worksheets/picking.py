@@ -70,15 +70,15 @@ def _needs(pulls: pd.DataFrame) -> list[dict[str, Any]]:
 
 def _taken(need: dict[str, Any], left: dict[str, dict[str, int]], zone: tzinfo) -> dict[str, Any]:
     """Take what is needed from the mooring's own shelf, then from the common store."""
-    said = need | {"day_said": formatting.day(need["day"], zone)}
+    words = need | {"day_said": formatting.day(need["day"], zone)}
     # seals go by the number of the anode that they seal; the store counts anodes under it
     shelf = left.get(need["part_number"]) if need["kind"] == "anode" else None
     if shelf is None:
-        return said | {"on_hand": float("nan"), "short": 0}
+        return words | {"on_hand": float("nan"), "short": 0}
     places = dict.fromkeys((need["mooring"], COMMON))
     on_hand, wanted = sum(shelf.get(place, 0) for place in places), need["pieces"]
     for place in places:
         taken = min(max(shelf.get(place, 0), 0), wanted)
         shelf[place] = shelf.get(place, 0) - taken
         wanted -= taken
-    return said | {"on_hand": on_hand, "short": wanted}
+    return words | {"on_hand": on_hand, "short": wanted}
