@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import hours_since_epoch
-from corrosion.exposure.exposure_totals import DRYING_GRID_H
+from corrosion.exposure.drying import DRYING_GRID_H
 from corrosion.exposure.hours_by_state import Exposure, build_exposure
 from corrosion.exposure.wear import Lives, build_lives
 from corrosion.records.checks import Checked, check_logs

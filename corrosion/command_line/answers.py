@@ -153,10 +153,10 @@ def ahead(appraisal: Appraisal) -> str:
 
 def silent(appraisal: Appraisal) -> tuple[str, ...]:
     """Say what rates rest on while not yet the fleet's own, who has not written, who is stopped."""
-    from corrosion.forecast import footing_in_words, silence_in_words, stops_in_words
+    from corrosion.forecast import silence_in_words, stops_in_words, what_rates_rest_on
 
     return (
-        *footing_in_words(appraisal), *silence_in_words(appraisal),
+        *what_rates_rest_on(appraisal), *silence_in_words(appraisal),
         *stops_in_words(appraisal.forecast.hulls),
     )  # fmt: skip
 

@@ -5,7 +5,8 @@ moments (`Exposure`), the anode lives with their looks (`Lives`), and the water'
 Time is exposure, not calendar: engine hours, salty wet hours after a stop, hours afloat.
 """
 
-from corrosion.exposure.exposure_totals import DRYING_GRID_H, SPAN, Hours, hull_key
+from corrosion.exposure.drying import DRYING_GRID_H, drying_weights
+from corrosion.exposure.exposure_totals import SPAN, Hours, hull_key
 from corrosion.exposure.filling import Filling
 from corrosion.exposure.flush_matching import SHORT_STOP_H
 from corrosion.exposure.hours_by_state import Exposure, build_exposure, rewetted
@@ -25,6 +26,7 @@ __all__ = [
     "brackets",
     "build_exposure",
     "build_lives",
+    "drying_weights",
     "hull_key",
     "rewetted",
     "temperature_ahead",

@@ -13,9 +13,6 @@ import numpy as np
 
 from corrosion.common import Codes, Floats
 
-DRYING_GRID_H = np.array([6.0, 10.0, 16.0, 25.0, 40.0, 64.0, 100.0])
-"""Drying time constants, hours, at which unflushed hours are worked out; the fit lies between."""
-
 SPAN = 4.0e6
 
 
@@ -151,18 +148,3 @@ def clock(
 def _running_sums(parts: tuple[Floats, Floats]) -> tuple[Floats, Floats]:
     first, second = (np.cumsum(p, axis=0) - p for p in parts)
     return first, second
-
-
-def effective_hours(wet_h: Floats, drying_h: Floats) -> Floats:
-    """Return salty hours that count while the passages dry out.
-
-    Parameters
-    ----------
-    wet_h : ndarray, shape (n,), hours since the engine stopped
-    drying_h : ndarray, shape (g,), drying time constants, hours
-
-    Returns
-    -------
-    ndarray, shape (n, g): ``tau * (1 - exp(-t / tau))``, hours
-    """
-    return np.asarray(-drying_h * np.expm1(-wet_h[:, None] / drying_h))

@@ -13,14 +13,13 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
+from corrosion.exposure.drying import DRYING_GRID_H, effective_hours
 from corrosion.exposure.exposure_totals import (
-    DRYING_GRID_H,
     SPAN,
     Clock,
     Hours,
     Stretches,
     clock,
-    effective_hours,
 )
 from corrosion.exposure.filling import Filling
 from corrosion.exposure.flush_matching import rinsed

@@ -35,8 +35,8 @@ from corrosion.forecast.backtest import (
 from corrosion.forecast.backtest.widening import widening
 from corrosion.forecast.crossing import LEAST_CHANCE
 from corrosion.forecast.filled_exposure import exposure_until_now
-from corrosion.forecast.footing import footing_in_words
 from corrosion.forecast.prospects import Forecast, forecast_fleet
+from corrosion.forecast.rates_rest_on import what_rates_rest_on
 from corrosion.forecast.stops import LIFT as LIFT_STOP
 from corrosion.forecast.stops import LIKELY as STOP_LIKELY
 from corrosion.forecast.stops import RELEASE, stops_in_words, what_lifts
@@ -66,7 +66,6 @@ __all__ = [
     "WhatIf",
     "appraise",
     "exposure_until_now",
-    "footing_in_words",
     "forecast_fleet",
     "forecasts",
     "in_one_line",
@@ -85,6 +84,7 @@ __all__ = [
     "wear_projection",
     "what_if",
     "what_lifts",
+    "what_rates_rest_on",
     "whatif",
     "widening",
     "widening_asked",

@@ -54,7 +54,6 @@ from corrosion.life_model.design import (
     VERDICT_ERROR,
     Design,
     build_design,
-    drying_weights,
 )
 from corrosion.life_model.fitting import Fit, fit_life
 from corrosion.life_model.habits import warmth, wear_of_states
@@ -102,7 +101,6 @@ __all__ = [
     "climb",
     "clustered",
     "compare_paces",
-    "drying_weights",
     "evaluate",
     "fit_life",
     "layout_of",

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Codes, Floats
-from corrosion.exposure import DRYING_GRID_H, Exposure, Lives
+from corrosion.exposure import Exposure, Lives
 from corrosion.life_model.clock_terms import (
     Columns,
     Terms,
@@ -173,35 +173,3 @@ def _looks(looks: pd.DataFrame, allowance: Floats) -> dict[str, np.ndarray]:
         "trust": np.where(looks["doubtful"].to_numpy(bool), 1 / 9, 1.0),
         "jump": np.zeros(kind.size),
     }
-
-
-@dataclass(frozen=True)
-class Drying:
-    """Weights that interpolate the drying grid at a time constant, and their slope in its log."""
-
-    weight: Floats
-    slope: Floats
-
-
-def drying_weights(log_tau: float) -> Drying:
-    """Return the cubic weights over DRYING_GRID_H, shape (grid,), at a log time constant.
-
-    Parameters
-    ----------
-    log_tau : float, log of the drying time constant in hours
-
-    Returns
-    -------
-    Drying
-    """
-    knots = np.log(DRYING_GRID_H)
-    low = int(np.clip(np.searchsorted(knots, log_tau) - 2, 0, knots.size - 4))
-    near = knots[low : low + 4]
-    weight, slope = np.zeros(knots.size), np.zeros(knots.size)
-    for i in range(4):
-        others = np.delete(near, i)
-        away = log_tau - others
-        scale = np.prod(near[i] - others)
-        weight[low + i] = np.prod(away) / scale
-        slope[low + i] = sum(np.prod(np.delete(away, j)) for j in range(3)) / scale
-    return Drying(weight, slope)

@@ -9,8 +9,8 @@ import pandas as pd
 from scipy import optimize
 
 from corrosion.common import HOURS_A_DAY, WHOLE_YEAR_DAYS, Z95, Floats, hours_since_epoch
+from corrosion.exposure import drying_weights
 from corrosion.life_model.attribution import caused
-from corrosion.life_model.design import drying_weights
 from corrosion.life_model.fitting import Fit
 from corrosion.life_model.life import AnodeLife
 from corrosion.life_model.surface import layout_of

@@ -8,8 +8,9 @@ from itertools import pairwise
 import numpy as np
 
 from corrosion.common import Codes, Floats
+from corrosion.exposure import drying_weights
 from corrosion.life_model.clock_terms import Columns, Terms
-from corrosion.life_model.design import Design, drying_weights
+from corrosion.life_model.design import Design
 from corrosion.life_model.priors import SHAPE
 
 COLDEST, WARMEST = -0.03, 0.05

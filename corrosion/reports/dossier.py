@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import tzinfo
 from typing import Final
 
 import numpy as np
@@ -11,7 +10,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from corrosion.common import Z80, Floats, after_days, hours_since_epoch
-from corrosion.exposure import DRYING_GRID_H, Exposure
+from corrosion.exposure import drying_weights
 from corrosion.forecast import Appraisal
 from corrosion.life_model import Between, worn_between_looks
 from corrosion.records import hull_history
@@ -20,7 +19,6 @@ from corrosion.reports.headline import next_hires
 DRAWN_BACK_DAYS: Final = 400
 WEEKS_OF_HOURS: Final = 12
 PAST_POINTS: Final = 160
-_USUAL_DRYING_H: Final = 25.0
 _ENDS: Final = {"low_mm": Z80, "size_mm": 0.0, "high_mm": -Z80}
 CLOCKS: Final = {
     "running": "engine running",
@@ -119,9 +117,7 @@ def dossier(appraisal: Appraisal, hull_id: str) -> Dossier | None:
         courses=_courses(appraisal, hull_id),
         past=_past(appraisal, hull_id),
         marks=_marks(appraisal, hull_id),
-        hours=_weekly_hours(
-            appraisal.exposure, hull_id, forecast.on, appraisal.logbook.settings.timezone
-        ),
+        hours=_weekly_hours(appraisal, hull_id),
         history=hull_history(appraisal.logbook, appraisal.checked, hull_id),
     )
 
@@ -259,15 +255,17 @@ def _marks(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
     return marks[marks["at"] >= since].sort_values("at", kind="stable").reset_index(drop=True)
 
 
-def _weekly_hours(exposure: Exposure, hull_id: str, on: pd.Timestamp, zone: tzinfo) -> pd.DataFrame:
-    """Add up the hours of each clock over the weeks that end at `on`."""
+def _weekly_hours(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
+    """Add up the hours of each clock over the last weeks, drying as the fit has it."""
+    exposure, on = appraisal.exposure, appraisal.forecast.on
+    zone = appraisal.logbook.settings.timezone
     edges = _moments([after_days(on, -7 * ago, zone) for ago in range(WEEKS_OF_HOURS, -1, -1)])
     code = exposure.hull_ids.get_indexer(pd.Index([hull_id]))[0]
     if code < 0:
         return pd.DataFrame(columns=["week", "clock", "hours"])
     hull = np.full(len(edges), code)
     totals = exposure.until(hull, hours_since_epoch(edges))
-    drying = totals.drying[:, :, int(np.abs(DRYING_GRID_H - _USUAL_DRYING_H).argmin())]
+    drying = totals.drying @ drying_weights(appraisal.life.results.evaluation.rates.log_tau).weight
     by_cell = np.diff(np.concatenate([totals.plain, drying], axis=1), axis=0)
     states = exposure.cells["state"].to_numpy()
     by_clock = {words: by_cell[:, states == state].sum(axis=1) for state, words in CLOCKS.items()}

@@ -11,7 +11,7 @@ import streamlit as st
 from corrosion import CAUTION
 from corrosion.common import Refusal, formatting
 from corrosion.data_entry import Desk
-from corrosion.forecast import Appraisal, footing_in_words, silence_in_words, stops_in_words
+from corrosion.forecast import Appraisal, silence_in_words, stops_in_words, what_rates_rest_on
 from corrosion.records import VERSION, Logbook
 from pages._shared import cached_answers, first_run, session, set_aside, start_form
 
@@ -123,7 +123,7 @@ def _head(title: str, logbook: Logbook) -> None:
 
 def _footing(answer: Appraisal) -> None:
     """Say first where rates of wear are not yet the fleet's own."""
-    for sentence in footing_in_words(answer):
+    for sentence in what_rates_rest_on(answer):
         st.info(formatting.plain(sentence), icon=":material/foundation:")
 
 

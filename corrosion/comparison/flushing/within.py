@@ -17,7 +17,8 @@ from statsmodels.regression.linear_model import OLS
 from corrosion.common import Floats
 from corrosion.comparison.flushing.estimand import Ledger
 from corrosion.comparison.flushing.returns import SMALLEST_GROUP
-from corrosion.life_model import Fit, drying_weights, wearing_columns
+from corrosion.exposure import drying_weights
+from corrosion.life_model import Fit, wearing_columns
 
 SHORTEST_H = 4 * 24.0
 WET_COUNTS = {"salt": 1.0, "brackish": 0.5}

@@ -14,8 +14,8 @@ import pandas as pd
 
 from corrosion.common import HOURS_A_DAY, Codes, Floats, central_slopes
 from corrosion.comparison.moorings.weights import Weights
-from corrosion.exposure import Exposure
-from corrosion.life_model import Fit, drying_weights, take_apart
+from corrosion.exposure import Exposure, drying_weights
+from corrosion.life_model import Fit, take_apart
 from corrosion.records import CIRCUITS, SALTY
 
 MOST_ROWS = 20_000

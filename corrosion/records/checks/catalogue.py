@@ -21,7 +21,7 @@ from corrosion.records.checks.registers import HULL_RULES, REGISTER_RULES
 from corrosion.records.checks.samples import SAMPLE_RULES, WATER_RULES
 from corrosion.records.checks.sequence import GROWTH_RULES, OUT_OF_LINE_RULES, PEAK_RULES
 from corrosion.records.checks.silences import SILENCE_RULES
-from corrosion.records.checks.sizes import FITTING_SIZE_RULES, SIZE_RULES, find_slips
+from corrosion.records.checks.sizes import SIZE_BY_ITSELF_RULES, SIZE_RULES, find_slips
 from corrosion.records.checks.times import TIME_RULES
 
 
@@ -38,7 +38,7 @@ STAGES: tuple[Stage, ...] = (
     Stage(REGISTER_RULES),
     Stage((*IDENTITY_RULES, *TIME_RULES)),
     Stage(DUPLICATE_RULES),
-    Stage((*HOUR_RULES, *SAMPLE_RULES, *FITTING_SIZE_RULES)),
+    Stage((*HOUR_RULES, *SAMPLE_RULES, *SIZE_BY_ITSELF_RULES)),
     Stage(SIZE_RULES, (lay_out_looks, set_beside_neighbours, find_slips)),
     Stage(OUT_OF_LINE_RULES, (set_beside_neighbours,)),
     Stage(PEAK_RULES, (set_beside_neighbours,)),

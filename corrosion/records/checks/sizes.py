@@ -155,7 +155,7 @@ def _listed(rows: pd.DataFrame, evidence: Evidence, column: str) -> pd.Series:
     return listed
 
 
-FITTING_SIZE_RULES: tuple[Rule, ...] = (
+SIZE_BY_ITSELF_RULES: tuple[Rule, ...] = (
     Rule(
         "fitted-size-impossible",
         ("fittings",),

@@ -14,12 +14,6 @@ import pandas as pd
 from corrosion.common import LogMissing, LogRefused, Refusal
 from corrosion.records.importing.headings import guessed, unit_in
 from corrosion.records.importing.moments_in import Clock, day_order
-from corrosion.records.importing.named_again import (
-    NAMED_OTHERWISE,
-    question_about_names,
-    rows_under_taken_names,
-    settled_names,
-)
 from corrosion.records.importing.numbers import decides, number_in, value_of
 from corrosion.records.importing.options import Options, Question
 from corrosion.records.importing.raw import Cell, Raw, read_raw
@@ -29,6 +23,12 @@ from corrosion.records.importing.reading_in import (
     ReadIn,
     cells_below,
     read_in,
+)
+from corrosion.records.importing.taken_entry_ids import (
+    NAMED_OTHERWISE,
+    question_about_names,
+    rows_under_taken_names,
+    settled_names,
 )
 from corrosion.records.logbook.files import read_log
 from corrosion.records.logs import LOGS, Log

@@ -8,9 +8,8 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from corrosion.exposure.exposure_totals import DRYING_GRID_H
+from corrosion.exposure.drying import DRYING_GRID_H, drying_weights
 from corrosion.exposure.hours_by_state import Exposure
-from corrosion.life_model.design import drying_weights
 from tests.chain import hour, links, spent
 from tests.fleets import FleetLogs, usual_fleet
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from corrosion.forecast import appraise, footing_in_words
+from corrosion.forecast import appraise, what_rates_rest_on
 from corrosion.life_model import fit_life
 from tests.chain import links
 from tests.fleets import FleetLogs, usual_fleet
@@ -56,14 +56,14 @@ def test_a_fleet_that_can_be_fitted_is() -> None:
 
 
 def test_little_measured_is_said_and_much_is_not(tmp_path: Path) -> None:
-    few = footing_in_words(appraise(measured().write(tmp_path / "few"), "2031-06-01"))
+    few = what_rates_rest_on(appraise(measured().write(tmp_path / "few"), "2031-06-01"))
     assert len(few) == 1
     assert "rest on 4 measured stretches" in few[0]
     fleet = measured()
     for number, day in enumerate(("2031-05-12", "2031-05-20", "2031-05-28")):
         for hull in ("H1", "H2"):
             fleet.reading(hull, "pencil", day, 8.1 - 0.1 * number)
-    assert footing_in_words(appraise(fleet.write(tmp_path / "more"), "2031-06-01")) == ()
+    assert what_rates_rest_on(appraise(fleet.write(tmp_path / "more"), "2031-06-01")) == ()
 
 
 def test_verdicts_that_contradict_each_other_warn_of_nothing_in_the_arithmetic(

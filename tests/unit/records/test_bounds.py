@@ -8,6 +8,7 @@ from corrosion.common.errors import LogRefused
 from corrosion.records import check_logs, read_fleet, settings_of
 from corrosion.records.checks import Checked
 from corrosion.records.logs import LOGS
+from corrosion.records.logs.limits import LIMITS
 from tests.fleets import FleetLogs, usual_fleet
 
 ON = "2031-06-01"
@@ -99,3 +100,7 @@ def test_a_currency_is_short_and_marks_up_nothing(text: str) -> None:
     with pytest.raises(LogRefused, match="currency"):
         settings_of(f"currency = {text!r}")
     assert settings_of('currency = "EUR"').currency == "EUR"
+
+
+def test_every_number_of_the_logs_has_limits_of_its_own() -> None:
+    assert [column for _, column in NUMBERS if column not in LIMITS] == []

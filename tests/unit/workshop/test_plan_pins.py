@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from corrosion.records.settings import Bay, Settings
-from corrosion.workshop.plan.conflict import say_conflict
+from corrosion.workshop.plan.conflict import MAY_BE_IN_THE_WAY, say_conflict
+from corrosion.workshop.plan.rules import RULES
 from corrosion.workshop.plan.solving import solve
 from tests.plan_cases import Anode, Work, day
 from tests.unit.workshop.planned_jobs import days_of, jobs, one_bay, planned, worn_hulls
@@ -64,3 +65,8 @@ def test_the_nearest_plan_is_near_the_pin() -> None:
     solved = solve(programme)
     assert "takes it out on Wed 4 Jun" in say_conflict(programme, solved)
     assert days_of(jobs(programme, solved)) == [2]
+
+
+def test_every_rule_that_may_keep_a_pin_from_its_day_can_be_named() -> None:
+    cannot = {"one time a hull", "room in later weeks", "hires that sisters take"}
+    assert set(MAY_BE_IN_THE_WAY) == set(RULES) - cannot

@@ -16,7 +16,7 @@ UNFITTED = (
 )
 
 
-def footing_in_words(appraisal: Appraisal) -> tuple[str, ...]:
+def what_rates_rest_on(appraisal: Appraisal) -> tuple[str, ...]:
     """Say where rates of wear are not yet the fleet's own.
 
     Parameters

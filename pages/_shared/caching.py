@@ -1,0 +1,74 @@
+"""How answers are kept: for one state of the logs, whoever asks; a refusal is never kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import nullcontext
+from dataclasses import dataclass, replace
+from typing import Concatenate, Generic, ParamSpec, TypeVar
+
+import streamlit as st
+
+from corrosion.forecast import record_file, widening_asked
+from corrosion.records import fingerprint
+from pages._shared import session
+
+Asked = ParamSpec("Asked")
+Answer = TypeVar("Answer")
+
+
+@dataclass(frozen=True)
+class Key:
+    """What an answer hangs on; `widen` is what the newest track record asks of the ranges."""
+
+    logs: str
+    folder: str
+    on: str | None
+    days: int
+    widen: float
+
+
+class Cached(Generic[Asked, Answer]):
+    """A question that is answered once for each state of the logs, whoever asks."""
+
+    def __init__(
+        self,
+        answer: Callable[Concatenate[Key, Asked], Answer],
+        entries: int,
+        says: str,
+        any_horizon: bool,
+    ) -> None:
+        # half an hour: a live fleet's "now" moves on although its logs may not
+        keep = st.cache_resource(max_entries=entries, ttl="30m", show_spinner=False)
+        self._kept, self._says, self._any_horizon = keep(answer), says, any_horizon
+
+    def __call__(self, seen: session.View, *asked: Asked.args, **named: Asked.kwargs) -> Answer:
+        """Answer a page; says that it works when that takes long."""
+        key = key_of(seen)
+        with st.spinner(self._says, show_time=True) if self._says else nullcontext():
+            return self.of(key, *asked, **named)
+
+    def of(self, key: Key, *asked: Asked.args, **named: Asked.kwargs) -> Answer:
+        """Answer another answer."""
+        own = replace(key, days=session.HORIZONS[0]) if self._any_horizon else key
+        return self._kept(own, *asked, **named)
+
+
+def cached(
+    entries: int, says: str = "", any_horizon: bool = False
+) -> Callable[[Callable[Concatenate[Key, Asked], Answer]], Cached[Asked, Answer]]:
+    """Keep the answers to a question; `any_horizon`: they do not hang on the horizon."""
+    return lambda answer: Cached(answer, entries, says, any_horizon)
+
+
+def key_of(seen: session.View) -> Key:
+    """Say what an answer to a visitor hangs on."""
+    on = None if seen.on is None else seen.on.isoformat()
+    file, folder = record_file(seen.folder), str(seen.folder)
+    made = file.stat().st_mtime_ns if file.exists() else 0
+    return Key(fingerprint(seen.folder), folder, on, seen.days, _widen(folder, on, made))
+
+
+@st.cache_data(max_entries=32, show_spinner=False)
+def _widen(folder: str, on: str | None, made: int) -> float:
+    return widening_asked(folder, on)
