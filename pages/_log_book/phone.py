@@ -3,7 +3,7 @@
 Digits for numbers; two taps that are one; text typed and not sent yet, kept by the tab; role
 and hull remembered from one visit to the next. That two taps write one row is held by the form's
 name (`pages._shared.entry`); here the second one is only kept from what is drawn under the thumb by
-then.
+then. A line that is lost is the business of every page (`pages/_shared/connection.js`).
 """
 
 from __future__ import annotations

@@ -35,11 +35,18 @@ _access = st.components.v2.component(
     js=(Path(__file__).parent / "access.js").read_text(encoding="utf-8"),
 )
 
+_connection = st.components.v2.component(
+    "corrosion.connection",
+    html="<span></span>",
+    js=(Path(__file__).parent / "connection.js").read_text(encoding="utf-8"),
+)
+
 
 def access(title: str) -> None:
     """Let those who come by keyboard skip the navigation, and begin a page at its heading."""
     with st.container(key="access"):
         _access(data={"page": title}, key="access_of_page")
+        _connection(data={"page": title}, key="connection")
 
 
 def view_controls() -> None:
