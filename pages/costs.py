@@ -30,22 +30,22 @@ MONEY = ("parts", "labour", "looking", "lost_hire")
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then the picture, the moorings, the visits, and what the plan saves."""
-    found = cached_answers.costs(seen)
-    widgets.say(_sentence(found, answer))
-    for line in found.not_known:
+    costs = cached_answers.costs(seen)
+    widgets.say(_sentence(costs, answer))
+    for line in costs.not_known:
         st.caption(f"Not in the sums: {formatting.plain(line)}")
-    if found.table["total"].notna().any():
-        _picture(seen, found, answer)
-    _moorings(found, answer)
-    _visits(found, answer)
+    if costs.table["total"].notna().any():
+        _picture(seen, costs, answer)
+    _moorings(costs, answer)
+    _visits(costs, answer)
     _against_rules(seen, answer)
     worked_out.explain(answer.logbook, costs_of, savings_of, plan_rule, rules_of_thumb)
 
 
-def _sentence(found: Costs, answer: Appraisal) -> str:
-    every = found.table.iloc[-1]
+def _sentence(costs: Costs, answer: Appraisal) -> str:
+    every = costs.table.iloc[-1]
     zone, currency = answer.logbook.settings.timezone, answer.logbook.settings.currency
-    since = f"from {formatting.day(found.first, zone)} to {formatting.day(found.last, zone)}"
+    since = f"from {formatting.day(costs.first, zone)} to {formatting.day(costs.last, zone)}"
     outs, changes, looks = (int(every[name]) for name in ("visits", "changes", "looks"))
     did = f"{formatting.count(outs, 'pull-out')} and {formatting.count(changes, 'change')}"
     if pd.isna(every["total"]):
@@ -59,14 +59,14 @@ def _sentence(found: Costs, answer: Appraisal) -> str:
 
 
 def _amount(value: float, currency: str) -> str:
-    said = "not known" if pd.isna(value) else formatting.number(value)
-    return f"{said} {formatting.plain(currency)}".strip() if said != "not known" else said
+    text = "not known" if pd.isna(value) else formatting.number(value)
+    return f"{text} {formatting.plain(currency)}".strip() if text != "not known" else text
 
 
-def _picture(seen: View, found: Costs, answer: Appraisal) -> None:
+def _picture(seen: View, costs: Costs, answer: Appraisal) -> None:
     currency = answer.logbook.settings.currency
     names = _names(answer)
-    shown = _comparable(found)
+    shown = _comparable(costs)
     shown = shown.assign(mooring=[names.get(m, m) for m in shown["mooring_id"]])
     widgets.picture(
         cached_answers.picture(
@@ -86,15 +86,15 @@ def _names(answer: Appraisal) -> dict[str, str]:
     return {**dict(zip(table["mooring_id"], named, strict=True)), EVERYWHERE: "All moorings"}
 
 
-def _comparable(found: Costs) -> pd.DataFrame:
+def _comparable(costs: Costs) -> pd.DataFrame:
     """Leave out moorings with so few hulls that a number would speak of one boat."""
-    table = found.table
+    table = costs.table
     return table[(table["hulls"] >= FEWEST_HULLS) | (table["mooring_id"] == EVERYWHERE)]
 
 
-def _moorings(found: Costs, answer: Appraisal) -> None:
+def _moorings(costs: Costs, answer: Appraisal) -> None:
     st.header("By mooring")
-    names, shown = _names(answer), _comparable(found)
+    names, shown = _names(answer), _comparable(costs)
     listing.show(
         ("Mooring", "A hull-season", "A hire hour", "An engine hour", "Parts", "Changing",
          "Looking", "Lost hire"),
@@ -102,10 +102,10 @@ def _moorings(found: Costs, answer: Appraisal) -> None:
         "costs",
         f"{_unit(answer)}A hire hour: cast-off to back.",
     )  # fmt: skip
-    few = len(found.table) - len(shown)
+    few = len(costs.table) - len(shown)
     if few:
         st.caption(f"Not compared, under {FEWEST_HULLS} hulls: {formatting.count(few, 'mooring')}.")
-    widgets.download(found.table, "costs", "Costs as CSV")
+    widgets.download(costs.table, "costs", "Costs as CSV")
 
 
 def _unit(answer: Appraisal) -> str:
@@ -126,10 +126,10 @@ def _mooring(row: dict[str, Any], names: dict[str, str]) -> listing.Row:
     )
 
 
-def _visits(found: Costs, answer: Appraisal) -> None:
-    if found.visits.empty:
+def _visits(costs: Costs, answer: Appraisal) -> None:
+    if costs.visits.empty:
         return
-    with st.expander(f"The {formatting.count(len(found.visits), 'pull-out')} behind it"):
+    with st.expander(f"The {formatting.count(len(costs.visits), 'pull-out')} behind it"):
         zone = answer.logbook.settings.timezone
         rows = [
             listing.Row(
@@ -142,7 +142,7 @@ def _visits(found: Costs, answer: Appraisal) -> None:
                 ),
                 str(row["hull_id"]),
             )
-            for row in found.visits[::-1][:100].to_dict("records")
+            for row in costs.visits[::-1][:100].to_dict("records")
         ]
         listing.show(
             ("Day", "Mooring", "Changes", "Hours", "Parts", "Work", "Lost hire"),
@@ -151,42 +151,43 @@ def _visits(found: Costs, answer: Appraisal) -> None:
             "The latest on top, a hundred at most; press a row for the hull. Hours are the "
             "register's, not a clock's.",
         )
-        widgets.download(found.visits, "pull_outs", "Pull-outs as CSV")
+        widgets.download(costs.visits, "pull_outs", "Pull-outs as CSV")
 
 
 def _against_rules(seen: View, answer: Appraisal) -> None:
     st.header("What the plan saves")
-    found = cached_answers.savings(seen)
+    savings = cached_answers.savings(seen)
     currency = answer.logbook.settings.currency
-    st.markdown(_saved(found, answer))
+    st.markdown(_saved(savings, answer))
     widgets.picture(
         cached_answers.picture(
             seen, "savings",
-            draw=lambda: charts.costs_by_rule(found.table, currency, dark=session.is_dark()),
+            draw=lambda: charts.costs_by_rule(savings.table, currency, dark=session.is_dark()),
         ),
         "costs_by_rule",
         "What each rule would cost over the coming weeks, as ranges. The list below says the same.",
     )  # fmt: skip
     listing.show(
         ("Rule", "Pull-outs", "Anode-days past limit", "Cost", "The plan saves against it"),
-        [_rule(row) for row in found.table.to_dict("records")],
+        [_rule(row) for row in savings.table.to_dict("records")],
         "savings",
-        f"{_unit(answer)}The coming {found.weeks} weeks; ranges hold 8 of 10 of the {found.draws} "
+        f"{_unit(answer)}The coming {savings.weeks} weeks; ranges hold 8 of 10 of "
+        f"the {savings.draws} "
         "seasons drawn from the forecast.",
     )
     st.caption(
         "Every rule gets the same looks, and a bay whenever it asks for one. Calendar and hours "
         "are set at the ages that cost this fleet least, which no yard knows so well."
     )
-    for line in found.assumed:
+    for line in savings.assumed:
         st.caption(formatting.plain(line))
-    widgets.download(found.table, "savings", "Rules as CSV")
+    widgets.download(savings.table, "savings", "Rules as CSV")
 
 
-def _saved(found: Savings, answer: Appraisal) -> str:
+def _saved(savings: Savings, answer: Appraisal) -> str:
     """Say for each rule what the plan's rule saves against it, also when it does not."""
     currency = answer.logbook.settings.currency
-    return " ".join(_against(row, currency) for row in found.table[1:].to_dict("records"))
+    return " ".join(_against(row, currency) for row in savings.table[1:].to_dict("records"))
 
 
 def _against(row: dict[str, Any], currency: str) -> str:
@@ -194,9 +195,9 @@ def _against(row: dict[str, Any], currency: str) -> str:
     if row["verdict"] == CANNOT_TELL:
         return f"Against **{name}** it **cannot be told** whether the plan saves."
     ends = sorted((abs(row["saved_low"]), abs(row["saved_high"])))
-    said = formatting.span(ends[0], abs(row["saved"]), ends[1], formatting.plain(currency))
+    span = formatting.span(ends[0], abs(row["saved"]), ends[1], formatting.plain(currency))
     does = "saves" if row["verdict"] == SAVES else "costs more, by"
-    return f"Against **{name}** the plan **{does}** {said}."
+    return f"Against **{name}** the plan **{does}** {span}."
 
 
 def _rule(row: dict[str, Any]) -> listing.Row:

@@ -132,10 +132,12 @@ def _sentence(hull: Dossier, answer: Appraisal) -> str:
 
 
 def _pull_out(hull: Dossier, answer: Appraisal) -> str:
-    said = widgets.pull_by(hull.standing, answer)
-    if said == "today":
+    pull_by = widgets.pull_by(hull.standing, answer)
+    if pull_by == "today":
         return "**Pull it out today.**"
-    return f"Pull it out by **{said}**." if said[0].isupper() else f"Pulling it out: {said}."
+    return (
+        f"Pull it out by **{pull_by}**." if pull_by[0].isupper() else f"Pulling it out: {pull_by}."
+    )
 
 
 def _reason(hull: Dossier) -> str:

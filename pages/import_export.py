@@ -19,25 +19,25 @@ TWICE = ("set the row aside", "earlier", "later")
 FORMS = {"csv": "CSV, for people and spreadsheets", "parquet": "Parquet, a fleet again"}
 
 
-def show(place: Path, desk: Desk) -> None:
+def show(folder: Path, desk: Desk) -> None:
     """Say what is there, take a file in, and offer everything for download."""
     tables = desk.logbook.tables
-    kept = [log for log, rows in tables.items() if len(rows)]
-    total = sum(len(tables[log]) for log in kept)
+    logs = [log for log, rows in tables.items() if len(rows)]
+    total = sum(len(tables[log]) for log in logs)
     widgets.say(
-        f"**{formatting.count(total, 'row')} stand in {formatting.count(len(kept), 'log')}.**"
+        f"**{formatting.count(total, 'row')} stand in {formatting.count(len(logs), 'log')}.**"
     )
     st.subheader("Import")
     if session.writable() is None:
         st.markdown("Nothing is written into the demo fleet that comes with the program.")
         st.button("Practise on a copy", on_click=session.practise)
     else:
-        _import(place, desk)
+        _import(folder, desk)
     st.subheader("Export")
-    _export(place)
+    _export(folder)
 
 
-def _import(place: Path, desk: Desk) -> None:
+def _import(folder: Path, desk: Desk) -> None:
     log = st.selectbox("Into which log", list(LOGS), list(LOGS).index("readings"), key="into")
     file = st.file_uploader("CSV, spreadsheet (.xlsx) or Parquet", key="file",
                             type=["csv", "txt", "tsv", "xlsx", "parquet"])  # fmt: skip
@@ -46,9 +46,9 @@ def _import(place: Path, desk: Desk) -> None:
         return
     content, key = file.getvalue(), f"{log}_{file.file_id}"
     try:
-        proposal = propose(place, log, content, file.name)
+        proposal = propose(folder, log, content, file.name)
         options = _said(proposal, desk, key)
-        proposal = propose(place, log, content, file.name, options)
+        proposal = propose(folder, log, content, file.name, options)
     except Refusal as refusal:
         st.error(formatting.plain(refusal))
         return
@@ -58,7 +58,7 @@ def _import(place: Path, desk: Desk) -> None:
         missing = formatting.listed([labels[name] for name in proposal.missing])
         st.warning(f"Say above which heading is meant by: {formatting.plain(missing)}.")
     if proposal.ready:
-        _take(place, proposal, desk, key)
+        _take(folder, proposal, desk, key)
 
 
 def _said(proposal: Proposal, desk: Desk, key: str) -> Options:
@@ -71,8 +71,8 @@ def _said(proposal: Proposal, desk: Desk, key: str) -> Options:
         answer = st.radio(formatting.plain(question.says), list(question.answers), index=None,
                           key=f"{key}_{question.about}")  # fmt: skip
         if answer is not None:
-            told: dict[str, Any] = {question.about: question.answers[answer]}
-            options = replace(options, **told)
+            answers: dict[str, Any] = {question.about: question.answers[answer]}
+            options = replace(options, **answers)
     with st.expander("Which heading is which", expanded=bool(proposal.missing)):
         mapping = {
             column.name: _heading(
@@ -124,16 +124,16 @@ def _cell(value: Any, zone: Any) -> str:
     return formatting.moment(value, zone) if isinstance(value, pd.Timestamp) else f"{value}"
 
 
-def _take(place: Path, proposal: Proposal, desk: Desk, key: str) -> None:
+def _take(folder: Path, proposal: Proposal, desk: Desk, key: str) -> None:
     by = str(st.session_state.get("by") or desk.logbook.settings.roles[-1])
     try:
-        trial = import_rows(place, proposal, by, dry_run=True, until=desk.now)
+        trial = import_rows(folder, proposal, by, dry_run=True, until=desk.now)
         _report(trial, "would be taken")
         if trial.taken:
             _doubts(proposal, desk)
         if not st.button("Take these rows", type="primary", disabled=not trial.taken):
             return
-        done = import_rows(place, proposal, by, until=desk.now)
+        done = import_rows(folder, proposal, by, until=desk.now)
     except Refusal as refusal:
         st.error(f"**Not imported.** {formatting.plain(refusal)}")
         return
@@ -172,14 +172,14 @@ def _report(trial: Imported, what: str) -> None:
         widgets.download(trial.aside, "rows_set_aside", "Rows set aside as CSV")
 
 
-def _export(place: Path) -> None:
+def _export(folder: Path) -> None:
     st.markdown("Every log with its whole history, and the settings, in one zip file.")
     form = st.segmented_control("As", list(FORMS), format_func=FORMS.get, default="csv",
                                 required=True, key="form_of_export")  # fmt: skip
     chosen = str(form)
     st.download_button(
         "Everything as a zip",
-        data=lambda: cached_answers.exported(place, chosen),
+        data=lambda: cached_answers.exported(folder, chosen),
         file_name=f"fleet_{chosen}.zip",
         mime="application/zip",
         icon=":material/download:",

@@ -29,7 +29,7 @@ from pages._shared.form_fields import Fields
 BOOK, CORRECTIONS = "log_book", "corrections"
 
 
-def show(place: Path, desk: Desk) -> None:
+def show(folder: Path, desk: Desk) -> None:
     """Ask what it is and which hull, draw its form, ask back, write, and list what came last."""
     writable = session.writable()
     if writable is None:
@@ -53,12 +53,12 @@ def show(place: Path, desk: Desk) -> None:
         recent_entries.older(desk, str(st.session_state.get("hull") or ""))
 
 
-def _opened_book(place: Path) -> Book:
+def _opened_book(folder: Path) -> Book:
     """Open the session's book; a page that is loaded again finds the form it had.
 
     The form belongs to the fleet that it was drawn for; with another one open it is not sent.
     """
-    owner = f"{browser()} {session.mark(place)}"
+    owner = f"{browser()} {session.mark(folder)}"
     book: Book | None = st.session_state.get(BOOK)
     if book is None:
         book = entry.book_of(owner, st.query_params.get("form", ""))
@@ -88,7 +88,7 @@ def _by(desk: Desk) -> str:
     return str(chosen or roles[0])
 
 
-def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
+def _form(book: Book, folder: Path, desk: Desk, by: str) -> None:
     kind = _kind()
     hull_id = _hull(desk, kind)
     if not hull_id and kind != "water":
@@ -103,8 +103,8 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
         return
     # two runs of this page may hold the same press: both write under the name drawn, not the next
     name = book.name
-    kept = kept_forms.kept_form(name)
-    fields = Fields(f"{book.form}_{kind}", desk, kept)
+    filled = kept_forms.kept_form(name)
+    fields = Fields(f"{book.form}_{kind}", desk, filled)
     fields.filled["hull_id"] = hull_id
     looked = _anode(fields, hull_id) if kind == "reading" else None
     if kind == "reading" and looked is None:
@@ -114,8 +114,8 @@ def _form(book: Book, place: Path, desk: Desk, by: str) -> None:
         # nothing of Streamlit from here to the row: a second tap would stop the script there
         book.typed = fields.typed
         kept_forms.keep_form(name, fields.typed)
-        _advance(book, place, desk, draft(kind, fields.filled, desk), by, name)
-    _ask_back(book, place, desk, by, name)
+        _advance(book, folder, desk, draft(kind, fields.filled, desk), by, name)
+    _ask_back(book, folder, desk, by, name)
 
 
 def _turned(book: Book, kind: str, hull_id: str, desk: Desk) -> None:
@@ -140,9 +140,9 @@ def _after(book: Book, kind: str) -> None:
 
 def _kind() -> str:
     """Choose what is written down; the address names it, so that a link opens the right form."""
-    asked = st.query_params.get("kind")
+    wanted = st.query_params.get("kind")
     if "kind" not in st.session_state:
-        st.session_state["kind"] = asked if asked in KINDS else "reading"
+        st.session_state["kind"] = wanted if wanted in KINDS else "reading"
     kind = st.segmented_control(
         "What",
         list(KINDS),
@@ -151,20 +151,20 @@ def _kind() -> str:
         required=True,
         label_visibility="collapsed",
     )
-    if asked != kind:
+    if wanted != kind:
         st.query_params["kind"] = str(kind)
     return str(kind)
 
 
 def _hull(desk: Desk, kind: str) -> str:
     hulls = desk.hulls()
-    asked = st.query_params.get("hull")
-    if asked and asked not in hulls:
-        st.warning(f"There is no hull {formatting.plain(asked)} in the fleet now. Choose one.")
+    wanted = st.query_params.get("hull")
+    if wanted and wanted not in hulls:
+        st.warning(f"There is no hull {formatting.plain(wanted)} in the fleet now. Choose one.")
         st.session_state.pop("hull", None)
     own = phone.remembered("hull")
     last = own if own in hulls else desk.last_hull()
-    if "hull" not in st.session_state and not asked and last in hulls and kind != "water":
+    if "hull" not in st.session_state and not wanted and last in hulls and kind != "water":
         st.session_state["hull"] = last
     chosen = st.selectbox("Hull", hulls, index=None, key="hull", bind="query-params",
                           placeholder="Choose a hull")  # fmt: skip
@@ -178,12 +178,12 @@ def _anode(fields: Fields, hull_id: str) -> Place | None:
         return None
     seen = fields.desk.now - form_fields.SAME_VISIT
     waiting = [p.position for p in places.values() if p.last_at is None or p.last_at < seen]
-    said = {p: f"{p}" if p in waiting else f"✓ {p}" for p in places}
+    labels = {p: f"{p}" if p in waiting else f"✓ {p}" for p in places}
     start = (waiting or list(places))[0]
     key = f"{hull_id}_position"
     if st.session_state.get(fields.key(key, start)) not in places:
         st.session_state[fields.key(key)] = start
-    position = fields.choice(key, "Anode", said, start)
+    position = fields.choice(key, "Anode", labels, start)
     fields.filled["position"] = position or start
     looked = places[position or start]
     st.caption(_facts(looked, fields.unit, fields))
@@ -192,16 +192,16 @@ def _anode(fields: Fields, hull_id: str) -> Place | None:
     return looked
 
 
-def _facts(place: Place, unit: str, fields: Fields) -> str:
+def _facts(anode: Place, unit: str, fields: Fields) -> str:
     last = "never looked at"
-    if place.last_at is not None:
-        seen = "" if place.last_mm is None else f"{formatting.size(place.last_mm, unit)} on "
-        last = f"last: {seen}{formatting.day(place.last_at, fields.zone, year=False)}"
-    source = f" ({place.limit_source})" if place.limit_source else ""
-    gauge = place.gauge or "size"
+    if anode.last_at is not None:
+        seen = "" if anode.last_mm is None else f"{formatting.size(anode.last_mm, unit)} on "
+        last = f"last: {seen}{formatting.day(anode.last_at, fields.zone, year=False)}"
+    source = f" ({anode.limit_source})" if anode.limit_source else ""
+    gauge = anode.gauge or "size"
     return formatting.plain(
-        f"{gauge}, new {formatting.size(place.new_mm, unit)}, limit "
-        f"{formatting.size(place.limit_mm, unit)}{source}; {last}"
+        f"{gauge}, new {formatting.size(anode.new_mm, unit)}, limit "
+        f"{formatting.size(anode.limit_mm, unit)}{source}; {last}"
     )
 
 
@@ -233,18 +233,18 @@ def _caution(kind: str) -> None:
         )
 
 
-def _advance(book: Book, place: Path, desk: Desk, made: Draft, by: str, name: str) -> None:
+def _advance(book: Book, folder: Path, desk: Desk, made: Draft, by: str, name: str) -> None:
     """Take a draft as far as it goes, then draw the page that says how far that was."""
-    newest = partial(cached_answers.newest_desk, place)
+    newest = partial(cached_answers.newest_desk, folder)
     say = partial(_said, desk=desk)
-    if entry.enter(book, place, desk, made, by, say, name=name, newest=newest):
+    if entry.enter(book, folder, desk, made, by, say, name=name, newest=newest):
         book.about = (book.kind, str(st.session_state.get("hull") or ""))
         alarms.note(book, made.rows, desk)
         st.session_state[CORRECTIONS].said = ()
     st.rerun()
 
 
-def _ask_back(book: Book, place: Path, desk: Desk, by: str, name: str) -> None:
+def _ask_back(book: Book, folder: Path, desk: Desk, by: str, name: str) -> None:
     """Ask the question that the draft raises, with a button for each answer."""
     for sentence in book.wrong:
         st.error(formatting.plain(sentence))
@@ -257,7 +257,7 @@ def _ask_back(book: Book, place: Path, desk: Desk, by: str, name: str) -> None:
         for number, answer in enumerate(book.question.answers):
             key = f"{book.name}_{book.question.name}_{number}"
             if st.button(formatting.label(answer.label), key=key, width="stretch"):
-                _advance(book, place, desk, answer.draft, by, name)
+                _advance(book, folder, desk, answer.draft, by, name)
         st.caption("Or change what is typed above, and write it down again.")
 
 

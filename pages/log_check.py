@@ -94,22 +94,22 @@ def _rows(desk: Desk, findings: pd.DataFrame) -> None:
         st.markdown("None of these findings is about single rows.")
         return
     names = [f"{row.log} {row.rule}" for row in shown.itertuples()]
-    asked = st.query_params.get("finding")
-    if asked and asked not in names:
-        st.info(f"Nothing is found any more for {formatting.plain(asked)}.")
+    wanted = st.query_params.get("finding")
+    if wanted and wanted not in names:
+        st.info(f"Nothing is found any more for {formatting.plain(wanted)}.")
         st.session_state.pop("finding", None)
     chosen = st.selectbox("Finding", names, key="finding", bind="query-params")
-    found = shown.iloc[names.index(str(chosen))]
-    st.markdown(f"{SAID[found['severity']]}: {formatting.plain(found['what_to_do'])}")
-    rows = doubted_rows(desk.checked, found["log"], found["rule"], ROWS)
-    if len(rows) < found["rows"]:
-        st.caption(f"The newest {len(rows)} of {found['rows']} rows.")
+    finding = shown.iloc[names.index(str(chosen))]
+    st.markdown(f"{SAID[finding['severity']]}: {formatting.plain(finding['what_to_do'])}")
+    rows = doubted_rows(desk.checked, finding["log"], finding["rule"], ROWS)
+    if len(rows) < finding["rows"]:
+        st.caption(f"The newest {len(rows)} of {finding['rows']} rows.")
     for row in rows[:SHOWN_ROWS].itertuples():
-        _row(row, str(found["log"]), desk)
+        _row(row, str(finding["log"]), desk)
     if len(rows) > SHOWN_ROWS:
         with st.expander(f"{formatting.count(len(rows) - SHOWN_ROWS, 'row')} more"):
             for row in rows[SHOWN_ROWS:].itertuples():
-                _row(row, str(found["log"]), desk)
+                _row(row, str(finding["log"]), desk)
     if st.session_state.pop("open_log_book", None):
         st.switch_page("pages/log_book.py", query_params={"correct": st.query_params["correct"]})
 

@@ -59,10 +59,11 @@ def _sentence(
         )
     short, long = compared.iloc[0], compared.iloc[-1]
     life = study.comparison.life_share(short.mooring_id, long.mooring_id)
-    said = lasts(life, *(formatting.plain(names[row.mooring_id]) for row in (short, long)))
+    life_text = lasts(life, *(formatting.plain(names[row.mooring_id]) for row in (short, long)))
     first, second = (long, short) if long_first(life) else (short, long)
     return (
-        f"**{said[0].upper()}{said[1:]}:** {_life(first)} against {_life(second)}, with use, "
+        f"**{life_text[0].upper()}{life_text[1:]}:** {_life(first)} against {_life(second)}, "
+        "with use, "
         "flushing, berthing and layout held equal, from "
         f"{formatting.count(int(first.hulls), 'hull')} and {int(second.hulls)} ({when})."
         f"{_carried_on(study, first, names)}"
@@ -151,8 +152,8 @@ def _ends(low: float, high: float) -> str:
 
 def _least(alike: Any) -> str:
     parts = {name: getattr(alike, name) for name in ("use", "berthing", "flushing", "layout")}
-    said = [f"{name} {100 * value:.0f} %" for name, value in parts.items() if pd.notna(value)]
-    return "overlap: " + ", ".join(said) if said else "no other mooring"
+    overlaps = [f"{name} {100 * value:.0f} %" for name, value in parts.items() if pd.notna(value)]
+    return "overlap: " + ", ".join(overlaps) if overlaps else "no other mooring"
 
 
 def _hulls(study: MooringStudy, compared: pd.DataFrame) -> None:

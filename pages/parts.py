@@ -20,32 +20,32 @@ IN_PICTURE = 12
 
 def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then the picture, the parts, the moorings, and how it is worked out."""
-    found = cached_answers.parts(seen)
-    if found.table.empty:
+    parts = cached_answers.parts(seen)
+    if parts.table.empty:
         widgets.say("**No part can be said yet.** No anode in service has a fitting or a reading.")
         return
-    widgets.say(_sentence(found, answer))
+    widgets.say(_sentence(parts, answer))
     weeks = st.segmented_control(
         "Weeks ahead", SPANS, default=SPANS[1], key="weeks", bind="query-params", required=True
     )
-    _picture(seen, found, int(weeks or SPANS[1]))
-    _rows(found, answer, int(weeks or SPANS[1]))
-    _by_mooring(found, int(weeks or SPANS[1]))
-    _rests_on(found)
+    _picture(seen, parts, int(weeks or SPANS[1]))
+    _rows(parts, answer, int(weeks or SPANS[1]))
+    _by_mooring(parts, int(weeks or SPANS[1]))
+    _rests_on(parts)
     worked_out.explain(answer.logbook, parts_of, count_by, order_parts)
 
 
-def _sentence(found: Parts, answer: Appraisal) -> str:
-    quarter = found.everything.set_index("weeks").loc[SPANS[1]]
+def _sentence(parts: Parts, answer: Appraisal) -> str:
+    quarter = parts.everything.set_index("weeks").loc[SPANS[1]]
     takes = formatting.span(quarter["low"], quarter["likely"], quarter["high"], "anodes")
     ahead = f"The coming {SPANS[1]} weeks take {takes}, all parts together."
-    due = found.table[found.table["order_by"].notna()]
-    if found.table["on_hand"].isna().all():
+    due = parts.table[parts.table["order_by"].notna()]
+    if parts.table["on_hand"].isna().all():
         return f"**Nobody has counted the parts yet**, so no order can be said. {ahead}"
     if due.empty:
         return f"**No part needs ordering:** stock lasts half a year. {ahead}"
     first = due.iloc[0]
-    by = formatting.deadline(first["order_by"], found.on, answer.logbook.settings.timezone)
+    by = formatting.deadline(first["order_by"], parts.on, answer.logbook.settings.timezone)
     when = "today" if by == "today" else f"by {by}"
     part = formatting.plain(first["part_number"])
     return f"**Order {int(first['order'])} of {part} {when}.**{_others(due)} {ahead}"
@@ -60,11 +60,11 @@ def _others(due: pd.DataFrame) -> str:
     return f" {formatting.count(more, 'more part')} within four weeks of it." if more else ""
 
 
-def _picture(seen: View, found: Parts, weeks: int) -> None:
-    most = len(found.table)
+def _picture(seen: View, parts: Parts, weeks: int) -> None:
+    most = len(parts.table)
     if most > IN_PICTURE and not st.toggle(f"All {most} parts in the picture", key="all_parts"):
         most = IN_PICTURE
-    shown = found.table[:most]
+    shown = parts.table[:most]
     widgets.picture(
         cached_answers.picture(
             seen, "parts", weeks, most,
@@ -77,18 +77,18 @@ def _picture(seen: View, found: Parts, weeks: int) -> None:
     st.caption("Dot: most likely; bar: 8 in 10; upright mark: on hand (none where nobody counted).")
 
 
-def _rows(found: Parts, answer: Appraisal, weeks: int) -> None:
+def _rows(parts: Parts, answer: Appraisal, weeks: int) -> None:
     st.header("Part by part")
     listing.show(
         ("Part", "Order", "On hand", f"{weeks} weeks take", "Seals", "Runs out before delivery"),
-        [_row(row, found, answer, weeks) for row in found.table.to_dict("records")],
+        [_row(row, parts, answer, weeks) for row in parts.table.to_dict("records")],
         "parts",
         "The most pressing order on top. Seals: enough, looks counted in, with 9 chances in 10.",
     )
-    widgets.download(found.table, "parts", "Parts as CSV")
+    widgets.download(parts.table, "parts", "Parts as CSV")
 
 
-def _row(row: dict[str, Any], found: Parts, answer: Appraisal, weeks: int) -> listing.Row:
+def _row(row: dict[str, Any], parts: Parts, answer: Appraisal, weeks: int) -> listing.Row:
     used = f"{row['used_for']}; {formatting.count(row['anodes'], 'anode')} in service"
     needs = formatting.span(
         row[f"need_{weeks}_low"], row[f"need_{weeks}"], row[f"need_{weeks}_high"], ""
@@ -97,7 +97,7 @@ def _row(row: dict[str, Any], found: Parts, answer: Appraisal, weeks: int) -> li
     return listing.Row(
         (
             listing.strong(row["part_number"], used),
-            _order(row, found, answer),
+            _order(row, parts, answer),
             listing.text(_pieces(row["on_hand"], "not counted")),
             listing.text(needs),
             listing.text(_pieces(seals, "not known")),
@@ -106,14 +106,14 @@ def _row(row: dict[str, Any], found: Parts, answer: Appraisal, weeks: int) -> li
     )
 
 
-def _order(row: dict[str, Any], found: Parts, answer: Appraisal) -> str:
+def _order(row: dict[str, Any], parts: Parts, answer: Appraisal) -> str:
     zone = answer.logbook.settings.timezone
     if pd.isna(row["on_hand"]):
         return listing.text("count it first")
     if row["order_by"] is None or pd.isna(row["order_by"]):
         return listing.text("none within half a year")
-    by = formatting.deadline(row["order_by"], found.on, zone)
-    until = formatting.deadline(row["lasts_until"], found.on, zone)
+    by = formatting.deadline(row["order_by"], parts.on, zone)
+    until = formatting.deadline(row["lasts_until"], parts.on, zone)
     lasts = "stock is short now" if until == "today" else f"stock lasts until {until}"
     return listing.strong(f"{int(row['order'])}, {'today' if by == 'today' else f'by {by}'}", lasts)
 
@@ -122,7 +122,7 @@ def _pieces(count: float, unknown: str) -> str:
     return unknown if pd.isna(count) else f"{int(count)}"
 
 
-def _by_mooring(found: Parts, weeks: int) -> None:
+def _by_mooring(parts: Parts, weeks: int) -> None:
     with st.expander("By mooring"):
         rows = [
             listing.Row(
@@ -141,7 +141,7 @@ def _by_mooring(found: Parts, weeks: int) -> None:
                     ),
                 )
             )
-            for row in found.moorings.sort_values(["mooring_id", "part_number"]).to_dict("records")
+            for row in parts.moorings.sort_values(["mooring_id", "part_number"]).to_dict("records")
         ]
         listing.show(
             ("Mooring", "Part", "Anodes", "On hand there", f"{weeks} weeks take"),
@@ -149,20 +149,20 @@ def _by_mooring(found: Parts, weeks: int) -> None:
             "parts_by_mooring",
             "What lies in the fleet's common store is not in it.",
         )
-        widgets.download(found.moorings, "parts_by_mooring", "By mooring as CSV")
+        widgets.download(parts.moorings, "parts_by_mooring", "By mooring as CSV")
 
 
-def _rests_on(found: Parts) -> None:
-    st.caption(habit_said(found.habit))
-    if found.table["on_hand"].isna().any():
+def _rests_on(parts: Parts) -> None:
+    st.caption(habit_said(parts.habit))
+    if parts.table["on_hand"].isna().any():
         st.caption(
             "Not counted: enter the pieces under `[stock]` in `fleet.toml`, and what comes and "
             "goes in the log `stock_moves`."
         )
-    if found.not_counted:
+    if parts.not_counted:
         st.caption(
             "In no number, for the logs never saw them: "
-            f"{formatting.count(found.not_counted, 'anode')}."
+            f"{formatting.count(parts.not_counted, 'anode')}."
         )
 
 

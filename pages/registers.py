@@ -17,7 +17,7 @@ from pages._shared.register_tables import Section
 BOOK = "registers_book"
 
 
-def show(place: Path, desk: Desk) -> None:
+def show(folder: Path, desk: Desk) -> None:
     """Count the fleet, then show one register: its rows, the way to change them, and new ones."""
     widgets.say(_sentence(desk))
     book: Book = st.session_state.setdefault(BOOK, Book())
@@ -44,9 +44,9 @@ def _by(desk: Desk) -> str:
 
 
 def _chosen() -> str:
-    asked = st.query_params.get("register", "hulls")
+    wanted = st.query_params.get("register", "hulls")
     if "register" not in st.session_state:
-        st.session_state["register"] = asked if asked in SECTIONS else "hulls"
+        st.session_state["register"] = wanted if wanted in SECTIONS else "hulls"
     chosen = st.segmented_control(
         "Register",
         list(SECTIONS),
@@ -55,7 +55,7 @@ def _chosen() -> str:
         required=True,
         label_visibility="collapsed",
     )
-    if asked != chosen:
+    if wanted != chosen:
         st.query_params["register"] = str(chosen)
     return str(chosen)
 

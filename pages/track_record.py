@@ -189,20 +189,21 @@ def _ranges(record: Record) -> None:
 
 def _widened(record: Record) -> None:
     """Say whether the record asks for wider ranges, and that the pages heed it."""
-    found = record.widening
-    if np.isnan(found.estimate):
+    widening = record.widening
+    if np.isnan(widening.estimate):
         st.markdown(
-            f"Too few readings ({found.looks}) to say whether ranges should be wider: as they are."
+            f"Too few readings ({widening.looks}) to say whether ranges should be wider: "
+            "as they are."
         )
         return
-    ends = f"{formatting.number(found.low)} to {formatting.number(found.high)}"
+    ends = f"{formatting.number(widening.low)} to {formatting.number(widening.high)}"
     wanted = (
-        f"Ranges {formatting.number(found.estimate)} times as wide ({ends}) would have "
+        f"Ranges {formatting.number(widening.estimate)} times as wide ({ends}) would have "
         "held 8 in 10."
     )
-    if found.factor > 1.0:
+    if widening.factor > 1.0:
         st.warning(
-            f"{wanted} The forecasts on all pages are widened {formatting.number(found.factor)} "
+            f"{wanted} The forecasts on all pages are widened {formatting.number(widening.factor)} "
             "times, "
             "by what is sure."
         )
@@ -274,7 +275,7 @@ def _misses(record: Record, answer: Appraisal) -> None:
 
 def _miss_row(row: Any, answer: Appraisal) -> listing.Row:
     zone = answer.logbook.settings.timezone
-    found = "by eye" if pd.isna(row.next_worn) else formatting.worn(row.next_worn)
+    reading = "by eye" if pd.isna(row.next_worn) else formatting.worn(row.next_worn)
     return listing.Row(
         (
             listing.strong(f"{row.hull_id} {row.position}", row.mooring_id),
@@ -284,7 +285,7 @@ def _miss_row(row: Any, answer: Appraisal) -> listing.Row:
                 f"worn {formatting.worn(row.worn_then)} by estimate",
                 f"{formatting.worn(row.last_worn)} on {formatting.day(row.last_read_at, zone)}",
             ),
-            listing.strong(found, formatting.day(row.next_at, zone)),
+            listing.strong(reading, formatting.day(row.next_at, zone)),
         ),
         opens=row.hull_id,
     )

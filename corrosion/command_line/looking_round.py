@@ -66,7 +66,7 @@ def about_looks(looks: Looks, currency: str) -> tuple[str, ...]:
 
     Parameters
     ----------
-    found : Looks
+    looks : Looks
     currency : str
 
     Returns

@@ -107,12 +107,12 @@ def _at_limit(row: Row, hull_id: str, place: Place, desk: Desk) -> Iterator[tupl
     size_mm, low_mm = _number(row, "size_mm"), _number(row, "size_low_mm")
     if size_mm is not None and size_mm <= place.limit_mm:
         how = "past" if size_mm < place.limit_mm else "at"
-        said = f"{formatting.size(size_mm, unit)}, {limit}"
-        yield f"{hull_id} {place.position} is {how} its limit: {said}.", STAY
+        reading = f"{formatting.size(size_mm, unit)}, {limit}"
+        yield f"{hull_id} {place.position} is {how} its limit: {reading}.", STAY
     elif low_mm is not None and low_mm <= place.limit_mm:
-        said = f"from {formatting.size(low_mm, unit)} by eye, {limit}"
+        reading = f"from {formatting.size(low_mm, unit)} by eye, {limit}"
         yield (
-            f"{hull_id} {place.position} may be at its limit: {said}.",
+            f"{hull_id} {place.position} may be at its limit: {reading}.",
             f"Measure it with the caliper. Until then: {STAY[0].lower()}{STAY[1:]}",
         )
     elif row.cells.get("verdict") == "worn":
@@ -130,9 +130,9 @@ def _no_contact(row: Row, hull_id: str, place: Place, desk: Desk) -> Iterator[tu
     # what is not allowed for a bond is an alarm, however usual it is in this fleet
     most = potentials.contact_means(bond_ohm)
     if meaning.alarm or most.alarm:
-        told = meaning if meaning.alarm else most
+        worst = meaning if meaning.alarm else most
         yield (
-            f"{hull_id} {place.position} has no good contact: {told.says} ({told.source})",
+            f"{hull_id} {place.position} has no good contact: {worst.says} ({worst.source})",
             "An anode without contact protects nothing. " + STAY,
         )
 

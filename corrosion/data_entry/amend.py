@@ -62,8 +62,10 @@ def matter(logbook: Logbook, log: str, name: str) -> pd.DataFrame:
         if more <= linked:
             break
         linked |= more
-    found = rows[known & (rows[NAME].isin(linked))]
-    return found.sort_values("entered_at", kind="stable", na_position="first", ignore_index=True)
+    linked_rows = rows[known & (rows[NAME].isin(linked))]
+    return linked_rows.sort_values(
+        "entered_at", kind="stable", na_position="first", ignore_index=True
+    )
 
 
 def standing_row(rows: pd.DataFrame) -> pd.Series | None:
@@ -201,10 +203,10 @@ def entries_of(logbook: Logbook, hull_id: str, most: int = 60) -> pd.DataFrame:
 
 
 def _newest(parts: list[pd.DataFrame], by: str, most: int) -> pd.DataFrame:
-    kept = [part for part in parts if len(part)]
-    if not kept:
+    with_rows = [part for part in parts if len(part)]
+    if not with_rows:
         return pd.DataFrame(columns=RECENT)
-    table = pd.concat(kept, ignore_index=True).sort_values(by, ascending=False, kind="stable")
+    table = pd.concat(with_rows, ignore_index=True).sort_values(by, ascending=False, kind="stable")
     return table[:most].reset_index(drop=True)
 
 

@@ -100,13 +100,13 @@ def layout_rows(layout: str, typed: pd.DataFrame, settings: Settings) -> Draft:
 
 def _limits(cells: Mapping[str, Any], wrong: tuple[str, ...]) -> list[str]:
     """Say what the register would object to at once, and ask for the manual's page."""
-    said = []
+    sentences = []
     new_mm, limit_mm = cells.get("new_size_mm"), cells.get("limit_size_mm")
     if new_mm is not None and limit_mm is not None and not wrong and new_mm <= limit_mm:
-        said.append("The limit must be below the size of a new part.")
+        sentences.append("The limit must be below the size of a new part.")
     if not cells.get("limit_source"):
-        said.append("Say in which manual and on which page the limit stands.")
-    return said
+        sentences.append("Say in which manual and on which page the limit stands.")
+    return sentences
 
 
 def blank_layout(name: str) -> pd.DataFrame:

@@ -56,8 +56,8 @@ def meter_ran_back(about: About) -> Question | None:
         "What happened to it?"
     )
     events = {"replaced": "Replaced", "zeroed": "Set to zero", "rolled-over": "Rolled over"}
-    told = [about.answer(name, said, _event(about, event)) for event, said in events.items()]
-    return Question(name, asks, (*told, about.stays(name, "Nothing: it is right as typed")))
+    answers = [about.answer(name, said, _event(about, event)) for event, said in events.items()]
+    return Question(name, asks, (*answers, about.stays(name, "Nothing: it is right as typed")))
 
 
 def meter_apart(about: About) -> Question | None:

@@ -23,15 +23,15 @@ def places_doubted(about: About) -> Question | None:
     rows = [row for row in about.draft.rows if row.log == "anode_positions"]
     # the first may take the place of a row that stands, which `about` knows of
     rules_by_row = [about.rules, *(objections_by_row(about.desk, rows[1:]) if rows[1:] else ())]
-    said = [
+    doubts = [
         f"{row.cells['position']}: {DOUBTS[rule].format(**_in_words(row.cells))}"
         for row, rules in zip(rows, rules_by_row, strict=True)
         for rule in DOUBTS
         if rule in rules
     ]
-    if not said:
+    if not doubts:
         return None
-    asks = f"{'; '.join(said)}. Look it up in the manual. Every forecast hangs on it."
+    asks = f"{'; '.join(doubts)}. Look it up in the manual. Every forecast hangs on it."
     return Question(PLACES, asks, (about.stays(PLACES),))
 
 

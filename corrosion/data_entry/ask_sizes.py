@@ -194,8 +194,8 @@ def _expected(about: About, position: str) -> str:
 
 def _place(about: About) -> Place:
     hull_id, position = str(about.row.cells["hull_id"]), about.row.cells["position"]
-    found = [place for place in about.desk.places(hull_id) if place.position == position]
-    return found[0]
+    matching = [place for place in about.desk.places(hull_id) if place.position == position]
+    return matching[0]
 
 
 def _size(about: About) -> float:
@@ -210,8 +210,8 @@ def _typed(about: About) -> str:
     """What was typed, in the unit in which it was typed; the size that an answer made of it."""
     if about.draft.asked & CONVERTED:
         return _mm(about, _size(about))
-    told = str(about.row.cells.get(AS_TYPED) or "")
-    return told.split(";")[0].removeprefix("Size ") or _mm(about, _size(about))
+    typed = str(about.row.cells.get(AS_TYPED) or "")
+    return typed.split(";")[0].removeprefix("Size ") or _mm(about, _size(about))
 
 
 def _mm(about: About, size_mm: float) -> str:

@@ -136,9 +136,9 @@ def next_question(draft: Draft, desk: Desk, instead_of: int | None = None) -> Qu
     rules = objections_to(desk, draft.rows, instead_of)
     about = About(draft, desk, frozenset(rules))
     for ask in ASKERS[draft.main.log]:
-        asked = ask(about)
-        if asked is not None and asked.name not in draft.asked:
-            return asked
+        question = ask(about)
+        if question is not None and question.name not in draft.asked:
+            return question
     return None
 
 
@@ -148,10 +148,10 @@ def _which_of_two(draft: Draft, desk: Desk) -> Question:
     cell, second = next(iter(draft.twice.items()))
     rest = {name: moment for name, moment in draft.twice.items() if name != cell}
     first = draft.main.cells[cell]
-    said = formatting.moment(first, zone) if isinstance(first, pd.Timestamp) else ""
+    first_moment = formatting.moment(first, zone) if isinstance(first, pd.Timestamp) else ""
     about = About(replace(draft, twice=rest), desk, frozenset())
     name = f"twice-{cell}"
-    asks = f"{said} came twice that night: the clocks were put back. Which one was it?"
+    asks = f"{first_moment} came twice that night: the clocks were put back. Which one was it?"
     before = about.stays(name, "The first, before they were put back")
     after = about.answer(name, "The second, after they were put back", **{cell: second})
     return Question(name, asks, (before, after))

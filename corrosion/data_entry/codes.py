@@ -55,5 +55,5 @@ def qr_sheet(desk: Desk, base: str, hulls: Sequence[str], paper: Paper = "a4") -
 def _code(base: str, hull_id: str, name: object) -> dict[str, object]:
     address = hull_address(base, hull_id)
     drawn = segno.make(address, error=ERROR_LEVEL, micro=False).svg_inline(border=4, omitsize=True)
-    said = name if isinstance(name, str) else ""
-    return {"hull": hull_id, "name": said, "address": address, "svg": Markup(drawn)}
+    text = name if isinstance(name, str) else ""
+    return {"hull": hull_id, "name": text, "address": address, "svg": Markup(drawn)}

@@ -52,8 +52,8 @@ def doubted_rows(checked: Checked, log: str, rule: str, most: int = 25) -> pd.Da
         Columns `DOUBTED`: `name` to correct it by, `about` what it is about, `at` when (UTC,
         unknown for a register), `what` it says.
     """
-    said = checked.objections
-    places = said.loc[(said["log"] == log) & (said["rule"] == rule), "log_row"]
+    objections = checked.objections
+    places = objections.loc[(objections["log"] == log) & (objections["rule"] == rule), "log_row"]
     rows = named_rows(checked.logbook, log)
     rows = rows[rows["log_row"].isin(places)]
     when = LOGS[log].event_time

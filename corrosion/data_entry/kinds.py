@@ -74,8 +74,8 @@ def _reading(filled: Filled, desk: Desk) -> Draft:
 
 def _by_caliper(form: _Form) -> dict[str, object]:
     seen = form.size("size", "Size")
-    told = any(form.text(name) for name in ("bond_ohm", "potential_mv"))
-    if seen is None and not form.wrong and not form.filled.get("removed") and not told:
+    measured = any(form.text(name) for name in ("bond_ohm", "potential_mv"))
+    if seen is None and not form.wrong and not form.filled.get("removed") and not measured:
         form.wrong.append("Size: write what the caliper shows, or choose another way of looking.")
     return {"size_mm": seen}
 
@@ -207,10 +207,10 @@ class _Form:
 
     def text(self, name: str) -> str | None:
         """A text or a word; blank is unknown."""
-        told = str(self.filled.get(name) or "").strip()
-        if len(told) > MOST_LETTERS:
-            self.wrong.append(f"{name}: {len(told)} letters; write at most {MOST_LETTERS}.")
-        return told or None
+        typed_text = str(self.filled.get(name) or "").strip()
+        if len(typed_text) > MOST_LETTERS:
+            self.wrong.append(f"{name}: {len(typed_text)} letters; write at most {MOST_LETTERS}.")
+        return typed_text or None
 
     def number(self, name: str, called: str, unit: str, least: float, most: float) -> float | None:
         """A number in the unit of the log."""

@@ -106,8 +106,8 @@ class Desk:
     def water_at(self, mooring_id: str) -> str:
         """The water of a mooring; empty where not known."""
         moorings = self.checked.moorings
-        found = moorings.loc[moorings["mooring_id"] == mooring_id, "water"].dropna()
-        return "" if found.empty else str(found.iloc[0])
+        waters = moorings.loc[moorings["mooring_id"] == mooring_id, "water"].dropna()
+        return "" if waters.empty else str(waters.iloc[0])
 
     def meter(self, hull_id: str) -> float | None:
         """The last hour-meter reading of the hull, h."""
@@ -137,16 +137,18 @@ class Desk:
         layout = hulls.loc[hulls["hull_id"] == hull_id, "layout"]
         register = self.checked.anode_positions
         own = register[register["layout"].isin(layout)].drop_duplicates("position")
-        found = [_place(row, self._last_look(hull_id, str(row["position"]))) for row in _rows(own)]
-        return sorted(found, key=_access_order(found))
+        in_access_order = [
+            _place(row, self._last_look(hull_id, str(row["position"]))) for row in _rows(own)
+        ]
+        return sorted(in_access_order, key=_access_order(in_access_order))
 
     def expected_of(self, hull_id: str, position: str) -> tuple[float, float] | None:
         """Expected size and its standard deviation, mm; None where there is no forecast."""
         table = self.expected
-        found = table[(table["hull_id"] == hull_id) & (table["position"] == position)]
-        if found.empty:
+        rows = table[(table["hull_id"] == hull_id) & (table["position"] == position)]
+        if rows.empty:
             return None
-        return float(found["size_mm"].iloc[0]), float(found["sd_mm"].iloc[0])
+        return float(rows["size_mm"].iloc[0]), float(rows["sd_mm"].iloc[0])
 
     def _last_look(self, hull_id: str, position: str) -> tuple[pd.Timestamp, float | None] | None:
         looks = [
@@ -219,9 +221,9 @@ def _rows(table: pd.DataFrame) -> list[pd.Series]:
 
 
 def _place(row: pd.Series, last: tuple[pd.Timestamp, float | None] | None) -> Place:
-    said = {name: row[name] if isinstance(row[name], str) else "" for name in _TEXTS}
+    texts = {name: row[name] if isinstance(row[name], str) else "" for name in _TEXTS}
     sizes = float(row["new_size_mm"]), float(row["limit_size_mm"])
-    return Place(**said, new_mm=sizes[0], limit_mm=sizes[1], last_at=last[0] if last else None,
+    return Place(**texts, new_mm=sizes[0], limit_mm=sizes[1], last_at=last[0] if last else None,
                  last_mm=last[1] if last else None)  # fmt: skip
 
 

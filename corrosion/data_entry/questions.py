@@ -86,11 +86,11 @@ def twice(names: Sequence[str], what: str) -> Asker:
     """Make an asker for entries that are in the log already."""
 
     def ask(about: About) -> Question | None:
-        found = [name for name in names if name in about.rules]
-        if not found:
+        rules = [name for name in names if name in about.rules]
+        if not rules:
             return None
         asks = f"This {what} is in the log already. Was it written down before?"
         leave = about.nothing("Yes: write nothing")
-        return Question(found[0], asks, (leave, about.stays(found[0], f"No, another {what}")))
+        return Question(rules[0], asks, (leave, about.stays(rules[0], f"No, another {what}")))
 
     return ask

@@ -100,11 +100,11 @@ def bays_of(typed: pd.DataFrame, text: str) -> list[dict[str, object]]:
         if not _said(cells["mooring_id"]):
             continue
         old = before[place] if place < len(before) else {}
-        kept = {key: value for key, value in old.items() if key not in BAY}
+        others = {key: value for key, value in old.items() if key not in BAY}
         days = [day.strip() for day in str(_said(cells["weekdays"]) or "").split(",")]
         bay = {"mooring_id": str(cells["mooring_id"]), "weekdays": [day for day in days if day]}
         limits = {name: _said(cells[name]) for name in BAY[2:]}
-        bays.append({k: v for k, v in {**bay, **limits, **kept}.items() if v not in (None, [])})
+        bays.append({k: v for k, v in {**bay, **limits, **others}.items() if v not in (None, [])})
     return bays
 
 

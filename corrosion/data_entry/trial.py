@@ -35,10 +35,10 @@ def objections_to(desk: Desk, rows: Sequence[Row], instead_of: int | None = None
         did not object before.
     """
     logbook = _beside(desk, rows[0])
-    tried, place = _with_rows(logbook, rows, desk.now, instead_of)
-    said = check_logs(tried).objections
-    own = said[(said["log"] == rows[0].log) & (said["log_row"] == place)]
-    return set(own["rule"]) | (_about_hull(said, tried, rows[0]) - _before(logbook, rows[0]))
+    tried, log_row = _with_rows(logbook, rows, desk.now, instead_of)
+    objections = check_logs(tried).objections
+    own = objections[(objections["log"] == rows[0].log) & (objections["log_row"] == log_row)]
+    return set(own["rule"]) | (_about_hull(objections, tried, rows[0]) - _before(logbook, rows[0]))
 
 
 def objections_by_row(desk: Desk, rows: Sequence[Row]) -> list[set[str]]:
@@ -57,15 +57,17 @@ def objections_by_row(desk: Desk, rows: Sequence[Row]) -> list[set[str]]:
         Names of the rules that object, row by row.
     """
     tried, first = _with_rows(desk.logbook, rows, desk.now, None)
-    said = check_logs(tried).objections
-    own = said[said["log"] == rows[0].log]
+    objections = check_logs(tried).objections
+    own = objections[objections["log"] == rows[0].log]
     return [set(own.loc[own["log_row"] == first + n, "rule"]) for n in range(len(rows))]
 
 
-def _about_hull(said: pd.DataFrame, logbook: Logbook, row: Row) -> set[str]:
+def _about_hull(objections: pd.DataFrame, logbook: Logbook, row: Row) -> set[str]:
     hulls = logbook.hulls
     own = hulls.loc[hulls["hull_id"] == row.cells.get("hull_id"), "log_row"]
-    return set(said.loc[(said["log"] == "hulls") & said["log_row"].isin(own), "rule"])
+    return set(
+        objections.loc[(objections["log"] == "hulls") & objections["log_row"].isin(own), "rule"]
+    )
 
 
 def _before(logbook: Logbook, row: Row) -> set[str]:
@@ -83,9 +85,11 @@ def _beside(desk: Desk, row: Row) -> Logbook:
         return logbook
     own = hulls["hull_id"] == row.cells.get("hull_id")
     sister = hulls["layout"].isin(hulls.loc[own, "layout"]) & ~own
-    kept = [*hulls.loc[own, "hull_id"], *hulls.loc[sister, "hull_id"][: NEIGHBOURS - 1]]
+    beside = [*hulls.loc[own, "hull_id"], *hulls.loc[sister, "hull_id"][: NEIGHBOURS - 1]]
     tables = {
-        log: rows[rows["hull_id"].isin(kept)].reset_index(drop=True) if "hull_id" in rows else rows
+        log: rows[rows["hull_id"].isin(beside)].reset_index(drop=True)
+        if "hull_id" in rows
+        else rows
         for log, rows in logbook.tables.items()
     }
     return replace(logbook, tables=tables)
@@ -98,17 +102,17 @@ def _with_rows(
     tables, first = dict(logbook.tables), -1
     for number, row in enumerate(rows):
         table = tables[row.log]
-        place = int(table["log_row"].max()) + 1 if len(table) else 0
+        log_row = int(table["log_row"].max()) + 1 if len(table) else 0
         if number == 0 and instead_of is not None:
             table = table[table["log_row"] != instead_of]
-        first = place if number == 0 else first
-        tables[row.log] = _with_row(table, row, place)
+        first = log_row if number == 0 else first
+        tables[row.log] = _with_row(table, row, log_row)
     return replace(logbook, tables=tables, on=max(logbook.on, now)), first
 
 
-def _with_row(table: pd.DataFrame, row: Row, place: int) -> pd.DataFrame:
+def _with_row(table: pd.DataFrame, row: Row, log_row: int) -> pd.DataFrame:
     # without a time of entry it comes after a row that says the same: it is the second of the two
-    cells = {**row.cells, "log_row": place, "log_file": ""}
+    cells = {**row.cells, "log_row": log_row, "log_file": ""}
     values = {
         name: pd.Series([cells.get(name)], dtype=object).astype(table[name].dtype)
         for name in table.columns
@@ -153,8 +157,14 @@ def objections_to_file(desk: Desk, log: str, rows: pd.DataFrame) -> pd.DataFrame
         for name in table.columns
     }
     tables = {**logbook.tables, log: pd.DataFrame(joined)}
-    said = check_logs(replace(logbook, tables=tables, on=max(logbook.on, desk.now))).objections
-    own = said[(said["log"] == log) & (said["log_row"] >= first) & (said["severity"] != "note")]
+    objections = check_logs(
+        replace(logbook, tables=tables, on=max(logbook.on, desk.now))
+    ).objections
+    own = objections[
+        (objections["log"] == log)
+        & (objections["log_row"] >= first)
+        & (objections["severity"] != "note")
+    ]
     own = own[own["rule"] != "exact-duplicate"]  # such a row is taken once
     counted = own.groupby(["rule", "severity"], sort=False).size().rename("rows").reset_index()
     return counted.sort_values("rows", ascending=False, kind="stable", ignore_index=True)

@@ -53,15 +53,19 @@ def number(
     -------
     Typed
     """
-    told = _squeezed(text)
-    if not told:
+    typed_text = _squeezed(text)
+    if not typed_text:
         return Typed(None, "")
-    bare = told.removesuffix(unit).rstrip() if unit else told
+    bare = typed_text.removesuffix(unit).rstrip() if unit else typed_text
     if not _NUMBER.fullmatch(bare):
-        return Typed(None, told, f"{name}: {told!r} is no number. Write it such as 7,2 or 7.2.")
+        return Typed(
+            None, typed_text, f"{name}: {typed_text!r} is no number. Write it such as 7,2 or 7.2."
+        )
     value = float(bare.replace(",", "."))
     if not least <= value <= most:
-        return Typed(None, told, f"{name}: {told} is not between {least:g} and {most:g} {unit}.")
+        return Typed(
+            None, typed_text, f"{name}: {typed_text} is not between {least:g} and {most:g} {unit}."
+        )
     return Typed(value, f"{bare} {unit}".strip())
 
 
@@ -82,17 +86,17 @@ def size(text: str, name: str, unit: str) -> Typed:
     Typed
         `value` in mm; `as_typed` carries the number and the unit it was read in.
     """
-    told = _squeezed(text)
-    bare, unit = _without_mark(told, unit)
+    typed_text = _squeezed(text)
+    bare, unit = _without_mark(typed_text, unit)
     fraction = _FRACTION.fullmatch(bare)
     if fraction and unit == "in" and int(fraction[3]):
         inches = int(fraction[1] or 0) + int(fraction[2]) / int(fraction[3])
         return Typed(round(inches * formatting.MM_PER_INCH, 4), f"{bare} in")
     read = number(bare, name)
     if read.value is None:
-        return Typed(None, told, read.wrong)
+        return Typed(None, typed_text, read.wrong)
     if read.value < 0:
-        return Typed(None, told, f"{name}: a size cannot be below zero.")
+        return Typed(None, typed_text, f"{name}: a size cannot be below zero.")
     return Typed(in_mm(read.value, unit), f"{bare} {unit}")
 
 
@@ -105,9 +109,9 @@ def _squeezed(text: str) -> str:
     return " ".join(text.split())
 
 
-def _without_mark(told: str, unit: str) -> tuple[str, str]:
+def _without_mark(text: str, unit: str) -> tuple[str, str]:
     """Take a unit off the end of what was typed; it says more than the switch beside the field."""
     for mark, means in sorted(_MARKS.items(), key=lambda pair: -len(pair[0])):
-        if told.lower().endswith(mark):
-            return told[: -len(mark)].rstrip(), means
-    return told, unit
+        if text.lower().endswith(mark):
+            return text[: -len(mark)].rstrip(), means
+    return text, unit

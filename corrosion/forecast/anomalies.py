@@ -140,13 +140,16 @@ def _alloys(appraisal: Appraisal) -> list[dict[str, Any]]:
     for anode, lies_in in zip(anodes.itertuples(), water, strict=True):
         if not isinstance(anode.alloy, str) or not isinstance(lies_in, str):
             continue
-        said = advise(anode.alloy, lies_in)
-        if said.verdict in ("suits", "sources disagree", "watch"):
+        advice = advise(anode.alloy, lies_in)
+        if advice.verdict in ("suits", "sources disagree", "watch"):
             continue
         stop = ALLOY in str(anode.stop)
-        do = f"{'Stop. ' if stop else ''}{said.caution} See the manual for the alloy in this water."
+        do = (
+            f"{'Stop. ' if stop else ''}{advice.caution} "
+            "See the manual for the alloy in this water."
+        )
         left = _left(anode)
-        evidence = f"{anode.alloy} in {lies_in} water: {said.why}; to its limit: {left}"
+        evidence = f"{anode.alloy} in {lies_in} water: {advice.why}; to its limit: {left}"
         rows.append(_row("alloy-against-water", anode, evidence, what_to_do=do, stop=stop))
     return rows
 
@@ -184,16 +187,20 @@ def _unconnected(appraisal: Appraisal) -> list[dict[str, Any]]:
 
 def _impossible(appraisal: Appraisal) -> list[dict[str, Any]]:
     """Name anodes whose last reading no current could explain (Faraday's law)."""
-    found = appraisal.checked.objections
-    rows = found.loc[(found["log"] == "readings") & (found["rule"] == "too-fast"), "log_row"]
+    objections = appraisal.checked.objections
+    rows = objections.loc[
+        (objections["log"] == "readings") & (objections["rule"] == "too-fast"), "log_row"
+    ]
     readings = appraisal.checked.readings
     wrong = readings[readings["log_row"].isin(rows)]
     anodes = appraisal.forecast.anodes.merge(
         wrong[["hull_id", "position", "read_at"]], on=["hull_id", "position"]
     )
     anodes = anodes[anodes["read_at"] >= anodes["last_read_at"]]
-    said = "lost more since the look before than 100 A/m2 would take (about 13 mm a month of zinc)"
-    return [_row("impossible", each, said, since=each.read_at) for each in anodes.itertuples()]
+    reason = (
+        "lost more since the look before than 100 A/m2 would take (about 13 mm a month of zinc)"
+    )
+    return [_row("impossible", each, reason, since=each.read_at) for each in anodes.itertuples()]
 
 
 def _moved(appraisal: Appraisal) -> list[dict[str, Any]]:
@@ -228,16 +235,18 @@ def _berths(appraisal: Appraisal) -> list[dict[str, Any]]:
     last = berths.drop_duplicates("hull_id", keep="last").set_index("hull_id")
     hulls = appraisal.forecast.sisters
     hulls = hulls[hulls.index.isin(appraisal.forecast.hulls["hull_id"])]
-    place = [c for c in ("mooring_id", "pontoon") if c in last]
-    where = last[place].reindex(hulls.index).fillna("").astype(str)
+    known_columns = [c for c in ("mooring_id", "pontoon") if c in last]
+    where = last[known_columns].reindex(hulls.index).fillna("").astype(str)
     hulls = hulls.assign(
         afloat=last["stays"].reindex(hulls.index).ne("lifted"),
         lately=_read_lately(appraisal).reindex(hulls.index, fill_value=False),
     )
     rows: list[dict[str, Any]] = []
     # a pontoon that explains it is named in the mooring's place
-    for key in reversed(place):
-        names = where[place[: place.index(key) + 1]].agg(" ".join, axis=1).str.strip()
+    for key in reversed(known_columns):
+        names = (
+            where[known_columns[: known_columns.index(key) + 1]].agg(" ".join, axis=1).str.strip()
+        )
         for name, group in hulls.groupby(names.to_numpy(object)):
             mooring = str(where.loc[group.index[0], "mooring_id"])
             if mooring not in {row["mooring_id"] for row in rows if key == "mooring_id"}:
@@ -253,10 +262,10 @@ def _read_lately(appraisal: Appraisal) -> pd.Series:
 
 
 def _hot(name: str, mooring: str, hulls: pd.DataFrame) -> list[dict[str, Any]]:
-    for said, recent, before, sd in COMPARED:
+    for suffix, recent, before, sd in COMPARED:
         known = hulls[np.isfinite(hulls[sd]) & hulls[recent].notna() & (hulls[sd] < 0.8)]
         # a hull on land feels no berth from outside, and an old look tells nothing of lately
-        if said:
+        if suffix:
             known = known[known["afloat"]]
         if recent.startswith("latest"):
             known = known[known["lately"]]
@@ -274,7 +283,7 @@ def _hot(name: str, mooring: str, hulls: pd.DataFrame) -> list[dict[str, Any]]:
         )
         if sure:
             evidence = (
-                f"wear{said} at {name} rose to {formatting.number(mean)} times what it was; "
+                f"wear{suffix} at {name} rose to {formatting.number(mean)} times what it was; "
                 f"{risen} of {formatting.count(len(known), 'hull')} there"
             )
             row = dict.fromkeys(COLUMNS, "")

@@ -48,5 +48,5 @@ def days_until(chance: Floats, days: Floats, level: float) -> Floats:
     rows = np.arange(chance.shape[0])
     low, high = chance[rows, before], chance[rows, first]
     part = np.clip((level - low) / np.maximum(high - low, 1e-12), 0.0, 1.0)
-    found = days[before] + part * (days[first] - days[before])
-    return np.where(reached[:, 0], 0.0, np.minimum(found, days[-1]))
+    crossing = days[before] + part * (days[first] - days[before])
+    return np.where(reached[:, 0], 0.0, np.minimum(crossing, days[-1]))

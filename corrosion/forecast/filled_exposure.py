@@ -88,7 +88,7 @@ def find_filling(checked: Checked, exposure: Exposure) -> Filling | None:
         return None
     silent = {m: past.silent_days(hulls) for m, hulls in past.moorings.items()}
     dated = arrived_by_age(checked.outings, past.on_h, SETTLED_DAYS)
-    found = _Found.nothing(past, max([SETTLED_DAYS, *silent.values()]))
+    filled = _Found.nothing(past, max([SETTLED_DAYS, *silent.values()]))
     everywhere = min(silent.values())
     together = _chance(past, _everybody(past), everywhere, silent, dated)
     for mooring, hulls in past.moorings.items():
@@ -97,9 +97,9 @@ def find_filling(checked: Checked, exposure: Exposure) -> Filling | None:
         if max(alone, together) > 0:
             chances = np.full(days, alone)
             chances[days - everywhere :] = max(alone, together)
-            _fill_silence(found, past, hulls, chances, silent)
-    _fill_late(found, past, silent, dated)
-    return found.filling(exposure) if found.chance.any() else None
+            _fill_silence(filled, past, hulls, chances, silent)
+    _fill_late(filled, past, silent, dated)
+    return filled.filling(exposure) if filled.chance.any() else None
 
 
 def _past(checked: Checked, exposure: Exposure) -> _Past:
@@ -132,9 +132,9 @@ def _due(past: _Past, days: int, silent: dict[int, int]) -> tuple[Expected, Rule
     season = season_of_use(before[writing], days)
     usual = before[:, -HABIT_DAYS:].mean(axis=1)[:, None] * season
     hires = past.booked[:, -days:]
-    told = rule.booked * hires
+    by_hires = rule.booked * hires
     weight = rule.habit if past.booked[:, -days - HABIT_DAYS :].any() else 1.0
-    return Expected(told + weight * usual, told, past.outing_h), rule
+    return Expected(by_hires + weight * usual, by_hires, past.outing_h), rule
 
 
 @dataclass
@@ -195,7 +195,7 @@ def _chance(
 
 
 def _fill_silence(
-    found: _Found, past: _Past, hulls: Codes, chances: Floats, silent: dict[int, int]
+    filled: _Found, past: _Past, hulls: Codes, chances: Floats, silent: dict[int, int]
 ) -> None:
     """Fill a mooring's silence in, each day weighed by the chance that it was not written up."""
     first = int(np.flatnonzero(chances)[0])
@@ -203,24 +203,24 @@ def _fill_silence(
     due, rule = _due(past, chances.size, silent)
     hours = due.engine_h[hulls, first:]
     spread = _spread(rule, hours.sum(axis=1), days, chance)
-    found.add(hulls, chances[first:] * hours, chance, spread, days)
+    filled.add(hulls, chances[first:] * hours, chance, spread, days)
     alone = float(past.last_h[hulls].max())
-    found.until_h[hulls] = max(alone, past.on_h - (days + 1) * HOURS_A_DAY)
+    filled.until_h[hulls] = max(alone, past.on_h - (days + 1) * HOURS_A_DAY)
 
 
 def _spread(rule: Rule, whole: Floats, days: int, chance: float) -> Floats:
     """Return the variance of hours that are not written down, or were never run."""
     strays = float(season_spread(np.array([float(days)]))[0]) ** 2
-    told = rule.own * whole + (rule.common + strays) * whole**2
-    return np.asarray(chance * told + chance * (1 - chance) * whole**2)
+    variance = rule.own * whole + (rule.common + strays) * whole**2
+    return np.asarray(chance * variance + chance * (1 - chance) * whole**2)
 
 
-def _fill_late(found: _Found, past: _Past, silent: dict[int, int], dated: Floats | None) -> None:
+def _fill_late(filled: _Found, past: _Past, silent: dict[int, int], dated: Floats | None) -> None:
     """Fill in what a dock that always writes late has not written yet."""
     moorings = {
         m: hulls
         for m, hulls in past.moorings.items()
-        if silent[m] < SETTLED_DAYS and not found.chance[hulls].any()
+        if silent[m] < SETTLED_DAYS and not filled.chance[hulls].any()
     }
     if not moorings or past.daily.shape[1] < SETTLED_DAYS + 2 * HABIT_DAYS:
         return
@@ -237,8 +237,8 @@ def _fill_late(found: _Found, past: _Past, silent: dict[int, int], dated: Floats
     hours = missing(due, written, share, chance)[hulls, -days:]
     open_h = hours.sum(axis=1) / chance
     spread = _spread(rule, open_h, days, chance)
-    found.add(hulls, hours, chance, spread, days)
-    found.until_h[hulls] = past.on_h - days * HOURS_A_DAY
+    filled.add(hulls, hours, chance, spread, days)
+    filled.until_h[hulls] = past.on_h - days * HOURS_A_DAY
 
 
 def _usual_week(past: _Past, hulls: Codes, rule: Rule) -> float:
@@ -252,18 +252,18 @@ def _usual_week(past: _Past, hulls: Codes, rule: Rule) -> float:
     return float(np.sqrt(np.mean((actual[used] / due[used] - 1.0) ** 2)))
 
 
-def _by_state(exposure: Exposure, found: _Found) -> Hours:
+def _by_state(exposure: Exposure, filled: _Found) -> Hours:
     """Share what is filled in out over the cells: running totals, 0 first."""
-    days = found.engine_h.shape[1]
-    shares = sharing(exposure, found.until_h)
-    middle = found.past.on_h - (days - np.arange(days) - 0.5) * HOURS_A_DAY
+    days = filled.engine_h.shape[1]
+    shares = sharing(exposure, filled.until_h)
+    middle = filled.past.on_h - (days - np.arange(days) - 0.5) * HOURS_A_DAY
     moorings = len(exposure.mooring_ids)
     degrees = np.stack(
         [exposure.temperature.at(np.full(days, m), middle) for m in range(moorings)]
         + [np.zeros(days)]
     )[shares.mooring]
-    out = np.minimum(found.engine_h * shares.out, HOURS_A_DAY)
+    out = np.minimum(filled.engine_h * shares.out, HOURS_A_DAY)
     # the logs have the hull lying at its berth all the while
-    total = spent(exposure, shares, found.engine_h, -out, degrees)
+    total = spent(exposure, shares, filled.engine_h, -out, degrees)
     parts = (total.plain, total.plain_warm, total.drying, total.drying_warm)
     return Hours(*(np.pad(p, [(0, 0), (1, 0), *[(0, 0)] * (p.ndim - 2)]) for p in parts))

@@ -48,11 +48,11 @@ def inspect_by(
     by_days = rule["inspect_days"].to_numpy(float) - (on_h - since_h) / HOURS_A_DAY
     days = np.fmin(by_hours, by_days)
     hours_first = by_hours <= np.where(np.isnan(by_days), np.inf, by_days)
-    said = np.where(np.isnan(days), "", np.where(hours_first, "hours", "months"))
+    clock = np.where(np.isnan(days), "", np.where(hours_first, "hours", "months"))
     zone = checked.logbook.settings.timezone
     dates = [None if np.isnan(d) else after_days(on, float(max(d, 0.0)), zone).date() for d in days]
     return pd.DataFrame(
-        {"inspect_by": pd.Series(dates, dtype=object), "inspect_rule": said}
+        {"inspect_by": pd.Series(dates, dtype=object), "inspect_rule": clock}
     ).set_axis(anodes.index)
 
 

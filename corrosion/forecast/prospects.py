@@ -186,8 +186,8 @@ def _last_looks(fit: Fit, checked: Checked) -> pd.DataFrame:
         size_mm=(seen["new_size_mm"] - seen["start_worn"] * seen["allowance_mm"]).round(3),
     )
     looks = fit.lives.looks[["life", "at_h", "worn", "size_mm", "kind", "spent"]]
-    said = looks["spent"].map({True: "worn", False: "ok"}).where(looks["kind"] == "verdict")
-    looks = looks.assign(verdict=said, worn=looks["worn"].where(looks["kind"] != "verdict"))
+    verdict = looks["spent"].map({True: "worn", False: "ok"}).where(looks["kind"] == "verdict")
+    looks = looks.assign(verdict=verdict, worn=looks["worn"].where(looks["kind"] != "verdict"))
     both = [t for t in (began, looks) if len(t)] or [looks]
     table = pd.concat(both, ignore_index=True).drop_duplicates("life", keep="last")
     table = table.reindex(columns=["life", "at_h", "worn", "size_mm", "verdict"])
@@ -235,8 +235,8 @@ def _never_seen(fit: Fit, checked: Checked, anodes: pd.DataFrame) -> pd.DataFram
     table = table.assign(
         flag="unread", why=table["position"] + ": no fitting and no reading on record"
     )
-    told = ("flag", "why")  # without an anode in service these columns have no kind yet
-    kinds = {c: t for c, t in anodes.dtypes.items() if str(t) != "bool" and c not in told}
+    text_columns = ("flag", "why")  # without an anode in service these columns have no kind yet
+    kinds = {c: t for c, t in anodes.dtypes.items() if str(t) != "bool" and c not in text_columns}
     return table.astype(kinds)
 
 

@@ -72,14 +72,14 @@ def protection_of_anodes(
         anodes["beside_sisters"], idle, bond["value"], by_contact, potential["value"],
         by_potential, crusted, strict=True,
     )  # fmt: skip
-    said = [_evidence(*each) for each in parts]
+    reasons = [_evidence(*each) for each in parts]
     since = (
         bond["read_at"]
         .where(by_contact > 0)
         .combine_first(potential["read_at"].where(by_potential > 0))
     )
     return pd.DataFrame(
-        {"not_protecting": chance, "protection_evidence": said, "protection_since": since},
+        {"not_protecting": chance, "protection_evidence": reasons, "protection_since": since},
         index=anodes.index,
     )
 
@@ -107,16 +107,16 @@ def _evidence(
     pace: float, idle: float, ohm: float, by_contact: float, potential_mv: float,
     by_potential: float, crusted: bool,
 ) -> str:  # fmt: skip
-    said = []
+    reasons = []
     if idle > 1.0 and np.isfinite(pace):
-        said.append(f"wears {formatting.number(max(pace, 0.0))} times what its sisters do")
+        reasons.append(f"wears {formatting.number(max(pace, 0.0))} times what its sisters do")
     if by_contact > 0:
-        said.append(f"{formatting.number(ohm)} ohm to the casting")
+        reasons.append(f"{formatting.number(ohm)} ohm to the casting")
     if by_potential > 0:
-        said.append(f"potential {formatting.number(potential_mv)} mV")
+        reasons.append(f"potential {formatting.number(potential_mv)} mV")
     if crusted:
-        said.append("zinc in fresh water, which crusts")
-    return ", ".join(said)
+        reasons.append("zinc in fresh water, which crusts")
+    return ", ".join(reasons)
 
 
 def protection_of_hulls(anodes: pd.DataFrame, hulls: pd.DataFrame) -> pd.DataFrame:

@@ -29,9 +29,11 @@ def season_of_use(daily: Floats, ahead: int) -> Floats:
         return np.ones(ahead)
     wave = _yearly_wave(fleet, ahead)
     last_year = _last_year(fleet, ahead)
-    told = np.isfinite(last_year)
+    on_record = np.isfinite(last_year)
     share = np.clip((days - WHOLE_YEAR_DAYS) / HABIT_DAYS, 0.0, 1.0)
-    blend = np.where(told, share * np.where(told, last_year, 0.0) + (1 - share) * wave, wave)
+    blend = np.where(
+        on_record, share * np.where(on_record, last_year, 0.0) + (1 - share) * wave, wave
+    )
     return np.clip(blend, 0.05, 4.0)
 
 
@@ -47,15 +49,15 @@ def _yearly_wave(fleet: Floats, ahead: int) -> Floats:
 
 
 def _last_year(fleet: Floats, ahead: int) -> Floats:
-    found = np.full(ahead, np.nan)
+    a_year_ago = np.full(ahead, np.nan)
     days, year = fleet.size, WHOLE_YEAR_DAYS
     if days <= year:
-        return found
+        return a_year_ago
     smooth = np.convolve(fleet, np.ones(15), mode="same") / np.convolve(
         np.ones(days), np.ones(15), mode="same"
     )
     floor = 0.05 * fleet.mean()
     then = smooth[max(days - year - HABIT_DAYS, 0) : days - year].mean()
     following = smooth[days - year :][:ahead]
-    found[: following.size] = (following + floor) / (then + floor)
-    return found
+    a_year_ago[: following.size] = (following + floor) / (then + floor)
+    return a_year_ago

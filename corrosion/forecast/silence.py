@@ -215,5 +215,7 @@ def missing(due: Expected, written: Floats, share: Floats, chance: float) -> Flo
 
 def by_mooring(mooring: Codes, serving: np.ndarray) -> dict[int, np.ndarray]:
     """Return the hull codes in service at each mooring, by mooring code."""
-    found = {int(m): np.flatnonzero((mooring == m) & serving) for m in np.unique(mooring) if m >= 0}
-    return {m: hulls for m, hulls in found.items() if hulls.size}
+    members = {
+        int(m): np.flatnonzero((mooring == m) & serving) for m in np.unique(mooring) if m >= 0
+    }
+    return {m: hulls for m, hulls in members.items() if hulls.size}

@@ -65,8 +65,8 @@ def stops_of_anodes(
         UNPROTECTED: np.nan_to_num(anodes["not_protecting"].to_numpy(float)) >= PROBABLY,
     }
     rows = zip(*(flags[reason] for reason in REASONS), strict=True)
-    said = [",".join(r for r, flag in zip(REASONS, row, strict=True) if flag) for row in rows]
-    return pd.Series(said, index=anodes.index, dtype=object)
+    joined = [",".join(r for r, flag in zip(REASONS, row, strict=True) if flag) for row in rows]
+    return pd.Series(joined, index=anodes.index, dtype=object)
 
 
 def stops_of_hulls(

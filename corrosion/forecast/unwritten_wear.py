@@ -48,14 +48,14 @@ def unwritten_hours(
 
 
 def unwritten_sd(
-    fit: Fit, found: Evaluation, lives: Codes, columns: Columns | None, spread: Floats | float
+    fit: Fit, evaluation: Evaluation, lives: Codes, columns: Columns | None, spread: Floats | float
 ) -> Floats | float:
     """Return the standard deviation of worn that use not written down brings, shape (k, 1).
 
     Parameters
     ----------
     fit : Fit
-    found : Evaluation
+    evaluation : Evaluation
     lives : ndarray of int, shape (k,)
     columns, spread : as `unwritten_hours` gives them
 
@@ -66,9 +66,9 @@ def unwritten_sd(
     if columns is None:
         return 0.0
     design = fit.model.design
-    surface = surface_lost(columns, design.terms, found.rates)
+    surface = surface_lost(columns, design.terms, evaluation.rates)
     mm = surface.mm - by_state(surface, design.terms, "afloat")
-    return np.asarray(found.rates.place[design.position[lives]] * mm * spread)[:, None]
+    return np.asarray(evaluation.rates.place[design.position[lives]] * mm * spread)[:, None]
 
 
 def by_state(surface: Surface, terms: Terms, state: str) -> Floats:

@@ -170,9 +170,9 @@ def _usual_engine_hours(hours: Floats, length: Floats) -> Floats:
 
 def _filled(bookings: pd.DataFrame, on_h: float, booked: Floats, usual: Floats) -> Floats:
     """Return how full the book of each day ahead is, 0 to 1, shape (days,)."""
-    told = fill_of_leads(bookings, on_h, usual.size)
-    if told is not None:
-        return told
+    fill = fill_of_leads(bookings, on_h, usual.size)
+    if fill is not None:
+        return fill
     fleet = booked.sum(axis=0)
     week = np.convolve(fleet, np.ones(7) / 7, mode="same")
     standing = np.clip(week / np.maximum(BOOK_IS_FULL * usual, 1e-9), 0.0, 1.0)
@@ -198,8 +198,8 @@ def _expected(habit: Floats, booked: Floats, rule: Rule, season: Floats, filled:
         by_habit = np.cumsum(usual, axis=1)
         beyond = np.maximum.accumulate(np.cumsum(booked, axis=1) - by_habit, axis=1)
         return np.diff(by_habit + np.maximum(beyond, 0.0), axis=1, prepend=0.0)
-    told = rule.booked * booked + rule.habit * usual
-    return np.asarray(told + max(1.0 - rule.habit, 0.0) * (1 - filled) * usual)
+    expected_h = rule.booked * booked + rule.habit * usual
+    return np.asarray(expected_h + max(1.0 - rule.habit, 0.0) * (1 - filled) * usual)
 
 
 def _hours(

@@ -56,10 +56,14 @@ def windows(
     actual = [daily[:, s : s + length].sum(axis=1) for s in starts]
     book = [booked[:, s : s + length].sum(axis=1) for s in starts]
     habit = [daily[:, s - HABIT_DAYS : s].mean(axis=1) * length for s in starts]
-    kept = np.ones(len(starts) * len(daily), dtype=bool)
+    complete = np.ones(len(starts) * len(daily), dtype=bool)
     if known is not None:
-        kept = np.concatenate([known[:, s : s + length].all(axis=1) for s in starts])
-    return np.concatenate(actual)[kept], np.concatenate(book)[kept], np.concatenate(habit)[kept]
+        complete = np.concatenate([known[:, s : s + length].all(axis=1) for s in starts])
+    return (
+        np.concatenate(actual)[complete],
+        np.concatenate(book)[complete],
+        np.concatenate(habit)[complete],
+    )
 
 
 def learn(daily: Floats, booked: Floats, known: np.ndarray | None = None) -> Rule:

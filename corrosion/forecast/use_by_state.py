@@ -115,8 +115,8 @@ def _running_shares(exposure: Exposure, past: Hours, mooring: Codes) -> Floats:
     code, water = _codes(exposure, "running")
     own = exposure.waters.to_numpy(object)
     home = np.equal.outer(mooring, code) & np.equal.outer(own[mooring], water)
-    here = np.equal.outer(mooring, code)
-    seen = past.plain[:, : code.size] * here + 1e-3 * home
+    at_mooring = np.equal.outer(mooring, code)
+    seen = past.plain[:, : code.size] * at_mooring + 1e-3 * home
     shares = np.zeros((mooring.size, past.plain.shape[1]))
     shares[:, : code.size] = seen / np.maximum(seen.sum(axis=1, keepdims=True), 1e-9)
     return shares
@@ -128,11 +128,11 @@ def _wet_per_hour(exposure: Exposure, past: Hours, mooring: Codes) -> Floats:
     run_code, run_water = _codes(exposure, "running")
     match = np.equal.outer(run_code, code) & np.equal.outer(run_water, water)
     run = past.plain[:, : run_code.size]
-    here = np.equal.outer(mooring, code)
+    at_mooring = np.equal.outer(mooring, code)
     salty_run = run @ match
-    fleet = (past.drying * here[:, :, None]).sum(axis=0) / np.maximum(
-        (salty_run * here).sum(axis=0), 1e-9
+    fleet = (past.drying * at_mooring[:, :, None]).sum(axis=0) / np.maximum(
+        (salty_run * at_mooring).sum(axis=0), 1e-9
     )[:, None]
     own = (past.drying + USUAL_H * fleet) / (salty_run + USUAL_H)[:, :, None]
     share = _running_shares(exposure, past, mooring)[:, : run_code.size] @ match
-    return np.asarray(own * (share * here)[:, :, None])
+    return np.asarray(own * (share * at_mooring)[:, :, None])

@@ -53,30 +53,30 @@ class _Course:
 
 def _course(
     fit: Fit,
-    found: Evaluation,
+    evaluation: Evaluation,
     effect: Effects,
     now: HoursOfAnodes,
     ahead: Iterable[Columns],
     days: int,
 ) -> _Course:
-    design, rates, k = fit.model.design, found.rates, now.lives
+    design, rates, k = fit.model.design, evaluation.rates, now.lives
     place = rates.place[design.position[k]]
     since = place * surface_lost(now.since_start, design.terms, rates).mm
     mm, lying = surface_ahead(ahead, now.alike, days, design.terms, rates)
     mm *= place[:, None]
     lying *= place[:, None]
     clock = since[:, None] + mm
-    x, m, u = found.track.state[k], found.track.state_clock[k], effect.own[k]
+    x, m, u = evaluation.track.state[k], evaluation.track.state_clock[k], effect.own[k]
     mean = (design.start_worn[k] + x)[:, None] + clock + u[:, None] * (clock - m[:, None])
     return _Course(since, clock, mean, mm - lying)
 
 
-def _last_clock(design: Design, found: Evaluation) -> Floats:
+def _last_clock(design: Design, evaluation: Evaluation) -> Floats:
     """Return the wear clock at the last look at each life, 0 where there is none, shape (k,)."""
     last = np.zeros(design.hull.size)
     for part in design.steps.slices:
         size = part.stop - part.start
-        last[:size] = np.maximum(last[:size], found.clock[part])
+        last[:size] = np.maximum(last[:size], evaluation.clock[part])
     return last
 
 
@@ -98,39 +98,40 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     Paths
     """
     now = hours_of_anodes(fit, checked, ahead, in_service(checked))
-    found = fit.results.evaluation
+    evaluation = fit.results.evaluation
     design, k = fit.model.design, now.lives
-    effect = pace_effects(design, found)
+    effect = pace_effects(design, evaluation)
     columns = now.columns_ahead(design.terms)
-    course = _course(fit, found, effect, now, columns, ahead.days.size)
-    reach = course.clock - found.track.state_clock[k][:, None]
-    own_rate = (found.anode_variance * found.shrink)[k][:, None] * reach**2
-    last = _last_clock(design, found)[k]
-    walk = UNEVEN * found.rates.process_sd**2 * np.maximum(course.clock - last[:, None], 0.0)
-    hull_variance = effect.hull_variance[design.hull[k]] * found.shrink[k] ** 2
+    course = _course(fit, evaluation, effect, now, columns, ahead.days.size)
+    reach = course.clock - evaluation.track.state_clock[k][:, None]
+    own_rate = (evaluation.anode_variance * evaluation.shrink)[k][:, None] * reach**2
+    last = _last_clock(design, evaluation)[k]
+    walk = UNEVEN * evaluation.rates.process_sd**2 * np.maximum(course.clock - last[:, None], 0.0)
+    hull_variance = effect.hull_variance[design.hull[k]] * evaluation.shrink[k] ** 2
     pace = np.maximum(1.0 + effect.own[k], 0.05)
     used = pace[:, None] * course.used
     parameters = _parameter_variance(fit, now, ahead.days)
     fleet = (used * np.minimum(season_spread(ahead.days), now.use_sd)) ** 2 + parameters
     shared = hull_variance[:, None] * reach**2 + (used * now.use_sd) ** 2 + parameters
     unwritten = (
-        pace[:, None] * unwritten_sd(fit, found, now.lives, now.unwritten, now.unwritten_sd)
+        pace[:, None] * unwritten_sd(fit, evaluation, now.lives, now.unwritten, now.unwritten_sd)
     ) ** 2
     written, shared = shared, shared + unwritten
-    own = own_rate + walk + found.track.variance[k][:, None]
+    own = own_rate + walk + evaluation.track.variance[k][:, None]
     wider = np.sqrt((shared + own)[:, 0] / (written + own)[:, 0])
     return Paths(
-        k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet), _by_clock(fit, found, now),
+        k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet),
+        _by_clock(fit, evaluation, now),
         1.0 + effect.own[k], np.sqrt(effect.own_variance[k]), design.start_worn[k] + course.now,
         wider, used, now.use_sd, design.growth,
     ).widened(fit.widen)  # fmt: skip
 
 
-def _by_clock(fit: Fit, found: Evaluation, now: HoursOfAnodes) -> Floats:
+def _by_clock(fit: Fit, evaluation: Evaluation, now: HoursOfAnodes) -> Floats:
     """Return the wear clock of each anode by state since its start, shape (k, 3)."""
     design = fit.model.design
-    surface = surface_lost(now.since_start, design.terms, found.rates)
-    place = found.rates.place[design.position[now.lives]]
+    surface = surface_lost(now.since_start, design.terms, evaluation.rates)
+    place = evaluation.rates.place[design.position[now.lives]]
     mm = [by_state(surface, design.terms, state) for state in STATES]
     return np.asarray(np.stack(mm, axis=1) * place[:, None])
 
@@ -159,8 +160,8 @@ def _mean_at(
     fit: Fit, params: Floats, now: HoursOfAnodes, ahead: list[Columns], days: int
 ) -> Floats:
     model = fit.model
-    found = evaluate(params, model.design, model.moorings, model.trust, sloped=False)
-    return _course(fit, found, pace_effects(model.design, found), now, ahead, days).mean
+    evaluation = evaluate(params, model.design, model.moorings, model.trust, sloped=False)
+    return _course(fit, evaluation, pace_effects(model.design, evaluation), now, ahead, days).mean
 
 
 def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:

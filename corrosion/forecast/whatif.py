@@ -62,11 +62,11 @@ def what_if(appraisal: Appraisal, worse_by: float = 0.0, false_flushes: float = 
     days = appraisal.forecast.days
     claimed = _claimed(appraisal.exposure, false_flushes)
     ahead = _faster(use_ahead(appraisal.checked, claimed, days), 1.0 + worse_by)
-    found = forecast_fleet(appraisal.life, appraisal.checked, ahead, days)
+    forecast = forecast_fleet(appraisal.life, appraisal.checked, ahead, days)
     tolerated = appraisal.logbook.settings.tolerated_risk
-    changed = _beside(appraisal.forecast, found)
+    changed = _beside(appraisal.forecast, forecast)
     return WhatIf(
-        found, changed, int((changed["risk"] > tolerated).sum()),
+        forecast, changed, int((changed["risk"] > tolerated).sum()),
         int((changed["risk_then"] > tolerated).sum()),
     )  # fmt: skip
 
@@ -88,8 +88,8 @@ def _claimed(exposure: Exposure, share: float) -> Exposure:
     flushed = outings["flushed_h"].notna()
     turn = flushed.groupby(outings["hull"]).cumsum().to_numpy(float)
     false = flushed.to_numpy(bool) & (np.floor(turn * share) > np.floor((turn - 1) * share))
-    told = outings["flushed_h"].mask(false)
-    return rewetted(exposure, outings.assign(flushed_h=told))
+    flushed_h = outings["flushed_h"].mask(false)
+    return rewetted(exposure, outings.assign(flushed_h=flushed_h))
 
 
 def _beside(stands: Forecast, other: Forecast) -> pd.DataFrame:

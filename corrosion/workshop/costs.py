@@ -155,13 +155,15 @@ def _moorings_at(appraisal: Appraisal, hulls: pd.Series, at_h: Floats) -> np.nda
     exposure = appraisal.exposure
     berths = exposure.berths.sort_values("start_h", kind="stable")
     code = exposure.hull_ids.get_indexer(pd.Index(hulls))
-    asked = pd.DataFrame({"hull": code, "at_h": at_h, "row": np.arange(len(hulls))})
-    asked = asked.astype({"hull": berths["hull"].dtype}).sort_values("at_h", kind="stable")
+    hulls_then = pd.DataFrame({"hull": code, "at_h": at_h, "row": np.arange(len(hulls))})
+    hulls_then = hulls_then.astype({"hull": berths["hull"].dtype}).sort_values(
+        "at_h", kind="stable"
+    )
     berths = berths.assign(start_h=berths["start_h"].astype(float))
-    found = pd.merge_asof(asked, berths, left_on="at_h", right_on="start_h", by="hull")
-    place = found.sort_values("row")["mooring"].fillna(-1).astype(int).to_numpy()
+    berthed = pd.merge_asof(hulls_then, berths, left_on="at_h", right_on="start_h", by="hull")
+    mooring = berthed.sort_values("row")["mooring"].fillna(-1).astype(int).to_numpy()
     names = np.array([*exposure.mooring_ids, None], dtype=object)
-    return np.asarray(names[place])
+    return np.asarray(names[mooring])
 
 
 def _lost_hire(appraisal: Appraisal, visits: pd.DataFrame) -> Floats:
@@ -190,9 +192,9 @@ def _sailed(appraisal: Appraisal, hires: pd.DataFrame) -> pd.Series:
     """Mark the hires during which the hull went out after all."""
     exposure = appraisal.exposure
     code = exposure.hull_ids.get_indexer(pd.Index(hires["hull_id"]))
-    asked = hires[["start_h", "end_h"]].assign(hull=code, hire=hires.index)
+    spans = hires[["start_h", "end_h"]].assign(hull=code, hire=hires.index)
     outings = exposure.outings[["hull", "start_h", "stop_h"]]
-    both = asked.merge(outings.rename(columns={"start_h": "out_h"}), on="hull")
+    both = spans.merge(outings.rename(columns={"start_h": "out_h"}), on="hull")
     out = both[(both["out_h"] < both["end_h"]) & (both["stop_h"] > both["start_h"])]
     return pd.Series(hires.index.isin(out["hire"]), index=hires.index)
 
@@ -272,27 +274,27 @@ def _use(appraisal: Appraisal, first_h: float, on_h: float) -> pd.DataFrame:
 
 def _not_known(appraisal: Appraisal, visits: pd.DataFrame) -> tuple[str, ...]:
     """Say what is not in the sums."""
-    said = []
+    sentences = []
     settings, changes = appraisal.logbook.settings, int(visits["changes"].sum())
     unpriced = changes - int(visits["priced"].sum())
     if unpriced:
-        said.append(
+        sentences.append(
             f"The part's price is not known for {unpriced} of {changes} changes: "
             "enter part_cost in anode_positions."
         )
     if settings.wage_per_hour is None:
-        said.append("Labour is not known: enter wage_per_hour in fleet.toml.")
+        sentences.append("Labour is not known: enter wage_per_hour in fleet.toml.")
     timeless = int(visits["hours"].isna().sum())
     if timeless:
-        said.append(
+        sentences.append(
             f"The time it took is not known for {timeless} of {len(visits)} days of work: enter "
             "access_minutes and swap_minutes in anode_positions."
         )
     if visits["lost_hire"].isna().any():
-        said.append("Lost hire is not known: no booking has a hire_value.")
+        sentences.append("Lost hire is not known: no booking has a hire_value.")
     nowhere = int((visits["mooring_id"].isna() & (visits["changes"] > 0)).sum())
     if nowhere:
-        said.append(
+        sentences.append(
             f"{nowhere} visits of hulls without a berth on record are in the last row alone."
         )
-    return tuple(said)
+    return tuple(sentences)

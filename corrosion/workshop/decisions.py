@@ -69,14 +69,14 @@ def age_replacement(
     at = int(np.argmin(rate)) + 1
     if at == GRID - 1 or rate[at - 1] > rate[-1] * (1 - FLAT):
         return AgeReplacement(np.inf, float(rate[-1]), 1.0)
-    found = minimize_scalar(
+    optimum = minimize_scalar(
         lambda age: _cost_at(age, survival, planned_cost, late_cost),
         bounds=(ages[at - 1], ages[at + 1]),
         method="bounded",
         options={"xatol": 1e-9 * longest},
     )
-    alive_then = float(survival(np.array([found.x]))[0])
-    return AgeReplacement(float(found.x), float(found.fun), 1.0 - alive_then)
+    alive_then = float(survival(np.array([optimum.x]))[0])
+    return AgeReplacement(float(optimum.x), float(optimum.fun), 1.0 - alive_then)
 
 
 def _cost_rate(alive: Floats, lived: Floats, planned: float, late: float) -> Floats:

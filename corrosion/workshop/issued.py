@@ -220,8 +220,8 @@ def newest_issue(plans: pd.DataFrame, week: date, zone: tzinfo) -> pd.DataFrame:
     DataFrame
         As `issued_plan`.
     """
-    found = until_week(issues(plans, zone), week)
-    return issued_plan(plans, "" if found.empty else found["plan_id"].iloc[0], zone)
+    issued = until_week(issues(plans, zone), week)
+    return issued_plan(plans, "" if issued.empty else issued["plan_id"].iloc[0], zone)
 
 
 def until_week(issued: pd.DataFrame, week: date) -> pd.DataFrame:

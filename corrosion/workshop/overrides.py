@@ -75,12 +75,12 @@ def decide(
     if change in OF_A_DAY and day is None:
         raise LogRefused(f"plan_changes: {change} of {hull_id} has no day. Say which day.")
     moment = pd.Timestamp.now("UTC") if now is None else now
-    kept = monday_of(day) if day is not None and change not in OF_A_DAY else day
+    decided_day = monday_of(day) if day is not None and change not in OF_A_DAY else day
     row = {
         "hull_id": hull_id,
         "decided_at": moment.as_unit("us"),
         "change": change,
-        "day": kept,
+        "day": decided_day,
         "reason": reason.strip() or None,
         "entry_id": entry_id,
     }

@@ -70,7 +70,7 @@ def since_issue(
     first, last = issued["week"].iloc[0] or plan.week, plan.week + timedelta(days=6)
     now = {row["hull_id"]: row for row in plan.pulls.to_dict("records")}
     reasons = dict(zip(plan.left_out["hull_id"], plan.left_out["reason"], strict=True))
-    said = {row["hull_id"]: _decided(row) for row in decided.to_dict("records")}
+    decisions = {row["hull_id"]: _decided(row) for row in decided.to_dict("records")}
     rows: list[dict[str, object]] = []
     for line in issued.to_dict("records"):
         hull_id = line["hull_id"]
@@ -78,7 +78,7 @@ def since_issue(
         if not any(day is not None and first <= day <= last for day in days):
             continue
         seen = _since(checked, hull_id, line["issued_at"])
-        because = said.get(hull_id) or _looked(seen, checked)
+        because = decisions.get(hull_id) or _looked(seen, checked)
         reason = because or reasons.get(hull_id) or "it is not judged any more"
         rows += _drift(line, now.get(hull_id), (because, reason), seen, today, zone)
     table = pd.DataFrame(rows, columns=list(DRIFT_COLUMNS))
@@ -137,10 +137,10 @@ def _done(line: dict[Any, Any], seen: _Seen, zone: tzinfo) -> str:
         if not set(wanted) & set(fitted):
             return ""
         left = [position for position in wanted if position not in fitted]
-        kept = f"; {formatting.listed(left)} not replaced" if left else ""
+        remark = f"; {formatting.listed(left)} not replaced" if left else ""
         return (
             f"{formatting.listed(fitted)} replaced "
-            f"{_on(seen.fitted['fitted_at'], line, zone)}{kept}"
+            f"{_on(seen.fitted['fitted_at'], line, zone)}{remark}"
         )
     measured = [each for each in positions(line["measure"]) if each in set(seen.read["position"])]
     if not measured:
@@ -173,9 +173,9 @@ def _other_work(line: dict[Any, Any], pull: dict[Any, Any]) -> str:
     then, now = positions(line["replace"]), list(pull["replace"])
     more = [position for position in now if position not in then]
     less = [position for position in then if position not in now]
-    said = [f"now also to replace: {formatting.listed(more)}"] if more else []
+    remarks = [f"now also to replace: {formatting.listed(more)}"] if more else []
     return "; ".join(
-        [*said, *([f"no longer to replace: {formatting.listed(less)}"] if less else [])]
+        [*remarks, *([f"no longer to replace: {formatting.listed(less)}"] if less else [])]
     )
 
 

@@ -29,7 +29,7 @@ def pieces_on_hand(settings: Settings, moves: pd.DataFrame) -> pd.DataFrame:
         One row a part and mooring (`COMMON` for the common store): part_number, mooring_id,
         pieces, never below none. A part that is in neither was never counted and is not in it.
     """
-    said = [
+    counted = [
         (part, place, float(pieces))
         for part, held in settings.stock.items()
         for place, pieces in (held.items() if isinstance(held, Mapping) else [(COMMON, held)])
@@ -41,7 +41,7 @@ def pieces_on_hand(settings: Settings, moves: pd.DataFrame) -> pd.DataFrame:
             index=False
         )
     ]
-    table = pd.DataFrame([*said, *gone], columns=["part_number", "mooring_id", "pieces"])
+    table = pd.DataFrame([*counted, *gone], columns=["part_number", "mooring_id", "pieces"])
     summed = table.groupby(["part_number", "mooring_id"])["pieces"].sum()
     pieces = np.floor(summed.to_numpy(float).clip(min=0.0)).astype(int)  # half a piece is no part
     return summed.index.to_frame(index=False).assign(pieces=pieces)

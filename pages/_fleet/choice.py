@@ -42,11 +42,11 @@ def sentence(chosen: pd.DataFrame, fleet: FleetTable, answer: Appraisal) -> str:
     """Say how many of the hulls looked at stand where, and what the weeks ahead bring to all."""
     by = formatting.day(answer.until, answer.logbook.settings.timezone)
     counts = chosen["standing"].value_counts()
-    said = ", ".join(f"{counts[name]} {MARKS[name]}" for name in STANDINGS if name in counts)
+    counted = ", ".join(f"{counts[name]} {MARKS[name]}" for name in STANDINGS if name in counts)
     whole = len(chosen) == len(fleet.hulls)
     every = formatting.count(len(fleet.hulls), "hull")
     start = every if whole else f"{len(chosen)} of {every} looked at"
-    return f"**{start}: {said or 'none'}** by {by}.{_ahead(fleet, answer) if whole else ''}"
+    return f"**{start}: {counted or 'none'}** by {by}.{_ahead(fleet, answer) if whole else ''}"
 
 
 def _ahead(fleet: FleetTable, answer: Appraisal) -> str:

@@ -29,10 +29,10 @@ def show(hulls: pd.DataFrame) -> None:
 def _group(name: str, hulls: pd.DataFrame, drawn: set[str]) -> str:
     tiles = "".join(f"<li>{_tile(row)}</li>" for row in hulls.itertuples() if row.hull_id in drawn)
     rest = hulls[~hulls["hull_id"].isin(drawn)]
-    said = f"{formatting.count(len(hulls), 'hull')}: {_counts(hulls)}"
+    summary = f"{formatting.count(len(hulls), 'hull')}: {_counts(hulls)}"
     more = "" if rest.empty else f"<p>and {len(rest)} more: {listing.text(_counts(rest))}</p>"
     head = listing.text(name or "Berth not known")
-    title = f'<p class="moor"><b>{head}</b> · {listing.text(said)}</p>'
+    title = f'<p class="moor"><b>{head}</b> · {listing.text(summary)}</p>'
     return f'{title}<ul class="tiles">{tiles}</ul>{more}'
 
 

@@ -36,9 +36,9 @@ def _start(hulls: int) -> int:
     starts = range(0, hulls, SHOWN)
     if len(starts) < 2:
         return 0
-    said = {f"{start + 1} to {min(start + SHOWN, hulls)}": start for start in starts}
-    chosen = st.selectbox("Rows", list(said), key="rows", bind="query-params", width=200)
-    return said.get(chosen or "", 0)
+    labels = {f"{start + 1} to {min(start + SHOWN, hulls)}": start for start in starts}
+    chosen = st.selectbox("Rows", list(labels), key="rows", bind="query-params", width=200)
+    return labels.get(chosen or "", 0)
 
 
 def _row(hull: Any, answer: Appraisal) -> listing.Row:

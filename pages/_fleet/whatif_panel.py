@@ -30,21 +30,22 @@ def show(seen: View, answer: Appraisal) -> None:
     if not (worse or false):
         st.caption("Switch one on to see which hulls it would bring onto the list.")
         return
-    found = cached_answers.what_if(
+    changed = cached_answers.what_if(
         seen, whatif.WORSE_BY if worse else 0.0, whatif.FALSE_FLUSHES if false else 0.0
     )
     tolerated = formatting.chance(answer.logbook.settings.tolerated_risk)
     st.markdown(
-        f"**{formatting.count(found.over_then, 'hull')} instead of {found.over}** would be over "
+        f"**{formatting.count(changed.over_then, 'hull')} instead of {changed.over}** "
+        "would be over "
         "the "
         f"{tolerated} that this fleet tolerates. The fit stays; only what is to come is changed. "
         "Everything else on this page is as it stands."
     )
-    rows = [_row(hull, answer) for hull in found.changed[:SHOWN].itertuples()]
+    rows = [_row(hull, answer) for hull in changed.changed[:SHOWN].itertuples()]
     headings = ("Hull", "Chance now", "Chance then", "Pull by")
     caption = f"The {len(rows)} hulls whose chance moves most. Press a row for the hull."
     listing.show(headings, rows, "what_if", caption)
-    widgets.download(found.changed, "what_if", "What if as CSV")
+    widgets.download(changed.changed, "what_if", "What if as CSV")
 
 
 def _row(hull: Any, answer: Appraisal) -> listing.Row:

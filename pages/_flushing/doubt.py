@@ -96,25 +96,25 @@ def _delay(seen: View, evidence: Evidence) -> None:
         "Share saved by daily flushing against the hours from the return to the flush.",
     )
     counted = evidence.dose.delays
-    said = ", ".join(f"{row.delay}: {row.flushes}" for row in counted.itertuples())
+    counts = ", ".join(f"{row.delay}: {row.flushes}" for row in counted.itertuples())
     st.caption(
         "The curve is the model's drying of the passages, fitted to this fleet, not a "
-        f"comparison of early with late flushes. Flushes in the log by delay: {said}."
+        f"comparison of early with late flushes. Flushes in the log by delay: {counts}."
     )
 
 
 def _minutes(evidence: Evidence) -> None:
-    found = evidence.dose
-    if found.short_minutes is None:
+    dose = evidence.dose
+    if dose.short_minutes is None:
         st.markdown("**Minutes:** too few flushes have their minutes on record to say anything.")
         return
-    edge = f"{formatting.number(found.short_minutes)} min or less"
-    if found.for_counting is None or np.isnan(found.for_counting):
-        said = "too few on one side to say whether short ones count"
-    elif found.for_counting > found.tells:
-        said = "the looks say that these count too (they fit better so)"
-    elif found.for_counting < -found.tells:
-        said = "the looks fit better if these do not count at all: flush longer"
+    edge = f"{formatting.number(dose.short_minutes)} min or less"
+    if dose.for_counting is None or np.isnan(dose.for_counting):
+        result = "too few on one side to say whether short ones count"
+    elif dose.for_counting > dose.tells:
+        result = "the looks say that these count too (they fit better so)"
+    elif dose.for_counting < -dose.tells:
+        result = "the looks fit better if these do not count at all: flush longer"
     else:
-        said = "the looks cannot tell whether these count as much as longer ones"
-    st.markdown(f"**Minutes:** {formatting.number(found.short)} flushes took {edge}; {said}.")
+        result = "the looks cannot tell whether these count as much as longer ones"
+    st.markdown(f"**Minutes:** {formatting.number(dose.short)} flushes took {edge}; {result}.")

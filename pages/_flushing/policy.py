@@ -34,7 +34,7 @@ def _chosen(evidence: Evidence, answer: Appraisal) -> tuple[Policy, float]:
     own = answer.logbook.settings.flush_minutes
     who, soon, which, long = st.columns(4)
     places = [f"{m} only" for m in evidence.moorings["mooring_id"]]
-    asked = who.selectbox("Who", [EVERYBODY, SALT, *places], key="who", bind="query-params")
+    who_flushes = who.selectbox("Who", [EVERYBODY, SALT, *places], key="who", bind="query-params")
     within = soon.selectbox(
         "Within",
         WITHIN_H,
@@ -50,37 +50,37 @@ def _chosen(evidence: Evidence, answer: Appraisal) -> tuple[Policy, float]:
         "Minutes a flush", 1.0, 60.0, float(own or USUAL_MINUTES), 1.0, key="minutes"
     )
     policy = replace(DAILY, within_h=float(within), every_return=every == "every return")
-    if asked == SALT:
+    if who_flushes == SALT:
         policy = replace(policy, waters=("salt",))
-    elif asked != EVERYBODY:
-        policy = replace(policy, mooring_ids=(asked.removesuffix(" only"),))
+    elif who_flushes != EVERYBODY:
+        policy = replace(policy, mooring_ids=(who_flushes.removesuffix(" only"),))
     return policy, float(minutes)
 
 
-def _outcome(found: Bill, minutes: float, answer: Appraisal) -> str:
+def _outcome(bill: Bill, minutes: float, answer: Appraisal) -> str:
     currency = formatting.plain(answer.logbook.settings.currency or "")
     lines = [
-        f"- **Work:** {formatting.number(found.flushes)} more flushes a year of {minutes:g} min, "
-        f"{formatting.number(found.hours)} h{_cost(found, currency)}. Only hulls that a hose "
+        f"- **Work:** {formatting.number(bill.flushes)} more flushes a year of {minutes:g} min, "
+        f"{formatting.number(bill.hours)} h{_cost(bill, currency)}. Only hulls that a hose "
         "reaches.",
         "- **Spared:** "
-        f"{formatting.span(found.anodes_low, found.anodes, found.anodes_high, 'anodes')} "
-        f"a year (95 %){_spared(found, currency)}{_visits(found)}.",
+        f"{formatting.span(bill.anodes_low, bill.anodes, bill.anodes_high, 'anodes')} "
+        f"a year (95 %){_spared(bill, currency)}{_visits(bill)}.",
     ]
-    if found.break_even_minutes is not None:
+    if bill.break_even_minutes is not None:
         lines.append(
             f"- **Break-even:** anodes alone pay for a flush of "
-            f"{formatting.number(found.break_even_minutes)} min."
+            f"{formatting.number(bill.break_even_minutes)} min."
         )
-    if found.castings:
-        each = f"{currency} {formatting.number(found.casting_cost)}"
+    if bill.castings:
+        each = f"{currency} {formatting.number(bill.casting_cost)}"
         lines.append(
             f"- **The case for flushing rests on castings:** the rest is paid if "
-            f"{formatting.number(found.castings)} damages of {each} (your own `late_cost`) are "
+            f"{formatting.number(bill.castings)} damages of {each} (your own `late_cost`) are "
             "prevented in a year. How often a late anode, or salt left standing, ends in such "
             "damage is not known here or published; it is yours to judge."
         )
-    elif found.casting_cost is None:
+    elif bill.casting_cost is None:
         lines.append(
             "- **The case for flushing rests on castings,** for which these logs hold no price "
             "(`late_cost`) and no numbers."
@@ -88,23 +88,23 @@ def _outcome(found: Bill, minutes: float, answer: Appraisal) -> str:
     return "\n".join(lines)
 
 
-def _cost(found: Bill, currency: str) -> str:
-    if found.cost is None:
+def _cost(bill: Bill, currency: str) -> str:
+    if bill.cost is None:
         return ", no wage on record (`wage_per_hour`)"
-    return f", {currency} {formatting.number(found.cost)}"
+    return f", {currency} {formatting.number(bill.cost)}"
 
 
-def _spared(found: Bill, currency: str) -> str:
-    if found.spared_low is None:
+def _spared(bill: Bill, currency: str) -> str:
+    if bill.spared_low is None:
         return "; no prices on record"
-    low, high = formatting.number(found.spared_low), formatting.number(found.spared_high)
+    low, high = formatting.number(bill.spared_low), formatting.number(bill.spared_high)
     return f", worth {currency} {low} to {high} with seals and work"
 
 
-def _visits(found: Bill) -> str:
-    if found.pull_outs is None:
+def _visits(bill: Bill) -> str:
+    if bill.pull_outs is None:
         return ""
-    low, high = formatting.number(found.pull_outs_low), formatting.number(found.pull_outs_high)
+    low, high = formatting.number(bill.pull_outs_low), formatting.number(bill.pull_outs_high)
     return f", {low} to {high} pull-outs"
 
 

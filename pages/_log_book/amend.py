@@ -32,7 +32,7 @@ def names(log: str) -> tuple[str, ...]:
     return LOGS[log].names
 
 
-def show(book: Book, place: Path, desk: Desk, by: str) -> None:
+def show(book: Book, folder: Path, desk: Desk, by: str) -> None:
     """Show the row in the address with its history, and the form that takes its place."""
     log, _, name = st.query_params.get("correct", "").partition("/")
     rows = matter(desk.logbook, log, name) if log in LOGS else pd.DataFrame()
@@ -45,9 +45,9 @@ def show(book: Book, place: Path, desk: Desk, by: str) -> None:
     if row is None:
         st.info("This row was struck out. Write it again as a new entry if that was wrong.")
         return
-    _suggested(book, place, desk, by, log, row)
-    _form(book, place, desk, by, log, row)
-    _strike(book, place, desk, by, log, row)
+    _suggested(book, folder, desk, by, log, row)
+    _form(book, folder, desk, by, log, row)
+    _strike(book, folder, desk, by, log, row)
 
 
 def leave() -> None:
@@ -75,40 +75,40 @@ def _history(rows: pd.DataFrame, log: str, desk: Desk) -> None:
     st.markdown("\n".join(lines))
 
 
-def _suggested(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
+def _suggested(book: Book, folder: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
     """Ask of the row as it stands what would be asked today; an answer mends it at once."""
-    asked = next_question(as_it_stands(log, row), desk, int(row["log_row"]))
-    if asked is None or book.question is not None:
+    question = next_question(as_it_stands(log, row), desk, int(row["log_row"]))
+    if question is None or book.question is not None:
         return
     with st.container(key="suggested", border=True):
-        st.markdown(f"**{formatting.plain(asked.asks)}**")
-        for number, answer in enumerate(asked.answers):
+        st.markdown(f"**{formatting.plain(question.asks)}**")
+        for number, answer in enumerate(question.answers):
             changed = answer.draft.rows and not _same(answer.draft, log, row)
             if changed and st.button(answer.label, key=f"{book.form}_mend_{number}"):
                 said = "Corrected; the old row stays in the history."
-                _advance(book, place, desk, answer.draft, by, row, said)
+                _advance(book, folder, desk, answer.draft, by, row, said)
         st.caption("Or correct it below.")
 
 
 def _same(made: Draft, log: str, row: pd.Series) -> bool:
     """Tell whether an answer leaves every row as it is."""
     now = as_it_stands(log, row).main.cells
-    said = {name: cell for name, cell in made.main.cells.items() if name != "answered"}
-    return len(made.rows) == 1 and said == dict(now)
+    cells = {name: cell for name, cell in made.main.cells.items() if name != "answered"}
+    return len(made.rows) == 1 and cells == dict(now)
 
 
-def _form(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
+def _form(book: Book, folder: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
     settings = desk.logbook.settings
     with st.form(f"{book.form}_correct", border=False, enter_to_submit=False):
         texts = row_form.draw(f"{book.form}_{row['name']}", log, settings, as_cells(row))
         sent = st.form_submit_button("Write the correction", type="primary", width="stretch")
     if sent:
         made = correction(desk.logbook, log, row, texts)
-        _advance(book, place, desk, made, by, row, "Corrected; the old row stays in the history.")
-    ask_back(book, place, desk, by, row)
+        _advance(book, folder, desk, made, by, row, "Corrected; the old row stays in the history.")
+    ask_back(book, folder, desk, by, row)
 
 
-def _strike(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
+def _strike(book: Book, folder: Path, desk: Desk, by: str, log: str, row: pd.Series) -> None:
     with (
         st.expander("Strike it out", expanded=bool(st.session_state.get("strike"))),
         st.form(f"{book.form}_strike", border=False, enter_to_submit=False),
@@ -116,10 +116,10 @@ def _strike(book: Book, place: Path, desk: Desk, by: str, log: str, row: pd.Seri
         why = st.text_input("Why", key=f"{book.form}_why", placeholder="entered twice, …")
         if st.form_submit_button("Strike the row out", width="stretch"):
             made = striking_out(log, row, why)
-            _advance(book, place, desk, made, by, row, "Struck out; the row stays in the history.")
+            _advance(book, folder, desk, made, by, row, "Struck out; the row stays in the history.")
 
 
-def ask_back(book: Book, place: Path, desk: Desk, by: str, row: pd.Series) -> None:
+def ask_back(book: Book, folder: Path, desk: Desk, by: str, row: pd.Series) -> None:
     """Say what is wrong, or ask the question that the correction raises."""
     for sentence in book.wrong:
         st.error(formatting.plain(sentence))
@@ -132,14 +132,14 @@ def ask_back(book: Book, place: Path, desk: Desk, by: str, row: pd.Series) -> No
         for number, answer in enumerate(book.question.answers):
             key = f"{book.form}_{book.question.name}_{number}"
             if st.button(formatting.label(answer.label), key=key, width="stretch"):
-                _advance(book, place, desk, answer.draft, by, row, "Corrected.")
+                _advance(book, folder, desk, answer.draft, by, row, "Corrected.")
                 st.rerun()
 
 
 def _advance(
-    book: Book, place: Path, desk: Desk, made: Draft, by: str, row: pd.Series, said: str
+    book: Book, folder: Path, desk: Desk, made: Draft, by: str, row: pd.Series, said: str
 ) -> None:
-    if entry.enter(book, place, desk, made, by, lambda _: said, int(row["log_row"])):
+    if entry.enter(book, folder, desk, made, by, lambda _: said, int(row["log_row"])):
         book.next_form()
         alarms.note(book, made.rows, desk)
         leave()

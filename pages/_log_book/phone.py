@@ -28,5 +28,5 @@ def help_thumbs(form: str, by: str, hull_id: str) -> None:
 
 def remembered(what: str) -> str:
     """The role (``by``) or hull (``hull``) of this phone's last visit; empty where it has none."""
-    kept = st.context.cookies.get(f"last_{what}")
-    return unquote(kept) if isinstance(kept, str) else ""
+    cookie = st.context.cookies.get(f"last_{what}")
+    return unquote(cookie) if isinstance(cookie, str) else ""

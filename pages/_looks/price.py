@@ -20,21 +20,21 @@ def show(seen: View, answer: Appraisal) -> None:
     st.subheader("The price of looking")
     if not st.toggle("Work it out", key="price", help="Draws some lives; takes some seconds."):
         return
-    found, currency = cached_answers.look_prices(seen), answer.logbook.settings.currency
-    if found.places.empty:
+    prices, currency = cached_answers.look_prices(seen), answer.logbook.settings.currency
+    if prices.places.empty:
         st.caption("Nothing can be said yet: no anode was ever looked at.")
         return
-    names = [f"{row.position}, {row.mooring_id}" for row in found.places.itertuples()]
-    chosen = st.selectbox("Position and mooring", names, index=_dearest(found), key="price_of")
-    place = found.places.iloc[names.index(chosen)]
-    same = (found.curve["position"] == place["position"]) & (
-        found.curve["mooring_id"] == place["mooring_id"]
+    names = [f"{row.position}, {row.mooring_id}" for row in prices.places.itertuples()]
+    chosen = st.selectbox("Position and mooring", names, index=_dearest(prices), key="price_of")
+    place = prices.places.iloc[names.index(chosen)]
+    same = (prices.curve["position"] == place["position"]) & (
+        prices.curve["mooring_id"] == place["mooring_id"]
     )
     widgets.picture(
         cached_answers.picture(
             seen, "price", chosen,
             draw=lambda: charts.price_of_looking(
-                found.curve[same], place, currency, dark=session.is_dark()
+                prices.curve[same], place, currency, dark=session.is_dark()
             ),
         ),
         "price_of_looking",
@@ -47,16 +47,16 @@ def show(seen: View, answer: Appraisal) -> None:
         "longest gaps and its sentinels guard against those, and are paid for in its line."
     )
     with st.expander("Every position"):
-        rows = [_row(row, currency) for row in found.places.to_dict("records")]
+        rows = [_row(row, currency) for row in prices.places.to_dict("records")]
         listing.show(
             ("Position", "Lasts", "Your habit", "The schedule", "Saves a year", "A missed look"),
             rows, "prices", "Amounts a year and anode, but for what is saved: all of them.",
         )  # fmt: skip
-        widgets.download(found.curve, "price_of_looking", "Curves as CSV")
+        widgets.download(prices.curve, "price_of_looking", "Curves as CSV")
 
 
-def _dearest(found: PriceOfLooking) -> int:
-    saves = found.places["saves"].fillna(float("-inf"))
+def _dearest(prices: PriceOfLooking) -> int:
+    saves = prices.places["saves"].fillna(float("-inf"))
     return int(saves.to_numpy().argmax())
 
 

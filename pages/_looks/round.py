@@ -27,9 +27,9 @@ def show(looks: Looks, answer: Appraisal) -> None:
         minutes = formatting.number(float(walk["minutes"].sum()))
         st.subheader(f"{formatting.plain(mooring)}: {minutes} min")
         rows = [_row(own, answer) for _, own in walk.groupby("hull_id", sort=False)]
-        said = f"{mooring}: in the order of a walk. Press a row for the hull; its form is there."
+        heading = f"{mooring}: in the order of a walk. Press a row for the hull; its form is there."
         shown = len(rows) if whole else max(SHOWN_HULLS // moorings, 1)
-        listing.show(HEADINGS, rows[:shown], f"round_{mooring}", said)
+        listing.show(HEADINGS, rows[:shown], f"round_{mooring}", heading)
         if rows[shown:]:
             with st.expander(
                 f"{formatting.count(len(rows) - shown, 'hull')} more at {formatting.plain(mooring)}"
@@ -67,12 +67,12 @@ def _row(own: pd.DataFrame, answer: Appraisal) -> listing.Row:
 
 def _follows(own: pd.DataFrame, answer: Appraisal) -> str:
     """Say at which size the hull is to come out, and how likely that is."""
-    unit, said = answer.logbook.settings.length_unit, []
+    unit, sentences = answer.logbook.settings.length_unit, []
     for row in own.to_dict("records"):
         if pd.isna(row["act_chance"]):
-            said.append(f"{row['position']}: its first size")
+            sentences.append(f"{row['position']}: its first size")
         elif row["act_chance"] >= 0.02:
             size = formatting.size(row["act_size_mm"], unit)
             chance = formatting.chance(row["act_chance"])
-            said.append(f"{row['position']} at {size} or less: pull it out ({chance})")
-    return "; ".join(said) or "most likely nothing: the next look is weeks off"
+            sentences.append(f"{row['position']} at {size} or less: pull it out ({chance})")
+    return "; ".join(sentences) or "most likely nothing: the next look is weeks off"

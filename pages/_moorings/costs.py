@@ -17,10 +17,10 @@ from pages._shared.session import View
 
 def show(seen: View, answer: Appraisal, names: dict[str, str]) -> None:
     """Say what a hull-season and a hire hour cost at each mooring with enough hulls."""
-    found = cached_answers.costs(seen)
+    costs = cached_answers.costs(seen)
     currency = answer.logbook.settings.currency
-    table = found.table[
-        (found.table["hulls"] >= FEWEST_HULLS) | (found.table["mooring_id"] == EVERYWHERE)
+    table = costs.table[
+        (costs.table["hulls"] >= FEWEST_HULLS) | (costs.table["mooring_id"] == EVERYWHERE)
     ]
     if table["hulls"].max() < FEWEST_HULLS:
         return
@@ -30,9 +30,9 @@ def show(seen: View, answer: Appraisal, names: dict[str, str]) -> None:
         ("Mooring", "A hull-season", "A hire hour", "Parts", "Work", "Looks", "Lost hire"),
         [_row(row, names) for row in table.itertuples()],
         "costs",
-        _caption(found, answer, currency),
+        _caption(costs, answer, currency),
     )
-    for line in found.not_known:
+    for line in costs.not_known:
         st.caption(f"Not in the sums: {formatting.plain(line)}")
     st.caption(
         "As it happened, not adjusted: a mooring whose hulls run more costs more. Flushing itself "
@@ -57,10 +57,10 @@ def _answer(table: pd.DataFrame, names: dict[str, str], currency: str) -> str:
     )
 
 
-def _caption(found: Costs, answer: Appraisal, currency: str) -> str:
+def _caption(costs: Costs, answer: Appraisal, currency: str) -> str:
     zone = answer.logbook.settings.timezone
     unit = f"In {currency}. " if currency else ""
-    return f"{unit}{formatting.day(found.first, zone)} to {formatting.day(found.last, zone)}."
+    return f"{unit}{formatting.day(costs.first, zone)} to {formatting.day(costs.last, zone)}."
 
 
 def _row(row: Any, names: dict[str, str]) -> listing.Row:

@@ -121,9 +121,9 @@ def _tests(curves: Curves, names: dict[str, str]) -> None:
             f"{row.ratio:.2g} times the hazard ({row.low:.2g} to {row.high:.2g})"
             for row in curves.hazards.itertuples()
         ]
-        said = (
+        sentence = (
             "Proportional hazards (Cox, ties by Efron, standard errors clustered on hulls; "
             "moorings where no anode was seen worn are left out). A hazard ratio is not a ratio of "
             "wear: the adjusted number above is."
         )
-        st.markdown("\n".join([said, "", *lines]))
+        st.markdown("\n".join([sentence, "", *lines]))

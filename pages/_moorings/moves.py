@@ -42,11 +42,11 @@ def show(seen: View, study: MooringStudy, answer: Appraisal, names: dict[str, st
         st.caption("Choose hulls, or a layout, and a mooring.")
         return
     try:
-        found = cached_answers.move(seen, tuple(hulls), to, str(stays))
+        move = cached_answers.move(seen, tuple(hulls), to, str(stays))
     except TooLittle as refusal:
         st.warning(formatting.plain(refusal))
         return
-    _said(found, answer, names)
+    _said(move, answer, names)
 
 
 def _chosen(berthed: pd.DataFrame, answer: Appraisal) -> list[str]:
@@ -54,28 +54,28 @@ def _chosen(berthed: pd.DataFrame, answer: Appraisal) -> list[str]:
     layouts = answer.checked.hulls.set_index("hull_id")["layout"]
     ids = sorted(map(str, berthed["hull_id"]))
     groups = sorted({str(layouts[hull]) for hull in ids if isinstance(layouts.get(hull), str)})
-    asked = st.multiselect(
+    chosen_hulls = st.multiselect(
         "Hulls",
         [*(f"{BY_LAYOUT}{layout}" for layout in groups), *ids],
         key="movers",
         bind="query-params",
         placeholder="Choose hulls, or all of a layout",
     )
-    wanted = {name.removeprefix(BY_LAYOUT) for name in asked if name.startswith(BY_LAYOUT)}
-    return [hull for hull in ids if hull in asked or layouts.get(hull) in wanted]
+    wanted = {name.removeprefix(BY_LAYOUT) for name in chosen_hulls if name.startswith(BY_LAYOUT)}
+    return [hull for hull in ids if hull in chosen_hulls or layouts.get(hull) in wanted]
 
 
-def _said(found: Move, answer: Appraisal, names: dict[str, str]) -> None:
-    where = formatting.plain(names[found.to])
-    if found.stop:
+def _said(move: Move, answer: Appraisal, names: dict[str, str]) -> None:
+    where = formatting.plain(names[move.to])
+    if move.stop:
         st.error(
-            f"**Stop: these anodes must not go to {where}.** {formatting.plain(found.stop)} "
+            f"**Stop: these anodes must not go to {where}.** {formatting.plain(move.stop)} "
             "Change them "
             "for the alloy that suits that water first; see the engine's manual.",
             icon=":material/block:",
         )
         return
-    total = found.total.iloc[0]
+    total = move.total.iloc[0]
     before = formatting.span(total.before_low, total.before, total.before_high, "")
     after = formatting.span(total.after_low, total.after, total.after_high, "")
     st.markdown(
@@ -83,28 +83,28 @@ def _said(found: Move, answer: Appraisal, names: dict[str, str]) -> None:
         "against "
         f"{before} where they lie**, under the hours that they ran in the last year."
     )
-    _alloys(found, names[found.to])
+    _alloys(move, names[move.to])
     listing.show(
         ("Hull", "Anodes a year now", "There", "Times", "Pull by now", "There, from today"),
-        [_row(row, answer, names) for row in found.hulls.itertuples()],
+        [_row(row, answer, names) for row in move.hulls.itertuples()],
         "moves",
         "Press a row for the hull.",
     )
     st.caption(
-        f"{found.unknown} A hull keeps its use and its own pace; the water is the other mooring's. "
+        f"{move.unknown} A hull keeps its use and its own pace; the water is the other mooring's. "
         "**A move re-opens the forecast: measure every anode before it goes, and again two weeks "
         "after.**"
     )
-    widgets.download(found.hulls, "moves", "This move as CSV")
+    widgets.download(move.hulls, "moves", "This move as CSV")
 
 
-def _alloys(found: Move, where: str) -> None:
-    for row in found.alloys.itertuples():
-        said = (
+def _alloys(move: Move, where: str) -> None:
+    for row in move.alloys.itertuples():
+        sentence = (
             f"{row.alloy.capitalize()} at {where}: {row.verdict}. "
             f"{row.why[:1].upper()}{row.why[1:]} ({row.positions}). {row.caution}"
         )
-        (st.warning if row.stop or row.verdict != "suits" else st.info)(formatting.plain(said))
+        (st.warning if row.stop or row.verdict != "suits" else st.info)(formatting.plain(sentence))
 
 
 def _row(row: Any, answer: Appraisal, names: dict[str, str]) -> listing.Row:

@@ -121,17 +121,17 @@ def _send(section: Section, drawn: str, mine: str) -> None:
     try:
         with ONE_AT_A_TIME:
             both = merged_settings(drawn, settings_text(section.place), mine)
-            kept = None if both.clashes else write_settings(section.place, both.text, moment)
+            old_file = None if both.clashes else write_settings(section.place, both.text, moment)
     except Refusal as refusal:
         st.error(f"**Not written.** {formatting.plain(refusal)}")
         return
     if both.clashes:
         st.session_state[CLASH] = mine
         st.rerun()
-    said = f" The old ones are kept as {kept.name}." if kept else ""
+    about_old = f" The old ones are kept as {old_file.name}." if old_file else ""
     beside = f" Changed by others meanwhile, and left: {', '.join(both.others)}."
     section.book.next_form()
-    section.book.said = (f"Settings written.{said}{beside if both.others else ''}",)
+    section.book.said = (f"Settings written.{about_old}{beside if both.others else ''}",)
     for key in list(st.session_state):
         if str(key).startswith("set_"):
             del st.session_state[key]

@@ -142,8 +142,10 @@ def _dates(anode: Any, answer: Appraisal) -> pd.DataFrame:
     pull_by = pd.Timestamp(anode.pull_by)
     if pd.isna(pull_by) or pull_by <= today:
         return dates
-    said = f"pull by {formatting.day(pull_by, zone, year=False)}"
-    return pd.concat([dates, pd.DataFrame({"at": [pull_by], "label": [said]})], ignore_index=True)
+    pull_by_text = f"pull by {formatting.day(pull_by, zone, year=False)}"
+    return pd.concat(
+        [dates, pd.DataFrame({"at": [pull_by], "label": [pull_by_text]})], ignore_index=True
+    )
 
 
 def _local(table: pd.DataFrame, zone: Any) -> pd.DataFrame:

@@ -42,16 +42,16 @@ class Cached(Generic[Asked, Answer]):
         keep = st.cache_resource(max_entries=entries, ttl="30m", show_spinner=False)
         self._kept, self._says, self._any_horizon = keep(answer), says, any_horizon
 
-    def __call__(self, seen: session.View, *asked: Asked.args, **named: Asked.kwargs) -> Answer:
+    def __call__(self, seen: session.View, *arguments: Asked.args, **named: Asked.kwargs) -> Answer:
         """Answer a page; says that it works when that takes long."""
         key = key_of(seen)
         with st.spinner(self._says, show_time=True) if self._says else nullcontext():
-            return self.of(key, *asked, **named)
+            return self.of(key, *arguments, **named)
 
-    def of(self, key: Key, *asked: Asked.args, **named: Asked.kwargs) -> Answer:
+    def of(self, key: Key, *arguments: Asked.args, **named: Asked.kwargs) -> Answer:
         """Answer another answer."""
         own = replace(key, days=session.HORIZONS[0]) if self._any_horizon else key
-        return self._kept(own, *asked, **named)
+        return self._kept(own, *arguments, **named)
 
 
 def cached(

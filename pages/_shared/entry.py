@@ -98,29 +98,29 @@ class Book:
             self.kind = kind
             self._clear()
 
-    def finish(self, *said: str) -> None:
+    def finish(self, *sentences: str) -> None:
         """Note that the form was written, or that nothing is to be written of it."""
         kept_forms.forget_form(self.name)
         self.written = True
         self._clear()
-        self.said = said
+        self.said = sentences
 
     def _clear(self) -> None:
         self.draft, self.question, self.instead_of = None, None, None
         self.wrong, self.refused = (), ""
 
 
-def book_of(owner: str, asked: str) -> Book:
+def book_of(owner: str, name: str) -> Book:
     """Open a book at the form that the address asks for; any other text opens a new form."""
     try:
-        return Book(owner, form=str(UUID(asked)))
+        return Book(owner, form=str(UUID(name)))
     except ValueError:
         return Book(owner)
 
 
 def enter(
     book: Book,
-    place: Path,
+    folder: Path,
     desk: Desk,
     draft: Draft,
     by: str,
@@ -148,13 +148,13 @@ def enter(
         later = desk if newest is None else newest()
         if later.checked is not desk.checked and _asked(book, draft, later, instead_of, name):
             return False
-        return _write(book, place, draft, by, later, say(draft), name)
+        return _write(book, folder, draft, by, later, say(draft), name)
 
 
-def enter_plainly(book: Book, place: Path, desk: Desk, draft: Draft, by: str, said: str) -> bool:
+def enter_plainly(book: Book, folder: Path, desk: Desk, draft: Draft, by: str, said: str) -> bool:
     """Write a draft that raises no questions; True when it was written."""
     book.draft, book.question, book.wrong, book.refused = None, None, draft.wrong, ""
-    return not draft.wrong and _write(book, place, draft, by, desk, said, book.name)
+    return not draft.wrong and _write(book, folder, draft, by, desk, said, book.name)
 
 
 def _asked(book: Book, draft: Draft, desk: Desk, instead_of: int | None, name: str) -> bool:
@@ -165,14 +165,14 @@ def _asked(book: Book, draft: Draft, desk: Desk, instead_of: int | None, name: s
 
 
 def _write(
-    book: Book, place: Path, draft: Draft, by: str, desk: Desk, said: str, name: str
+    book: Book, folder: Path, draft: Draft, by: str, desk: Desk, said: str, name: str
 ) -> bool:
     earlier = entry_under(desk.logbook, draft, name)
     if earlier is not None and not earlier.same:
         _sent_before(book, earlier.tells)
         return False
     try:
-        kept = write_draft(place, draft, by, name, desk.entered)
+        kept = write_draft(folder, draft, by, name, desk.entered)
     except Refusal as refusal:
         book.refused = str(refusal)
         return False

@@ -98,7 +98,7 @@ class Fields:
             )
 
 
-def reading(fields: Fields, place: Place, way: str) -> None:
+def reading(fields: Fields, anode: Place, way: str) -> None:
     """A look at an anode."""
     unit = fields.unit
     if way == "caliper":
@@ -118,7 +118,7 @@ def reading(fields: Fields, place: Place, way: str) -> None:
         fields.number("potential_mv", "Potential, mV (silver/silver chloride)")
         fields.choice("touched_metal", "Metal touched for it", {m: m for m in TOUCHED}, None)
         fields.number("new_size", f"Size of the new one, {unit} (empty: as listed)")
-        fields.listed("alloy", "Metal of the new one", list(ALLOYS), place.alloy)
+        fields.listed("alloy", "Metal of the new one", list(ALLOYS), anode.alloy)
         fields.text("batch", "Batch of the new one")
         fields.moment("at", "Looked at", fields.desk.now)
         fields.text("note", "Note")

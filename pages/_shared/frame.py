@@ -100,19 +100,19 @@ def page(title: str, show: Callable[[session.View, Appraisal], None]) -> None:
 
 def desk_page(title: str, show: Callable[[Path, Desk], None]) -> None:
     """Draw a page that is about the newest logs, forecast or no forecast."""
-    place = session.folder()
+    folder = session.folder()
     if start_form.is_wanted():
         start_form.show()
         return
-    if place is None:
+    if folder is None:
         first_run.choose()
     else:
         try:
-            desk = cached_answers.desk(place)
+            desk = cached_answers.desk(folder)
             _head(title, desk.logbook)
             if st.session_state.get("on"):
                 st.caption("This page is about the newest logs, whatever date is chosen.")
-            show(place, desk)
+            show(folder, desk)
         except Refusal as refusal:
             _refused(title, refusal)
     _foot()
@@ -155,10 +155,10 @@ def _ribbon() -> None:
     own = (
         "" if session.folder_is_fixed() else '<a href="open_fleet" target="_self">Open your own</a>'
     )
-    said = "<span><b>Simulated</b> fleet: invented hulls and logs.</span>"
+    ribbon = "<span><b>Simulated</b> fleet: invented hulls and logs.</span>"
     if session.is_practice():
-        said = "<span><b>Simulated</b> fleet, a copy to practise on.</span>"
-    st.html(f'<div class="ribbon">{said}{own}</div>')
+        ribbon = "<span><b>Simulated</b> fleet, a copy to practise on.</span>"
+    st.html(f'<div class="ribbon">{ribbon}{own}</div>')
 
 
 def _refused(title: str, refusal: Refusal) -> None:

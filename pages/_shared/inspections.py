@@ -21,13 +21,15 @@ def line(seen: View) -> None:
         week = cached_answers.looks(seen).round
     except Refusal:
         return
-    said = "Nothing to measure this week"
+    sentence = "Nothing to measure this week"
     if len(week):
         hulls = formatting.count(week["hull_id"].nunique(), "hull")
         minutes = formatting.number(float(week["minutes"].sum()))
-        said = f"To measure: {formatting.count(len(week), 'anode')} on {hulls}, {minutes} minutes"
+        sentence = (
+            f"To measure: {formatting.count(len(week), 'anode')} on {hulls}, {minutes} minutes"
+        )
     with suppress(StreamlitPageNotFoundError):  # opened past the front door, which lists the pages
-        st.page_link("pages/looks.py", label=said, icon=":material/search:")
+        st.page_link("pages/looks.py", label=sentence, icon=":material/search:")
 
 
 def of_anode(anode: Any, seen: View, answer: Appraisal) -> str:

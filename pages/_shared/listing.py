@@ -49,19 +49,21 @@ def press(html: str, key: str) -> None:
         st.switch_page("pages/hull.py", query_params={"hull": pressed.opened})
 
 
-def table(headings: Sequence[str], rows: Sequence[Row], caption: str, kept: dict[str, str]) -> str:
+def table(
+    headings: Sequence[str], rows: Sequence[Row], caption: str, parameters: dict[str, str]
+) -> str:
     """Write the table as HTML; the heading of each column is repeated in its cells for phones."""
     head = "".join(f'<th scope="col">{escape(heading)}</th>' for heading in headings)
-    body = "".join(_row(headings, row, kept) for row in rows)
+    body = "".join(_row(headings, row, parameters) for row in rows)
     return (
         f"<table><caption>{escape(caption)}</caption>"
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
     )
 
 
-def facts(said: dict[str, str], key: str) -> None:
+def facts(rows: dict[str, str], key: str) -> None:
     """Show a few facts with their names in front."""
-    pairs = "".join(f"<dt>{text(name)}</dt><dd>{text(fact)}</dd>" for name, fact in said.items())
+    pairs = "".join(f"<dt>{text(name)}</dt><dd>{text(fact)}</dd>" for name, fact in rows.items())
     _mount(data={"html": f"<dl>{pairs}</dl>"}, key=key, on_opened_change=lambda: None)
 
 
@@ -92,12 +94,12 @@ def strong(value: object, under: object = "", beside: str = "") -> str:
 
 def chance(share: float, tolerated_risk: float) -> str:
     """Write a chance three ways at once: a shape with its word, the odds, and a bar."""
-    said = formatting.level(share, tolerated_risk)
+    level = formatting.level(share, tolerated_risk)
     if pd.isna(share):
-        return f'<span class="said">{said}</span>'
-    kind = said.split()[-1].lower()
+        return f'<span class="said">{level}</span>'
+    kind = level.split()[-1].lower()
     odds = (
-        f'<b class="odds">{formatting.chance(share)}</b> <span class="level {kind}">{said}</span>'
+        f'<b class="odds">{formatting.chance(share)}</b> <span class="level {kind}">{level}</span>'
     )
     return f'<span class="said">{odds}</span>{bar(share, kind)}'
 
@@ -127,14 +129,14 @@ def bar(share: float, kind: str) -> str:
     return f'<span class="bar" aria-hidden="true">{inside}</span>'
 
 
-def _row(headings: Sequence[str], row: Row, kept: dict[str, str]) -> str:
+def _row(headings: Sequence[str], row: Row, parameters: dict[str, str]) -> str:
     cells = [
         f'<td data-label="{escape(heading)}"><div>{cell}</div></td>'
         for heading, cell in zip(headings, row.cells, strict=True)
     ]
     if row.opens is None:
         return f"<tr>{''.join(cells)}</tr>"
-    address = _address(row.opens, kept)
+    address = _address(row.opens, parameters)
     name = escape(row.opens)
     cells[0] = (
         f'<td data-label="{escape(headings[0])}"><a href="{address}" data-open="{name}">'
@@ -143,15 +145,15 @@ def _row(headings: Sequence[str], row: Row, kept: dict[str, str]) -> str:
     return f'<tr data-open="{name}">{"".join(cells)}</tr>'
 
 
-def _address(hull_id: str, kept: dict[str, str]) -> str:
-    return escape(_plain_address(hull_id, kept))
+def _address(hull_id: str, parameters: dict[str, str]) -> str:
+    return escape(_plain_address(hull_id, parameters))
 
 
-def _plain_address(hull_id: str, kept: dict[str, str]) -> str:
-    return "hull?" + urlencode({"hull": hull_id, **kept})
+def _plain_address(hull_id: str, parameters: dict[str, str]) -> str:
+    return "hull?" + urlencode({"hull": hull_id, **parameters})
 
 
 def _kept_address() -> dict[str, str]:
     """Keep date and horizon in the addresses of rows, as the address bar has them."""
-    asked = st.query_params.to_dict()
-    return {name: asked[name] for name in ("on", "days") if name in asked}
+    parameters = st.query_params.to_dict()
+    return {name: parameters[name] for name in ("on", "days") if name in parameters}

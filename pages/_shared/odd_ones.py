@@ -62,8 +62,8 @@ def everything(seen: View, answer: Appraisal) -> None:
     odd = cached_answers.odd(seen)
     keys = ["kind", "hull_id", "mooring_id"]
     rows = [_row(same, answer, with_hull=True) for _, same in odd.groupby(keys, sort=False)]
-    said = f"{formatting.count(len(odd), 'case')}. Press a row for the hull. {_rate()}"
-    listing.show(("Where", "What", "How it is known", "What to do"), rows, "odd", said)
+    sentence = f"{formatting.count(len(odd), 'case')}. Press a row for the hull. {_rate()}"
+    listing.show(("Where", "What", "How it is known", "What to do"), rows, "odd", sentence)
     widgets.download(odd, "look_again", "Odd ones as CSV")
 
 

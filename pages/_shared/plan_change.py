@@ -52,24 +52,24 @@ OFFICE = "office"
 def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
     """List what was decided, and offer to decide where the logs may be written."""
     standing, plan = planned.decided, planned.plan
-    place = session.writable() if seen.on is None else None
+    folder = session.writable() if seen.on is None else None
     if len(standing):
         st.markdown("**Decided otherwise**")
     for row in standing.to_dict("records"):
-        _standing(row, place, answer)
+        _standing(row, folder, answer)
     _reported()
     with st.expander("Decide otherwise, or issue the plan", key="decide"):
         if seen.on is not None:
             st.markdown("Looking back: choose the newest logs to decide anything.")
-        elif place is None:
+        elif folder is None:
             st.markdown(
                 "Nothing is written into the demo fleet that comes with the program. Practise on "
                 "a copy of it: the copy is yours alone, and every form works."
             )
             st.button("Practise on a copy", on_click=session.practise, key="practise_plan")
         else:
-            _decide(seen, place, plan, answer)
-            _issue(place, plan, answer)
+            _decide(seen, folder, plan, answer)
+            _issue(folder, plan, answer)
         plan_issued.earlier(answer.logbook.plans, answer)
 
 
@@ -80,25 +80,25 @@ def said(row: dict[Any, Any], answer: Appraisal) -> str:
     return f"{STANDS[row['change']]} {day}{reason}"
 
 
-def _standing(row: dict[Any, Any], place: Path | None, answer: Appraisal) -> None:
+def _standing(row: dict[Any, Any], folder: Path | None, answer: Appraisal) -> None:
     hull_id = str(row["hull_id"])
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(f"**{formatting.plain(hull_id)}** {said(row, answer)}")
-        if place is not None:
+        if folder is not None:
             which = row["entry_id"] or f"{hull_id}_{row['decided_at']}"
             name = f"undo_{which}"
-            st.button("Undo", key=name, on_click=_undo, args=(place, hull_id, name, answer))
+            st.button("Undo", key=name, on_click=_undo, args=(folder, hull_id, name, answer))
 
 
-def _undo(place: Path, hull_id: str, name: str, answer: Appraisal) -> None:
+def _undo(folder: Path, hull_id: str, name: str, answer: Appraisal) -> None:
     role = _usual_role(answer)
     _written(
-        lambda: decide(place, RELEASE, hull_id, role, entry_id=name, now=_now(answer)),
+        lambda: decide(folder, RELEASE, hull_id, role, entry_id=name, now=_now(answer)),
         f"Earlier decisions about {hull_id} no longer hold.",
     )
 
 
-def _decide(seen: View, place: Path, plan: Plan, answer: Appraisal) -> None:
+def _decide(seen: View, folder: Path, plan: Plan, answer: Appraisal) -> None:
     """Ask for one decision, show what would follow, and write it down when that is wanted."""
     hulls = [*plan.pulls["hull_id"], *plan.left_out["hull_id"]]
     st.markdown("**Decide otherwise.** It holds until it is undone or over, and is kept for good.")
@@ -131,7 +131,7 @@ def _decide(seen: View, place: Path, plan: Plan, answer: Appraisal) -> None:
         if not hull_id:
             st.error("Choose the hull.")
     if st.session_state.get(ASKED):
-        _follows(seen, place, plan, answer)
+        _follows(seen, folder, plan, answer)
 
 
 def _follows(seen: View, place: Path, plan: Plan, answer: Appraisal) -> None:
@@ -166,7 +166,7 @@ def _write(place: Path, preview: Preview, answer: Appraisal) -> None:
             st.session_state.pop(name, None)
 
 
-def _issue(place: Path, plan: Plan, answer: Appraisal) -> None:
+def _issue(folder: Path, plan: Plan, answer: Appraisal) -> None:
     """Offer to issue the plan as it stands."""
     st.markdown(
         "**Issue the plan.** It is kept as it is now, with its date and the method's version; "
@@ -178,7 +178,7 @@ def _issue(place: Path, plan: Plan, answer: Appraisal) -> None:
     if sent:
         name = str(st.session_state.setdefault("issue_name", new_plan_id(plan.week)))
         _written(
-            lambda: issue_plan(place, plan, answer, by, plan_id=name, now=_now(answer)),
+            lambda: issue_plan(folder, plan, answer, by, plan_id=name, now=_now(answer)),
             lambda written: "The plan is issued." if written == name else ISSUED_ALREADY,
             "issue_name",
         )
@@ -186,7 +186,7 @@ def _issue(place: Path, plan: Plan, answer: Appraisal) -> None:
 
 
 def _written(
-    write: Callable[[], object], told: str | Callable[[object], str], nonce: str | None = None
+    write: Callable[[], object], message: str | Callable[[object], str], nonce: str | None = None
 ) -> None:
     """Write, then give the next form a name of its own; nothing is drawn in between."""
     try:
@@ -196,16 +196,16 @@ def _written(
         return
     if nonce:
         st.session_state.pop(nonce, None)
-    st.session_state[SAID] = ("written", told if isinstance(told, str) else told(written))
+    st.session_state[SAID] = ("written", message if isinstance(message, str) else message(written))
 
 
 def _reported() -> None:
     """Say once what became of the form that was sent."""
-    kind, told = st.session_state.pop(SAID, ("", ""))
+    kind, message = st.session_state.pop(SAID, ("", ""))
     if kind == "written":
-        st.success(formatting.plain(told))
+        st.success(formatting.plain(message))
     elif kind == "refused":
-        st.error(formatting.plain(told))
+        st.error(formatting.plain(message))
 
 
 def _nonce(name: str) -> str:

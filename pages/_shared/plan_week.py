@@ -196,12 +196,12 @@ def _capital(text: str) -> str:
 
 def work(pull: dict[Any, Any]) -> str:
     """Say what is done on a pull-out."""
-    said = [f"replace {formatting.listed(list(pull['replace']))}"] if pull["replace"] else []
-    said += [f"measure {formatting.listed(list(pull['measure']))}"] if pull["measure"] else []
+    tasks = [f"replace {formatting.listed(list(pull['replace']))}"] if pull["replace"] else []
+    tasks += [f"measure {formatting.listed(list(pull['measure']))}"] if pull["measure"] else []
     kind = f"{KINDS[pull['kind']]}: " if pull["kind"] in KINDS else ""
     parts = ", ".join(f"{pieces} × {part}" for part, pieces in pull["parts"].items())
     takes = f"{formatting.number(pull['hours'])} h{f'; {parts}' if parts else ''}"
-    done = "; ".join(said) or "look at every anode"
+    done = "; ".join(tasks) or "look at every anode"
     return f"{_capital(f'{kind}{done}')}; {takes}"
 
 
@@ -278,8 +278,10 @@ def _sums(planned: PlannedWeek, answer: Appraisal) -> None:
         )
         listing.show(headings, rows, "neighbours", caption)
         costs = zip(plan.costs["item"], plan.costs["amount"], strict=True)
-        said = {item: f"{formatting.number(amount)} {currency}".strip() for item, amount in costs}
-        listing.facts(said, "costs")
+        amounts = {
+            item: f"{formatting.number(amount)} {currency}".strip() for item, amount in costs
+        }
+        listing.facts(amounts, "costs")
         for line in plan.assumed:
             st.caption(f"Taken for granted: {formatting.plain(line)}")
         widgets.download(plan.neighbours, "neighbours", "Neighbours as CSV")

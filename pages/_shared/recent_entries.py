@@ -55,12 +55,12 @@ def older(desk: Desk, hull_id: str) -> None:
             st.markdown("Choose a hull that something is written about.")
             return
         zone = desk.logbook.settings.timezone
-        said = [f"{formatting.moment(e.at, zone)}: {e.what}" for e in entries.itertuples()]
+        lines = [f"{formatting.moment(e.at, zone)}: {e.what}" for e in entries.itertuples()]
         at = st.selectbox(
             f"What was written about {formatting.plain(hull_id)}",
-            range(len(said)),
+            range(len(lines)),
             index=None,
-            format_func=lambda number: said[number],
+            format_func=lambda number: lines[number],
             key=f"older_{hull_id}",
         )
         if st.button("Open it", disabled=at is None, key="open_older"):

@@ -55,7 +55,7 @@ def folder() -> Path | None:
     return DEMO if DEMO.is_dir() else None
 
 
-def mark(place: Path) -> str:
+def mark(path: Path) -> str:
     """Tell a folder from every other, also from one put in its place under the same name.
 
     Raises
@@ -64,17 +64,17 @@ def mark(place: Path) -> str:
         It is not there any more.
     """
     try:
-        there = place.resolve(strict=True)
+        there = path.resolve(strict=True)
         facts = there.stat()
     except OSError as error:
-        raise Refusal(f"{place}: cannot be opened ({error.strerror}).") from error
+        raise Refusal(f"{path}: cannot be opened ({error.strerror}).") from error
     return f"{there} {facts.st_dev} {facts.st_ino}"
 
 
 def writable() -> Path | None:
     """Give the fleet folder that forms write to; None for the demo that comes with the program."""
-    place = folder()
-    return None if place is None or place.resolve() == DEMO.resolve() else place
+    target = folder()
+    return None if target is None or target.resolve() == DEMO.resolve() else target
 
 
 def is_empty() -> bool:

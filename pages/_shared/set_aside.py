@@ -14,8 +14,8 @@ def line(checked: Checked) -> None:
     findings = checked.findings
     rows = findings.groupby("severity")["rows"].sum()
     aside, doubtful = int(rows.get("set-aside", 0)), int(rows.get("doubtful", 0))
-    said = f"{formatting.count(aside, 'row')} set aside in the logs, {doubtful} doubtful"
+    sentence = f"{formatting.count(aside, 'row')} set aside in the logs, {doubtful} doubtful"
     try:
-        st.page_link("pages/log_check.py", label=f"{said}: Log check", icon=":material/rule:")
+        st.page_link("pages/log_check.py", label=f"{sentence}: Log check", icon=":material/rule:")
     except StreamlitAPIException:  # this page runs alone: there is no other to go to
-        st.caption(said)
+        st.caption(sentence)

@@ -25,20 +25,20 @@ def is_wanted() -> bool:
 
 def show() -> None:
     """Ask for the settings, then for the first mooring, layout and hull."""
-    place = session.folder()
-    if place is None:
+    folder = session.folder()
+    if folder is None:
         return
     st.title("Start a fleet")
     st.markdown(
-        f"Nothing is written in {formatting.plain(place)} yet. Two steps, and the log book works; "
+        f"Nothing is written in {formatting.plain(folder)} yet. Two steps, and the log book works; "
         "what you kept so far, in CSV or a spreadsheet, comes in by *Import, export* after that."
     )
     try:
-        settings = read_settings(place)
+        settings = read_settings(folder)
     except Refusal as refusal:
         st.error(formatting.plain(refusal))
         return
-    if not (place / "fleet.toml").exists():
+    if not (folder / "fleet.toml").exists():
         _settings()
     else:
         _first(settings)
@@ -48,7 +48,7 @@ def show() -> None:
 
 def _settings() -> None:
     st.subheader("1. The fleet")
-    place = session.folder()
+    folder = session.folder()
     with st.form("start_settings", border=False):
         typed: dict[str, object] = {
             "name": st.text_input("Name of the fleet"),
@@ -57,11 +57,11 @@ def _settings() -> None:
             "length_unit": st.selectbox("The calipers show", ["mm", "in"]),
         }
         sent = st.form_submit_button("Next", type="primary")
-    if sent and place is not None:
+    if sent and folder is not None:
         try:
-            place.mkdir(parents=True, exist_ok=True)
+            folder.mkdir(parents=True, exist_ok=True)
             text = changed("", {key: value for key, value in typed.items() if value})
-            write_settings(place, text, datetime.now(settings_of(text).timezone))
+            write_settings(folder, text, datetime.now(settings_of(text).timezone))
         except Refusal as refusal:
             st.error(f"**Not written.** {formatting.plain(refusal)}")
             return
@@ -100,14 +100,14 @@ def _first(settings: Settings) -> None:
 def _write(
     book: Book, texts: dict[str, str], layout: str, typed: pd.DataFrame, settings: Settings
 ) -> None:
-    place = session.folder()
+    folder = session.folder()
     made = first_rows(texts, layout, typed, settings)
     for sentence in made.wrong:
         st.error(formatting.plain(sentence))
-    if made.wrong or place is None:
+    if made.wrong or folder is None:
         return
     try:
-        write_draft(place, made, settings.roles[-1], book.name)
+        write_draft(folder, made, settings.roles[-1], book.name)
     except Refusal as refusal:
         st.error(f"**Not written.** {formatting.plain(refusal)}")
         return

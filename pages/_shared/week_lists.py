@@ -15,8 +15,8 @@ from pages._shared import listing, widgets
 def hired_out(reasons: dict[str, str]) -> None:
     """Name the hulls hired out past their pull-by, with the reason that was given."""
     for hull_id, reason in reasons.items():
-        said = f"{formatting.plain(hull_id)} is hired out past its pull-by"
-        st.markdown(f"**▲ {said}** by decision: {formatting.plain(reason)}")
+        sentence = f"{formatting.plain(hull_id)} is hired out past its pull-by"
+        st.markdown(f"**▲ {sentence}** by decision: {formatting.plain(reason)}")
 
 
 def hull_list(hulls: pd.DataFrame, answer: Appraisal, key: str, caption: str) -> None:

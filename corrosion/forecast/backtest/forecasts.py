@@ -38,8 +38,8 @@ def as_known(logbook: Logbook) -> Logbook:
     book = logbook.bookings
     far = book["starts"] > booked_until(logbook.on, logbook.settings.timezone)
     later = book["entered_at"] > logbook.on if "entered_at" in book else far
-    kept = book[~(far | later).to_numpy(bool)].reset_index(drop=True)
-    return replace(logbook, tables={**logbook.tables, "bookings": kept})
+    hires = book[~(far | later).to_numpy(bool)].reset_index(drop=True)
+    return replace(logbook, tables={**logbook.tables, "bookings": hires})
 
 
 def forecasts_of(folder: Path, week: pd.Timestamp) -> pd.DataFrame:

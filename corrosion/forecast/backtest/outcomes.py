@@ -30,12 +30,12 @@ LEAST_ENGINE_H: Final = 0.5
 """Fewer engine hours expected than this say nothing of how many times as many were run."""
 
 
-def judged(said: pd.DataFrame, checked: Checked) -> pd.DataFrame:
+def judged(forecasts: pd.DataFrame, checked: Checked) -> pd.DataFrame:
     """Put beside each forecast what was found.
 
     Parameters
     ----------
-    said : DataFrame
+    forecasts : DataFrame
         As `corrosion.forecast.backtest.forecasts.forecasts_of` gives it, any number of weeks.
     checked : Checked
         The logs as they stand at the end of the record.
@@ -55,23 +55,23 @@ def judged(said: pd.DataFrame, checked: Checked) -> pd.DataFrame:
     """
     lives = build_lives(checked)
     exposure = build_exposure(checked)
-    week_h = hours_since_epoch(said["week"])
-    table = said.assign(week_h=week_h, life=_life_of(said, week_h, lives))
+    week_h = hours_since_epoch(forecasts["week"])
+    table = forecasts.assign(week_h=week_h, life=_life_of(forecasts, week_h, lives))
     looks = _looks(lives)
     end_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
     table = _use_known(_next_look(table, looks), exposure)
     for days in HORIZONS_DAYS:
-        found, how = _by_the_end(table, looks, lives, days, end_h)
-        table = table.assign(**{f"found_{days}": found, f"how_{days}": how})
+        worn, how = _by_the_end(table, looks, lives, days, end_h)
+        table = table.assign(**{f"found_{days}": worn, f"how_{days}": how})
     return table.drop(columns=["week_h", "life"])
 
 
-def _life_of(said: pd.DataFrame, week_h: Floats, lives: Lives) -> Floats:
+def _life_of(forecasts: pd.DataFrame, week_h: Floats, lives: Lives) -> Floats:
     """Return the life that was in place at each forecast, as the logs tell it now; NaN: none."""
     begun = lives.lives.reset_index()[[*ANODE, "start_h", "life"]].sort_values("start_h")
-    asked = said[ANODE].astype(object).assign(at_h=week_h, row=np.arange(len(said)))
+    anodes = forecasts[ANODE].astype(object).assign(at_h=week_h, row=np.arange(len(forecasts)))
     met = pd.merge_asof(
-        asked.sort_values("at_h"), begun, left_on="at_h", right_on="start_h", by=ANODE
+        anodes.sort_values("at_h"), begun, left_on="at_h", right_on="start_h", by=ANODE
     )
     return np.asarray(met.sort_values("row")["life"].to_numpy(float))
 
@@ -81,21 +81,21 @@ def _looks(lives: Lives) -> pd.DataFrame:
     looks = lives.looks
     kind = looks["kind"].to_numpy(object)
     worn = looks["worn"].where(kind != "verdict")
-    found = np.where(kind == "verdict", looks["spent"], looks["worn"] >= 1.0).astype(float)
+    past_limit = np.where(kind == "verdict", looks["spent"], looks["worn"] >= 1.0).astype(float)
     width = (looks["worn_high"] - looks["worn_low"]).abs()
     error = np.select(
         [kind == "range", kind == "verdict"],
         [np.sqrt(width**2 / 12 + RANGE_EDGE**2), VERDICT_ERROR],
         default=np.nan,
     )
-    table = looks[["life", "at_h"]].assign(worn=worn, found=found, look_error=error)
+    table = looks[["life", "at_h"]].assign(worn=worn, found=past_limit, look_error=error)
     return table.sort_values("at_h", kind="stable").astype({"life": float})
 
 
 def _next_look(table: pd.DataFrame, looks: pd.DataFrame) -> pd.DataFrame:
-    asked = table[["life", "week_h"]].assign(row=np.arange(len(table))).dropna(subset=["life"])
+    anodes = table[["life", "week_h"]].assign(row=np.arange(len(table))).dropna(subset=["life"])
     met = pd.merge_asof(
-        asked.sort_values("week_h"), looks, left_on="week_h", right_on="at_h", by="life",
+        anodes.sort_values("week_h"), looks, left_on="week_h", right_on="at_h", by="life",
         direction="forward", allow_exact_matches=False,
     )  # fmt: skip
     met = met.set_index("row").reindex(np.arange(len(table)))
@@ -131,13 +131,13 @@ def _use_known(table: pd.DataFrame, exposure: Exposure) -> pd.DataFrame:
     plain = exposure.cells["state"][exposure.cells["state"] != "unflushed"]
     running = (plain == "running").to_numpy(bool)
     ran = exposure.between(hull, week_h, until_h).plain[:, running].sum(axis=1)
-    said, used, use_sd = (_at_days(table, name, days) for name in ("engine", "used", "use_sd"))
-    times = np.where(said > LEAST_ENGINE_H, ran / np.maximum(said, LEAST_ENGINE_H), 1.0)
+    engine, used, use_sd = (_at_days(table, name, days) for name in ("engine", "used", "use_sd"))
+    times = np.where(engine > LEAST_ENGINE_H, ran / np.maximum(engine, LEAST_ENGINE_H), 1.0)
     mean = _at_days(table, "mean", days) + used * (times - 1.0)
     variance = table["spread"].to_numpy(float) ** 2 - (used * use_sd) ** 2
     spread = np.sqrt(np.maximum(variance, table["error"].to_numpy(float) ** 2))
     return table.assign(
-        engine_h_said=said,
+        engine_h_said=engine,
         engine_h_run=np.where(np.isnan(days), np.nan, ran),
         chance_used=ndtr((mean - 1.0) / spread),
     ).drop(columns=["spread"])
@@ -179,10 +179,10 @@ def _by_the_end(
         ["unread", "worn", "sound", "between", "pulled", "open"],
         default="unread",
     )  # fmt: skip
-    found = np.select(
+    worn = np.select(
         [how == "worn", how == "sound", how == "between"], [1.0, 0.0, crossed], default=np.nan
     )
-    return found, how.astype(object)
+    return worn, how.astype(object)
 
 
 def _first_after(table: pd.DataFrame, looks: pd.DataFrame) -> Floats:
@@ -193,10 +193,10 @@ def _first_after(table: pd.DataFrame, looks: pd.DataFrame) -> Floats:
 
 def _around(table: pd.DataFrame, looks: pd.DataFrame, at_h: Floats, way: str) -> pd.DataFrame:
     """Return the look at each anode next to a moment, later or earlier than it."""
-    asked = pd.DataFrame({"life": table["life"], "end_h": at_h, "row": np.arange(len(table))})
-    asked = asked.dropna(subset=["life"]).sort_values("end_h")
+    ends = pd.DataFrame({"life": table["life"], "end_h": at_h, "row": np.arange(len(table))})
+    ends = ends.dropna(subset=["life"]).sort_values("end_h")
     met = pd.merge_asof(
-        asked,
+        ends,
         looks,
         left_on="end_h",
         right_on="at_h",

@@ -243,13 +243,13 @@ def _said(
     ]
     still = [old[old[cache.KEY].isin(set(wanted.values()))]] if len(old) else []
     parts = [part for part in (*still, *new) if len(part)]
-    said = pd.concat(parts, ignore_index=True) if parts else pd.DataFrame()
+    forecasts = pd.concat(parts, ignore_index=True) if parts else pd.DataFrame()
     if new:
-        cache.keep(said, file)
-    if said.empty:
-        return said, len(missing)
-    said = said.drop(columns=[cache.KEY])
-    return said.sort_values(["week", "hull_id", "position"], ignore_index=True), len(missing)
+        cache.keep(forecasts, file)
+    if forecasts.empty:
+        return forecasts, len(missing)
+    forecasts = forecasts.drop(columns=[cache.KEY])
+    return forecasts.sort_values(["week", "hull_id", "position"], ignore_index=True), len(missing)
 
 
 def _made(folder: Path, weeks: list[pd.Timestamp], progress: Progress) -> list[pd.DataFrame]:

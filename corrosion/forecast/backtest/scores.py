@@ -26,7 +26,7 @@ def next_looks(judged: pd.DataFrame) -> pd.DataFrame:
     return judged[judged["next_found"].notna() & (judged["next_days"] <= WITHIN_DAYS)]
 
 
-def share_interval(found: npt.ArrayLike, looks: npt.ArrayLike) -> tuple[Floats, Floats]:
+def share_interval(hits: npt.ArrayLike, looks: npt.ArrayLike) -> tuple[Floats, Floats]:
     """Return 95 % ends of a share, exact for a binomial count (Clopper & Pearson 1934).
 
     Parameters
@@ -37,7 +37,7 @@ def share_interval(found: npt.ArrayLike, looks: npt.ArrayLike) -> tuple[Floats, 
     -------
     low, high : ndarray, shape (n,)
     """
-    k, n = np.asarray(found, float), np.asarray(looks, float)
+    k, n = np.asarray(hits, float), np.asarray(looks, float)
     low = np.where(k > 0, betaincinv(np.maximum(k, 1e-9), n - k + 1, 0.025), 0.0)
     high = np.where(k < n, betaincinv(k + 1, np.maximum(n - k, 1e-9), 0.975), 1.0)
     return low, high
@@ -145,19 +145,22 @@ def rivals(judged: pd.DataFrame) -> pd.DataFrame:
         average's Brier score taken away).
     """
     rows = next_looks(judged)
-    found = rows["next_found"].to_numpy(float)
+    worn = rows["next_found"].to_numpy(float)
     if not len(rows):
         return pd.DataFrame(columns=["rule", "forecasts", "brier", "skill"])
     age = rows["age_days"] + rows["next_days"]
-    told = {
+    warnings = {
         "these forecasts": rows["chance"].to_numpy(float),
-        "the average": np.full(len(rows), found.mean()),
-        "by the calendar": _in_halves(_beyond(age, rows), found),
-        "by engine hours": _in_halves(_beyond(rows["engine_h"], rows), found),
-        "half gone": _in_halves((rows["last_worn"] >= HALF_GONE).to_numpy(), found),
+        "the average": np.full(len(rows), worn.mean()),
+        "by the calendar": _in_halves(_beyond(age, rows), worn),
+        "by engine hours": _in_halves(_beyond(rows["engine_h"], rows), worn),
+        "half gone": _in_halves((rows["last_worn"] >= HALF_GONE).to_numpy(), worn),
     }
     table = pd.DataFrame(
-        {"rule": list(told), "brier": [float(np.mean((p - found) ** 2)) for p in told.values()]}
+        {
+            "rule": list(warnings),
+            "brier": [float(np.mean((p - worn) ** 2)) for p in warnings.values()],
+        }
     )
     average = table.loc[table["rule"] == "the average", "brier"].iloc[0]
     skill = 1 - table["brier"] / average if average > 0 else np.nan
@@ -169,8 +172,8 @@ def _beyond(since: pd.Series, rows: pd.DataFrame) -> np.ndarray:
     return (since >= rows["position"].map(usual).fillna(np.inf)).to_numpy(bool)
 
 
-def _in_halves(warned: np.ndarray, found: Floats) -> Floats:
-    shares = [found[warned == half].mean() if (warned == half).any() else 0.0 for half in (0, 1)]
+def _in_halves(warned: np.ndarray, worn: Floats) -> Floats:
+    shares = [worn[warned == half].mean() if (warned == half).any() else 0.0 for half in (0, 1)]
     return np.where(warned, shares[1], shares[0])
 
 
@@ -192,14 +195,14 @@ def horizons(judged: pd.DataFrame) -> pd.DataFrame:
 
 
 def _horizon(judged: pd.DataFrame, days: int) -> dict[str, float]:
-    found, how = judged[f"found_{days}"], judged[f"how_{days}"].value_counts()
-    known = found.notna()
+    worn, how = judged[f"found_{days}"], judged[f"how_{days}"].value_counts()
+    known = worn.notna()
     return {
         "days": days,
         "forecasts": len(judged),
         "judged": int(known.sum()),
         "said": float(judged.loc[known, f"risk_{days}"].sum()),
-        "found": float(found.sum()),
+        "found": float(worn.sum()),
         **{name: int(how.get(name, 0)) for name in ("between", "pulled", "unread", "open")},
     }
 

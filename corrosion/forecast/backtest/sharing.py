@@ -85,9 +85,9 @@ def _process(
     folder: Path, file: Path, weeks: list[pd.Timestamp], trouble: TextIO
 ) -> subprocess.Popen[str]:
     words = [sys.executable, "-m", "corrosion.forecast.backtest", str(folder.resolve()), str(file)]
-    here = str(Path(__file__).parents[3])
+    source_root = str(Path(__file__).parents[3])
     threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-    paths = os.pathsep.join(filter(None, [here, os.environ.get("PYTHONPATH", "")]))
+    paths = os.pathsep.join(filter(None, [source_root, os.environ.get("PYTHONPATH", "")]))
     return subprocess.Popen(
         [*words, *(week.isoformat() for week in weeks)],
         stdout=subprocess.PIPE,

@@ -30,10 +30,10 @@ def in_one_line(reliability: pd.DataFrame) -> str:
     middle = reliability[reliability["from_chance"].between(0.02, 0.9)]
     band = near if len(near) else (middle if len(middle) else reliability).nlargest(1, "looks")
     row = band.iloc[0]
-    said = "1 in 10" if len(near) else formatting.chance(float(row["said"]))
+    chance = "1 in 10" if len(near) else formatting.chance(float(row["said"]))
     worn, looks = int(row["worn"]), int(row["looks"])
     were = "1 was" if worn == 1 else f"{worn or 'none'} were"
     return (
-        f"of {formatting.count(looks, 'anode')} given about {said} to be worn at their next "
+        f"of {formatting.count(looks, 'anode')} given about {chance} to be worn at their next "
         f"look, {were}"
     )

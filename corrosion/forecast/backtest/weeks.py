@@ -41,8 +41,8 @@ def mondays(logbook: Logbook, weeks: int) -> list[pd.Timestamp]:
         There are no four weeks of readings yet.
     """
     read = logbook.readings["read_at"].dropna()
-    here = logbook.on.tz_convert(logbook.settings.timezone).tz_localize(None)
-    last = here.normalize() - pd.Timedelta(days=here.weekday())
+    local_now = logbook.on.tz_convert(logbook.settings.timezone).tz_localize(None)
+    last = local_now.normalize() - pd.Timedelta(days=local_now.weekday())
     back = [n for n in range(weeks) if n < CLOSE_WEEKS or n % 2 == 0]
     days = [last - pd.Timedelta(weeks=n) for n in back]
     stamps = [moment_at(day, logbook.settings.timezone) for day in days[::-1]]
@@ -77,10 +77,10 @@ def keys(end: Logbook, weeks: list[pd.Timestamp]) -> dict[pd.Timestamp, str]:
 
 
 def _rows(frame: pd.DataFrame) -> tuple[pd.DataFrame, np.ndarray]:
-    said = frame.drop(columns=["log_row", "log_file", "standing", "retired"], errors="ignore")
+    rows = frame.drop(columns=["log_row", "log_file", "standing", "retired"], errors="ignore")
     if "retired" in frame:
-        said = said.assign(retired=frame["retired"])
-    text = said.astype({c: str for c in said.columns if is_text(said[c])})
+        rows = rows.assign(retired=frame["retired"])
+    text = rows.astype({c: str for c in rows.columns if is_text(rows[c])})
     return frame, pd.util.hash_pandas_object(text, index=False).to_numpy(np.uint64)
 
 

@@ -20,9 +20,9 @@ def what_is_assumed(appraisal: Appraisal, prices: Prices) -> tuple[str, ...]:
     -------
     tuple of str
     """
-    said = appraisal.logbook.settings.stray_look_days
+    given = appraisal.logbook.settings.stray_look_days
     waters = sorted({str(each) for each in appraisal.exposure.waters if each in STRAY_LOOK_DAYS})
-    silent = [water for water in waters if water not in said]
+    silent = [water for water in waters if water not in given]
     days = formatting.listed([f"{STRAY_LOOK_DAYS[water]:.0f} in {water} water" for water in silent])
     strays = f"No stray_look_days in fleet.toml: at most {days} days between two looks are taken."
     register = appraisal.checked.anode_positions

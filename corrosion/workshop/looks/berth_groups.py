@@ -88,7 +88,7 @@ def surprises(appraisal: Appraisal, groups: pd.DataFrame) -> list[Surprise]:
     fresh = forecast.on - pd.Timedelta(days=SURPRISE_DAYS)
     read = forecast.anodes.groupby(["hull_id", "circuit"])["last_read_at"].max()
     whole = forecast.anodes.groupby("hull_id")["last_read_at"].max()
-    found = []
+    surprised = []
     for name, row in forecast.sisters.iterrows():
         hull_id = str(name)
         if hull_id not in groups.index or hull_id not in whole.index:
@@ -98,9 +98,9 @@ def surprises(appraisal: Appraisal, groups: pd.DataFrame) -> list[Surprise]:
             ratio = _risen(row, "_outside" if outside else "")
             if pd.notna(at) and at > fresh and ratio is not None:
                 group = str(groups.at[hull_id, "group"])
-                found.append(Surprise(hull_id, group, outside, pd.Timestamp(at), ratio))
+                surprised.append(Surprise(hull_id, group, outside, pd.Timestamp(at), ratio))
                 break
-    return found
+    return surprised
 
 
 def _risen(row: pd.Series, part: str) -> float | None:

@@ -107,8 +107,8 @@ def _manual(appraisal: Appraisal, anodes: pd.DataFrame) -> Floats:
 
 def stray_days(appraisal: Appraisal, water: pd.Series) -> Floats:
     """Return the most days between two looks in each water; unknown water counts as salt."""
-    said = STRAY_LOOK_DAYS | dict(appraisal.logbook.settings.stray_look_days)
-    return np.asarray(water.map(said).fillna(said["salt"]).to_numpy(), float)
+    by_water = STRAY_LOOK_DAYS | dict(appraisal.logbook.settings.stray_look_days)
+    return np.asarray(water.map(by_water).fillna(by_water["salt"]).to_numpy(), float)
 
 
 def _unread(appraisal: Appraisal, anodes: pd.DataFrame, groups: pd.DataFrame) -> Floats:
@@ -142,8 +142,10 @@ def _flagged(appraisal: Appraisal, ground: Ground) -> Floats:
 def _looks_since(appraisal: Appraisal, anodes: pd.DataFrame, since: pd.Series) -> Floats:
     """Return how many days an anode was looked at after a moment; all where it is unknown."""
     readings = appraisal.checked.readings[["hull_id", "position", "read_at"]]
-    asked = anodes[["hull_id", "position"]].assign(row=np.arange(len(anodes)), since=since.array)
-    both = readings.merge(asked, on=["hull_id", "position"])
+    since_rows = anodes[["hull_id", "position"]].assign(
+        row=np.arange(len(anodes)), since=since.array
+    )
+    both = readings.merge(since_rows, on=["hull_id", "position"])
     both = both[both["since"].isna() | (both["read_at"] > both["since"])]
     days = both.assign(day=both["read_at"].dt.floor("D")).groupby("row")["day"].nunique()
     return np.asarray(days.reindex(np.arange(len(anodes)), fill_value=0).to_numpy(), float)

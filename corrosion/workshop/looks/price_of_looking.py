@@ -112,10 +112,10 @@ def price_of_looking(appraisal: Appraisal) -> PriceOfLooking:
 def _alike(ground: Ground) -> list[tuple[tuple[str, str], Codes]]:
     names = ground.anodes["position"].astype(str), ground.anodes["mooring_id"].astype(str)
     both = (names[0] + "\n" + names[1]).to_numpy(object)
-    found = pd.Series(np.arange(both.size)).groupby(both).indices
+    members = pd.Series(np.arange(both.size)).groupby(both).indices
     return [
         ((str(key).split("\n")[0], str(key).split("\n")[1]), np.asarray(rows))
-        for key, rows in found.items()
+        for key, rows in members.items()
     ]
 
 

@@ -88,9 +88,11 @@ def look_gaps(checked: Checked, anodes: pd.DataFrame, engine_h_a_day: Floats) ->
     ndarray, shape (k,), days
     """
     register = checked.anode_positions.drop_duplicates(["layout", "position"])
-    asked = anodes[["layout", "position"]].merge(register, on=["layout", "position"], how="left")
-    by_hours = asked["inspect_hours"].to_numpy(float) / np.maximum(engine_h_a_day, 1e-3)
-    prescribed = np.fmin(by_hours, asked["inspect_days"].to_numpy(float))
+    intervals = anodes[["layout", "position"]].merge(
+        register, on=["layout", "position"], how="left"
+    )
+    by_hours = intervals["inspect_hours"].to_numpy(float) / np.maximum(engine_h_a_day, 1e-3)
+    prescribed = np.fmin(by_hours, intervals["inspect_days"].to_numpy(float))
     return np.where(np.isfinite(prescribed), prescribed, _habitual_gaps(checked, anodes))
 
 

@@ -115,10 +115,10 @@ def _courses(appraisal: Appraisal, ahead: Ahead) -> tuple[pd.DataFrame, Course]:
     hull_sd = np.sqrt(np.maximum(path.shared_sd**2 - path.fleet_sd**2, 0.0))
     rows = fit.lives.lives.iloc[fit.model.design.steps.lives[path.lives]]
     anodes = rows[["hull_id", "position", "layout"]].reset_index(drop=True)
-    told = appraisal.forecast.anodes[["hull_id", "position", "mooring_id", "last_worn"]]
+    last_worn = appraisal.forecast.anodes[["hull_id", "position", "mooring_id", "last_worn"]]
     register = checked.anode_positions.drop_duplicates(["layout", "position"])
     prices = register[["layout", "position", "part_number", "part_cost", "seal_cost"]]
-    anodes = anodes.merge(told, on=["hull_id", "position"], how="left")
+    anodes = anodes.merge(last_worn, on=["hull_id", "position"], how="left")
     anodes = anodes.merge(prices, on=["layout", "position"], how="left")
     nameless = anodes["position"] + " of " + anodes["layout"] + ", " + NO_NUMBER
     anodes["part_number"] = anodes["part_number"].where(anodes["part_number"].notna(), nameless)
@@ -160,17 +160,17 @@ def _table(
     on_hand = held.groupby("part_number")["pieces"].sum()
     rows = []
     for part, rows_of in ((str(name), rows) for name, rows in anodes.groupby("part_number")):
-        found = orders[part]
+        order = orders[part]
         rows.append(
             {
                 "part_number": part,
                 "used_for": ", ".join(sorted(rows_of["position"].unique())),
                 "anodes": len(rows_of),
                 "on_hand": on_hand.get(part, np.nan),
-                "order": found.pieces if found else np.nan,
-                "order_by": found.by if found else None,
-                "lasts_until": found.lasts_until if found else None,
-                "short_before": _never_sure(found.short_before) if found else np.nan,
+                "order": order.pieces if order else np.nan,
+                "order_by": order.by if order else None,
+                "lasts_until": order.lasts_until if order else None,
+                "short_before": _never_sure(order.short_before) if order else np.nan,
                 "lead_days": settings.lead.get(part, settings.lead_days),
                 **_needs(by_part[part]),
                 **_seals(rows_of, by_part[part], looks[part]),

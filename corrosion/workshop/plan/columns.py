@@ -126,14 +126,14 @@ def _pull_outs(number: int, option: Option, setting: Setting, pin: date | None) 
 def _worth_a_place(option: Option, at: int, day: date, setting: Setting) -> list[int]:
     """Return the best choice of anodes on a day, and the best that spares each scarce part."""
     best = option.best
-    found = [int(best.choice[at])]
+    taken = [int(best.choice[at])]
     for k, part in enumerate(option.case.part_numbers):
-        if part is not None and best.replace[found[0], k] and setting.stock.short(part, day):
+        if part is not None and best.replace[taken[0], k] and setting.stock.short(part, day):
             spares = np.where(best.replace[:, k], np.inf, best.costs[at])
             other = int(spares.argmin())
-            if np.isfinite(spares[other]) and other not in found:
-                found.append(other)
-    return found
+            if np.isfinite(spares[other]) and other not in taken:
+                taken.append(other)
+    return taken
 
 
 def _from_pin(option: Codes, day: Codes, options: Sequence[Option], setting: Setting) -> Floats:

@@ -76,11 +76,11 @@ def _blocked(option: Option, setting: Setting, pin: date) -> str:
 def _rule_in_the_way(programme: Programme, number: int) -> str:
     """Find the rule without which the pin would be kept; all of them where none does it alone."""
     columns = programme.columns
-    kept = set(np.flatnonzero((columns.option == number) & columns.pinned))
-    for rule, said in MAY_BE_IN_THE_WAY.items():
+    pinned = set(np.flatnonzero((columns.option == number) & columns.pinned))
+    for rule, words in MAY_BE_IN_THE_WAY.items():
         without = solve(programme, (rule,), gap=0.01, time_limit_s=LONGEST_SEARCH_S)
-        if kept & set(without.chosen):
-            return said
+        if pinned & set(without.chosen):
+            return words
     return "several rules together are in the way"
 
 

@@ -99,20 +99,20 @@ def lay_out_days(
     """
     local = on.tz_convert(zone)
     first = local.date() if local.time() <= LAST_HOUR_TO_BEGIN else local.date() + timedelta(days=1)
-    asked = monday_of(_next_open(first, open_on) if week is None else week)
-    if asked + timedelta(days=6) < first:
+    monday = monday_of(_next_open(first, open_on) if week is None else week)
+    if monday + timedelta(days=6) < first:
         raise Refusal(
-            f"plan: the week of {asked:%Y-%m-%d} is over on {local:%Y-%m-%d}. "
+            f"plan: the week of {monday:%Y-%m-%d} is over on {local:%Y-%m-%d}. "
             "Ask for a later week, or look back with --on."
         )
-    if (asked - first).days > 7 * FARTHEST_WEEKS:
+    if (monday - first).days > 7 * FARTHEST_WEEKS:
         raise Refusal(
-            f"plan: the week of {asked:%Y-%m-%d} is more than {FARTHEST_WEEKS} weeks ahead of "
+            f"plan: the week of {monday:%Y-%m-%d} is more than {FARTHEST_WEEKS} weeks ahead of "
             f"{local:%Y-%m-%d}. Ask for a week within half a year."
         )
-    last = asked + timedelta(days=7 * weeks - 1)
+    last = monday + timedelta(days=7 * weeks - 1)
     count = (last - first).days + 1
-    return Horizon(on, zone, asked, weeks, tuple(first + timedelta(days=n) for n in range(count)))
+    return Horizon(on, zone, monday, weeks, tuple(first + timedelta(days=n) for n in range(count)))
 
 
 def _next_open(first: date, open_on: frozenset[int]) -> date:

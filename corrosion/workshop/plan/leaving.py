@@ -92,7 +92,8 @@ def _possible(option: Option, setting: Setting) -> Flags:
     """Return the days on which the hull is free and a bay of its mooring is open, shape (d,)."""
     moorings, days = setting.away.mooring[option.place], len(setting.horizon.days)
     is_open = [
-        any(bay.open[at] for bay in setting.yard.at(place)) for at, place in enumerate(moorings)
+        any(bay.open[at] for bay in setting.yard.at(mooring_id))
+        for at, mooring_id in enumerate(moorings)
     ]
     done = np.isfinite(option.best.cost[:days])
     return np.asarray(np.array(is_open) & setting.away.free[option.place] & done)

@@ -65,12 +65,12 @@ def worth_of_looks(
     """
     own = _of_hull(case, ahead)
     alone = replace(case, rows=np.arange(case.rows.size))
-    found = [
+    worth = [
         look
         for k in np.flatnonzero(chosen & (own.sd[:, 0] >= LEAST_SD))
         for look in _looks(alone, own, at, chosen, int(k), float(error[k]), hull_waits=k == lead)
     ]
-    return sorted(found, key=lambda look: -look.worth)
+    return sorted(worth, key=lambda look: -look.worth)
 
 
 def _of_hull(case: Case, ahead: Prospects) -> Prospects:
@@ -92,12 +92,12 @@ def _looks(
     costs = costs + np.maximum(average[0, 0] - average, 0.0)
     goes_ahead, on_slip, waits = costs[:, 0, 0], costs[:, 0, :].min(axis=1), costs.min(axis=(1, 2))
     minutes_h = MEASURE_MINUTES / 60.0
-    found = [_worth(goes_ahead, on_slip, weights, worn, k, case.wage * minutes_h, before=False)]
+    worth = [_worth(goes_ahead, on_slip, weights, worn, k, case.wage * minutes_h, before=False)]
     if hull_waits:
         access_h = float(case.access_h[case.group[k]]) + minutes_h
         price = case.wage * access_h + float(case.seal[k])
-        found.append(_worth(goes_ahead, waits, weights, worn, k, price, before=True))
-    best = max(found, key=lambda look: look.worth)
+        worth.append(_worth(goes_ahead, waits, weights, worn, k, price, before=True))
+    best = max(worth, key=lambda look: look.worth)
     return [best] if best.worth > 0 and 0 < best.chance < 1 else []
 
 
@@ -131,9 +131,9 @@ def _costs(
     due[k], mid[k] = read.when_chance(k, float(case.level[k])), float(read.when_worn(k, 1.0))
     both = np.repeat(chosen[None, :], 2, axis=0)
     both[1, k] = False
-    told = replace(case, due=due, mid=mid)
+    looked_at = replace(case, due=due, mid=mid)
     times = at + WAITS_DAYS
-    return weigh(told, read, times, np.zeros(times.size), both).cost
+    return weigh(looked_at, read, times, np.zeros(times.size), both).cost
 
 
 def after_reading(own: Prospects, k: int, error: float, worn: float) -> Prospects:

@@ -79,9 +79,9 @@ def make_plan(appraisal: Appraisal, week: date | None = None, weeks: int | None 
     wanted = [option for option in ground.options if _wanted(option, ground.setting)]
     busy = (time.perf_counter() - begun) / max(time.process_time() - worked, 1e-3)
     limit_s = TIME_LIMIT_S * float(np.clip(busy, 1.0, MOST_PATIENCE))
-    told = solve_and_settle(appraisal, ground, wanted, limit_s)
-    conflict = say_conflict(told.programme, told.solved)
-    return tell(told, conflict, time.perf_counter() - begun)
+    settled = solve_and_settle(appraisal, ground, wanted, limit_s)
+    conflict = say_conflict(settled.programme, settled.solved)
+    return tell(settled, conflict, time.perf_counter() - begun)
 
 
 def solve_and_settle(
@@ -109,15 +109,15 @@ def solve_and_settle(
         columns = lay_out_columns(wanted, setting)
         programme = lay_out_programme(columns, wanted, setting)
         solved = solve(programme, time_limit_s=limit_s)
-        told = Told(appraisal, setting, ground.prices, ground.options, programme, solved)
-        jobs, desk = jobs_of(told), setting.desk
+        solution = Told(appraisal, setting, ground.prices, ground.options, programme, solved)
+        jobs, desk = jobs_of(solution), setting.desk
         if desk is None:
-            return told
+            return solution
         settled = settle(jobs, desk)
         more = dearer_than_thought(jobs, settled, desk)
         total = float(programme.costs[solved.chosen].sum()) + sum(more.values())
         if total < least - 1e-6:
-            least, best = total, replace(told, settled=settled)
+            least, best = total, replace(solution, settled=settled)
         if not more:
             break
         setting = replace(setting, desk=desk.but_dearer(more))
@@ -205,7 +205,7 @@ def _options(
     unseen = unseen_positions(appraisal, prices)
     extra = unseen.groupby("hull_id")["look_h"].sum()
     tolerated = appraisal.logbook.settings.tolerated_risk
-    ready, found = when_parts_are_there(setting), []
+    ready, options = when_parts_are_there(setting), []
     for place, (hull, at) in enumerate(zip(judged["hull_id"], judged.index, strict=True)):
         if hull not in rows:
             continue
@@ -217,7 +217,7 @@ def _options(
         )  # fmt: skip
         overdue = _overdue(chance, setting.ahead.grid, tolerated, prices.overdue)
         pinned = hull in setting.away.pins
-        found.append(
+        options.append(
             weigh_hull(
                 case,
                 place,
@@ -227,7 +227,7 @@ def _options(
                 tolerated_risk=tolerated,
             )
         )
-    return tuple(found)
+    return tuple(options)
 
 
 def when_parts_are_there(setting: Setting) -> Floats:
@@ -245,9 +245,9 @@ def when_parts_are_there(setting: Setting) -> Floats:
         own = np.flatnonzero(part == name)
         worn = {int(row): float(ahead.chance_at(int(row), arrives)) for row in own}
         for place in {str(each) for each in mooring[own]}:
-            here = [int(row) for row in own if mooring[row] == place]
-            if sum(worn[row] for row in here) > stock.within_reach(name, place):
-                ready[here] = arrives
+            rows = [int(row) for row in own if mooring[row] == place]
+            if sum(worn[row] for row in rows) > stock.within_reach(name, place):
+                ready[rows] = arrives
     return ready
 
 

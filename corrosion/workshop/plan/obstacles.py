@@ -139,7 +139,7 @@ class _Used:
 def _least_in_the_way(option: Option, setting: Setting, prices: Prices, used: _Used) -> list[_Way]:
     """Return what stands in the way on the day of the week on which the least does."""
     horizon = setting.horizon
-    found: list[tuple[float, int, list[_Way]]] = []
+    candidates: list[tuple[float, int, list[_Way]]] = []
     for at, monday in enumerate(horizon.week_of):
         if monday != horizon.week:
             continue
@@ -147,11 +147,11 @@ def _least_in_the_way(option: Option, setting: Setting, prices: Prices, used: _U
         bays = [n for n, p in enumerate(setting.yard.places) if p.mooring_id == mooring]
         for bay in bays:
             ways = _in_the_way(option, setting, prices, used, at, bay)
-            found.append((sum(way.cost for way in ways), len(ways), ways))
-    if not found:
+            candidates.append((sum(way.cost for way in ways), len(ways), ways))
+    if not candidates:
         place = str(setting.away.mooring[option.place, 0])
         return [_Way(f"no bay serves {place}", f"enter a bay of {place} in fleet.toml", np.inf)]
-    return min(found, key=lambda each: each[:2])[2]
+    return min(candidates, key=lambda each: each[:2])[2]
 
 
 def _in_the_way(

@@ -105,11 +105,11 @@ def lay_out_programme(columns: Columns, options: Sequence[Option], setting: Sett
     for column in np.flatnonzero(columns.later != NONE):
         mooring[column] = setting.away.mooring[options[columns.option[column]].place, -1]
     near = columns.day != NONE
-    asked = sorted({(m, int(d)) for m, d in zip(mooring[near], columns.day[near], strict=True)})
+    near_days = sorted({(m, int(d)) for m, d in zip(mooring[near], columns.day[near], strict=True)})
     shifts = [
         (crew, place, day)
         for crew, each in enumerate(setting.yard.crews)
-        for place, day in asked
+        for place, day in near_days
         if each.hours[day] > 0 and (not each.moorings or place in each.moorings)
     ]
     drawn = [

@@ -28,8 +28,8 @@ def one_time_a_hull(programme: Programme) -> Rows:
         if not dropped.size:
             rows.add(_where(free), np.ones(free.sum()), 1.0, 1.0)
             continue
-        kept = np.flatnonzero(own & columns.pinned)
-        rows.add([*kept, *dropped], np.ones(kept.size + 1), 1.0, 1.0)
+        pinned = np.flatnonzero(own & columns.pinned)
+        rows.add([*pinned, *dropped], np.ones(pinned.size + 1), 1.0, 1.0)
         rows.add([*_where(free), *dropped], [*np.ones(free.sum()), -1.0], 0.0, 0.0)
     return rows
 
@@ -45,9 +45,9 @@ def hours_a_day(programme: Programme) -> Rows:
     places, columns = programme.setting.yard.places, programme.columns
     rows = _daily(programme, [place.hours for place in places], columns.hours)
     for number, place in enumerate(places):
-        here = columns.place == number
+        in_bay = columns.place == number
         for day in np.flatnonzero(np.isfinite(place.hours) & place.open):
-            jobs = np.flatnonzero(here & (columns.day == day))
+            jobs = np.flatnonzero(in_bay & (columns.day == day))
             _few_long_jobs(rows, jobs, columns.hours[jobs], float(place.hours[day]))
     return rows
 
@@ -65,16 +65,16 @@ def _few_long_jobs(rows: Rows, jobs: Codes, hours: Floats, limit: float) -> None
         even = np.abs(share - np.round(share)) < 1e-9
         weight = np.where(even, fit * hours / limit, np.floor(share))
         if weight.sum() > fit:
-            kept = weight > 0
-            rows.add(jobs[kept], weight[kept], 0.0, float(fit))
+            heavy = weight > 0
+            rows.add(jobs[heavy], weight[heavy], 0.0, float(fit))
 
 
 def _daily(programme: Programme, limits: Sequence[Floats], weight: Floats) -> Rows:
     rows, columns = Rows(), programme.columns
     for place, limit in enumerate(limits):
-        here = columns.place == place
+        in_bay = columns.place == place
         for day in np.flatnonzero(np.isfinite(limit)):
-            chosen = np.flatnonzero(here & (columns.day == day))
+            chosen = np.flatnonzero(in_bay & (columns.day == day))
             if weight[chosen].sum() > limit[day]:
                 rows.add(chosen, weight[chosen], 0.0, float(limit[day]))
     return rows
@@ -117,8 +117,8 @@ def room_in_later_weeks(programme: Programme) -> Rows:
         hulls, hours = usual_week(setting.yard, mooring)
         most = max(hulls - setting.yard.unplanned, min(hulls, 1.0))
         for week in range(LATER_WEEKS):
-            here = (programme.mooring == mooring) & (columns.later == week)
-            chosen = np.flatnonzero(here)
+            that_week = (programme.mooring == mooring) & (columns.later == week)
+            chosen = np.flatnonzero(that_week)
             if np.isfinite(most) and chosen.size > most:
                 rows.add(chosen, np.ones(chosen.size), 0.0, most)
             if np.isfinite(hours) and columns.hours[chosen].sum() > hours:

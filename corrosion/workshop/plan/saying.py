@@ -21,34 +21,34 @@ def why(job: Job) -> str:
     until = formatting.day(sunday, job.setting.horizon.zone, year=False)
     reason = job.setting.ahead.cells["why"][job.case.rows[job.lead]]
     chance = formatting.chance(job.chance(job.week_ends))
-    said = [f"{reason}; chance of a worn anode by {until}: {chance}"]
+    sentences = [f"{reason}; chance of a worn anode by {until}: {chance}"]
     with_it = [
         f"{job.names[k]} (due by itself {_due(job, float(job.case.due[k]))})"
         for k in np.flatnonzero(job.replace)
         if k != job.lead
     ]
     if with_it:
-        said.append(f"with it {formatting.listed(with_it)}")
-    said += _left_behind(job)
+        sentences.append(f"with it {formatting.listed(with_it)}")
+    sentences += _left_behind(job)
     if job.pinned:
         reason = job.setting.away.reasons.get(job.case.hull_id, "")
-        said.insert(0, f"pinned by the manager{f': {reason}' if reason else ''}")
+        sentences.insert(0, f"pinned by the manager{f': {reason}' if reason else ''}")
     if job.unseen:
-        said.append(f"never looked at: {formatting.listed(job.unseen)}")
-    return "; ".join(said)
+        sentences.append(f"never looked at: {formatting.listed(job.unseen)}")
+    return "; ".join(sentences)
 
 
 def _left_behind(job: Job) -> list[str]:
     """Name anodes that stay though they are due, with the part that is not there."""
-    said = []
+    sentences = []
     for k in np.flatnonzero(~job.replace & (job.case.due <= job.ahead_days + WEEK_DAYS)):
         part, stock = job.case.part_numbers[k], job.setting.stock
         why_left = "it costs more than it saves"
         if part is not None and stock.short(part, job.day):
             there = formatting.day(stock.arrives[part], job.setting.horizon.zone, year=False)
             why_left = f"part {part} is short until {there}"
-        said.append(f"{job.names[k]} stays though it is due: {why_left}")
-    return said
+        sentences.append(f"{job.names[k]} stays though it is due: {why_left}")
+    return sentences
 
 
 def _due(job: Job, days: float) -> str:
@@ -73,13 +73,13 @@ def slip(job: Job) -> str:
 
 def would_change(job: Job) -> str:
     """Say what would change a line of the plan: a release, a reading, another free day."""
-    said = ["releasing the pin"] if job.pinned else []
-    said += [_look(job, number) for number in range(min(len(job.looks), 2))]
+    changes = ["releasing the pin"] if job.pinned else []
+    changes += [_look(job, number) for number in range(min(len(job.looks), 2))]
     if not any(look.before for look in job.looks) and job.replace.any():
-        said.append(reading_that_waits(job))
+        changes.append(reading_that_waits(job))
     if not job.pinned:
-        said.append(_better_day(job))
-    return "; ".join(each for each in said if each)
+        changes.append(_better_day(job))
+    return "; ".join(each for each in changes if each)
 
 
 def _look(job: Job, number: int) -> str:

@@ -75,11 +75,11 @@ def solve(
     values, best, least = np.zeros(programme.variables), 0.0, 0.0
     for number, part in enumerate(parts):
         left = time_limit_s - (time.perf_counter() - begun)
-        found = _solve_part(whole, part, gap, max(left, LEAST_TIME_S) / (len(parts) - number))
-        if found is None:
+        part_answer = _solve_part(whole, part, gap, max(left, LEAST_TIME_S) / (len(parts) - number))
+        if part_answer is None:
             return Solved(_nobody(programme), 1.0, False, time.perf_counter() - begun)
-        values[part] = found.values
-        best, least = best + found.cost, least + found.least
+        values[part] = part_answer.values
+        best, least = best + part_answer.cost, least + part_answer.least
     between = max(best - least, 0.0) / max(best, 1.0)
     chosen = np.flatnonzero(np.round(values[:count]) == 1)
     more = count + np.flatnonzero(
@@ -161,10 +161,10 @@ def _solve_part(whole: _Whole, part: Codes, gap: float, time_limit_s: float) -> 
         return _Found(near.values, near.cost, relaxed.cost)
     left = max(time_limit_s - (time.perf_counter() - begun), LEAST_TIME_S)
     full = _milp(whole, part, high, gap, left)
-    found = [each for each in (near, full) if each is not None]
-    if not found:
+    answers = [each for each in (near, full) if each is not None]
+    if not answers:
         return None
-    best = min(found, key=lambda each: each.cost)
+    best = min(answers, key=lambda each: each.cost)
     least = relaxed.cost if full is None else max(relaxed.cost, full.least)
     return _Found(best.values, best.cost, least)
 
@@ -172,10 +172,10 @@ def _solve_part(whole: _Whole, part: Codes, gap: float, time_limit_s: float) -> 
 def _around(whole: _Whole, part: Codes, values: Floats) -> npt.NDArray[np.bool_]:
     """Say which choices lie within a few days of what was chosen, and all that are no days."""
     hull, day = whole.hull[part], whole.day[part]
-    kept: npt.NDArray[np.bool_] = day == NONE
+    open_columns: npt.NDArray[np.bool_] = day == NONE
     for at in np.flatnonzero((values > SURE) & (day != NONE)):
-        kept |= (hull == hull[at]) & (np.abs(day - day[at]) <= AROUND_DAYS)
-    return kept
+        open_columns |= (hull == hull[at]) & (np.abs(day - day[at]) <= AROUND_DAYS)
+    return open_columns
 
 
 def _milp(
@@ -185,17 +185,17 @@ def _milp(
     matrix = whole.matrix[:, part]
     rows = np.flatnonzero(np.diff(matrix.indptr))
     with nothing_printed():
-        found = milp(
+        result = milp(
             whole.cost[part],
             integrality=whole.whole[part] if whole_numbers else None,
             bounds=Bounds(np.zeros(part.size), high),
             constraints=LinearConstraint(matrix[rows], whole.low[rows], whole.high[rows]),
             options={"mip_rel_gap": gap, "time_limit": time_limit_s},
         )
-    if found.x is None:
+    if result.x is None:
         return None
-    bound = found.fun if found.mip_dual_bound is None else min(found.mip_dual_bound, found.fun)
-    return _Found(np.asarray(found.x), float(found.fun), float(bound))
+    bound = result.fun if result.mip_dual_bound is None else min(result.mip_dual_bound, result.fun)
+    return _Found(np.asarray(result.x), float(result.fun), float(bound))
 
 
 def _nobody(programme: Programme) -> Codes:

@@ -215,7 +215,7 @@ def jobs_of(told: Told) -> list[Job]:
 
 def _short_lives(jobs: Sequence[Job]) -> list[str]:
     """Say which new anodes may be worn again before the plan ends; it pulls no hull twice."""
-    said = []
+    sentences = []
     for job in jobs:
         horizon = job.setting.horizon
         for k in np.flatnonzero(job.replace):
@@ -223,13 +223,13 @@ def _short_lives(jobs: Sequence[Job]) -> list[str]:
                 int(job.case.rows[k]), job.ahead_days, horizon.end
             )
             if chance > WORTH_A_WORD:
-                said.append(
+                sentences.append(
                     f"A new {job.names[k]} on {job.case.hull_id} may be at its limit again before "
                     f"{formatting.day(horizon.days[-1], horizon.zone)} (chance "
                     f"{formatting.chance(chance)}): "
                     "a second pull-out is not in this plan."
                 )
-    return said
+    return sentences
 
 
 def _later(told: Told) -> dict[str, int]:

@@ -64,9 +64,9 @@ class Season:
     used: Floats
     growth: float
 
-    def any_of_hull(self, asked: Flags) -> Flags:
+    def any_of_hull(self, anodes: Flags) -> Flags:
         """Spread a wish of any anode over its hull, shape (n, k)."""
-        wanted = np.logical_or.reduceat(asked, self.starts, axis=1)
+        wanted = np.logical_or.reduceat(anodes, self.starts, axis=1)
         return np.asarray(wanted[:, self.hull])
 
     @property

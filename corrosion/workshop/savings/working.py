@@ -82,9 +82,9 @@ def work_through(season: Season, rule: Rule, prices: Prices, seed: int = 2) -> W
         error = season.reading_sd * rng.normal(size=(n, k))
         _read(season, state, week, _looked(season.gap_days, phase, week), error)
         seen = _seen(season, state, week)
-        asked = rule.presses(seen) >= 1.0
-        out = season.any_of_hull(asked)
-        change = out & (asked | rule.joins(seen))
+        pressing = rule.presses(seen) >= 1.0
+        out = season.any_of_hull(pressing)
+        change = out & (pressing | rule.joins(seen))
         _charge(season, prices, out, change, sums)
         _read(season, state, week, out & ~change, error)
         _fit(season, state, week, change)

@@ -82,7 +82,7 @@ class Desk:
     dearer: dict[tuple[int, int], float] = field(default_factory=dict)
     _known: dict[tuple[int, int, int, int], float] = field(default_factory=dict, repr=False)
 
-    def cost(self, place: int, at: int, bay: int, work_h: float) -> float:
+    def cost(self, row: int, at: int, bay: int, work_h: float) -> float:
         """Return what freeing a hull for a visit costs, currency; inf where no start will do.
 
         Parameters
@@ -92,12 +92,12 @@ class Desk:
         bay : int, bay of the yard
         work_h : float, h
         """
-        key = (place, at, bay, int(np.ceil(work_h / STEP_H - 1e-9)))
+        key = (row, at, bay, int(np.ceil(work_h / STEP_H - 1e-9)))
         if key not in self._known:
             opens, closes = self.hours(at, bay)
-            freed = free_a_window(self.releases, int(self.hull[place]), opens, closes, work_h)
+            freed = free_a_window(self.releases, int(self.hull[row]), opens, closes, work_h)
             self._known[key] = freed.cost
-        return self._known[key] + self.dearer.get((place, at), 0.0)
+        return self._known[key] + self.dearer.get((row, at), 0.0)
 
     def hours(self, at: int, bay: int) -> tuple[float, float]:
         """Return between which hours a bay works on a day, since the first day's midnight."""
@@ -109,11 +109,11 @@ class Desk:
         """Return what cancelling a hire usually costs, currency."""
         return float(np.median(self.book.cancel)) if self.book.cancel.size else 0.0
 
-    def kind(self, place: int) -> str:
+    def kind(self, row: int) -> str:
         """Return the kind of a hull, with its mooring."""
-        return str(self.book.kind[self.hull[place]])
+        return str(self.book.kind[self.hull[row]])
 
-    def standing(self, case: Case, place: int, times: Floats, covered: Flags) -> Floats:
+    def standing(self, case: Case, row: int, times: Floats, covered: Flags) -> Floats:
         """Return what a stop costs in hires and urgency, shape (t, s), currency; 0 without one.
 
         Parameters
@@ -126,7 +126,7 @@ class Desk:
         stop = self.stops.get(case.hull_id)
         if stop is None or stop.look_first:
             return np.zeros((times.size, covered.size))
-        hull = int(self.hull[place])
+        hull = int(self.hull[row])
         hours = self.book.now_h + 24.0 * times
         until = np.array([stopped_until(self.releases, hull, float(hour)) for hour in hours])
         never = stopped_until(self.releases, hull, self.book.until_h)
@@ -175,7 +175,7 @@ def stops_of(appraisal: Appraisal) -> dict[str, Stop]:
         "hull_id", keep="last"
     )
     lifted = set(berths.loc[berths["stays"] == "lifted", "hull_id"].astype(str))
-    found = {}
+    stops = {}
     for row in forecast.hulls[forecast.hulls["stop"] != ""].to_dict("records"):
         hull = str(row["hull_id"])
         own = forecast.anodes[(forecast.anodes["hull_id"] == hull)]
@@ -188,8 +188,8 @@ def stops_of(appraisal: Appraisal) -> dict[str, Stop]:
         first = first and (unlikely or STOP_LIKELY not in reasons)
         positions = {str(p): tuple(str(s).split(",")) for p, s in
                      zip(own["position"], own["stop"], strict=True)}  # fmt: skip
-        found[hull] = Stop(reasons, positions, first, str(row["stop_why"]))
-    return found
+        stops[hull] = Stop(reasons, positions, first, str(row["stop_why"]))
+    return stops
 
 
 def _hour_cost(ahead: Prospects, late: pd.Series) -> pd.Series:

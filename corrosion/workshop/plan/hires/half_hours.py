@@ -80,10 +80,10 @@ def _solve(
             rows.add_count(np.flatnonzero(running & (bay == own)), 0.0, 1.0)
         if np.isfinite(hands):
             rows.add_count(np.flatnonzero(running), 0.0, max(hands, 1.0))
-    found = cheapest(cost, rows, TIME_LIMIT_S)
-    if found is None:
+    answer = cheapest(cost, rows, TIME_LIMIT_S)
+    if answer is None:
         return None
-    chosen, _ = found
+    chosen, _ = answer
     begins = np.full(len(visits), np.nan)
     begins[number[chosen]] = start[chosen]
     return begins

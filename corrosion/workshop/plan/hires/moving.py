@@ -143,10 +143,10 @@ def _one_part(
         stays = int(can_stay[at_sea].sum())  # the reserve calls off no hire that can stay
         given = np.flatnonzero(np.isin(hire, at_sea) & (hull != CANCELLED))
         rows.add_count(given, 0.0, float(max(free, stays)))
-    found = cheapest(cost, rows, TIME_LIMIT_S)
-    if found is None:
+    answer = cheapest(cost, rows, TIME_LIMIT_S)
+    if answer is None:
         return _stay_or_cancel(book, hires, closed), False, 1.0
-    chosen, off = found
+    chosen, off = answer
     given = np.full(hires.size, CANCELLED, dtype=np.intp)
     given[hire[chosen]] = hull[chosen]
     return given, off < 1e-4, off

@@ -134,10 +134,10 @@ def _stopped(jobs: Sequence[Job], ends: Floats, desk: Desk) -> list[Closed]:
         if np.isfinite(end) and job.lifts
     }
     for hull_id, stop in desk.stops.items():
-        place = int(book.hull_ids.get_indexer(pd.Index([hull_id]))[0])
-        if place >= 0 and not stop.look_first:
+        row = int(book.hull_ids.get_indexer(pd.Index([hull_id]))[0])
+        if row >= 0 and not stop.look_first:
             until = lifts.get(hull_id, np.inf)
-            closed.append(Closed(place, book.now_h, until, hull_id in lifts))
+            closed.append(Closed(row, book.now_h, until, hull_id in lifts))
     return closed
 
 
@@ -201,8 +201,8 @@ def _look_first(desk: Desk) -> dict[str, int]:
     for hull_id, stop in desk.stops.items():
         if not stop.look_first:
             continue
-        place = int(book.hull_ids.get_indexer(pd.Index([hull_id]))[0])
-        own = book.of_hull(place)
+        row = int(book.hull_ids.get_indexer(pd.Index([hull_id]))[0])
+        own = book.of_hull(row)
         ahead = own[(book.start_h[own] > book.now_h) & (book.start_h[own] < book.until_h)]
         if ahead.size:
             first[hull_id] = int(ahead[0])
