@@ -29,6 +29,7 @@ PULL = {
     "pull_by": date(2031, 6, 7),
     "slip": "A week later costs 10 EUR more.",
     "slip_risk": 0.5,
+    "slip_risk_after": 0.02,
 }
 
 

@@ -12,7 +12,15 @@ from corrosion.common import Refusal, formatting
 from corrosion.forecast import STOP_WORDS, Appraisal
 from corrosion.reports import PlannedWeek, draw_week, week_days
 from corrosion.workshop import Plan
-from pages._shared import cached_answers, listing, plan_change, plan_issued, plan_papers, widgets
+from pages._shared import (
+    cached_answers,
+    listing,
+    plan_change,
+    plan_issued,
+    plan_papers,
+    plan_sums,
+    widgets,
+)
 from pages._shared.session import View
 
 KINDS = {"measure-first": "measure first", "look": "look only"}
@@ -43,7 +51,7 @@ def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
     _hires(plan, answer)
     plan_change.show(seen, planned, answer)
     _left_out(planned.left, answer)
-    _sums(planned, answer)
+    plan_sums.show(planned, answer)
     widgets.cautions_in_short()
 
 
@@ -184,7 +192,7 @@ def _why(hull: Any, pull: dict[Any, Any] | None) -> str:
     first = f"{_capital(formatting.listed(stops))}. " if stops else ""
     if pull is None:
         return listing.unfolds("why", listing.text(f"{first}{hull['why']}"))
-    after = f"Afterwards: {formatting.chance(pull['risk_after'])}."
+    after = f"With the work done: {formatting.chance(pull['risk_after'])}."
     change = f"{_capital(pull['would_change'])}." if pull["would_change"] else ""
     more = [first.strip(), f"{pull['why']}.", after, pull["slip"], change]
     return listing.unfolds("why", listing.text(" ".join(each for each in more if each)))
@@ -261,42 +269,4 @@ def _left_row(row: Any, answer: Appraisal) -> listing.Row:
             listing.wide(listing.text(why)),
         ),
         opens=row.hull_id,
-    )
-
-
-def _sums(planned: PlannedWeek, answer: Appraisal) -> None:
-    """Show the sums behind the plan: neighbours, and what it costs."""
-    plan = planned.plan
-    currency = answer.logbook.settings.currency
-    with st.expander("Neighbours: replace now, or leave; and what the plan costs"):
-        out = plan.neighbours["hull_id"].isin(planned.pulls["hull_id"])
-        rows = [_neighbour(row, answer) for row in plan.neighbours[out].itertuples()]
-        headings = ("Hull and anode", "Choice", "Part", "Life thrown away", "Visit saved", "Net")
-        caption = (
-            f"Sums in {currency or 'the fleet’s currency'}, for the hulls of this week. Net: what "
-            "replacing it at this visit saves over leaving it."
-        )
-        listing.show(headings, rows, "neighbours", caption)
-        costs = zip(plan.costs["item"], plan.costs["amount"], strict=True)
-        amounts = {
-            item: f"{formatting.number(amount)} {currency}".strip() for item, amount in costs
-        }
-        listing.facts(amounts, "costs")
-        for line in plan.assumed:
-            st.caption(f"Taken for granted: {formatting.plain(line)}")
-        widgets.download(plan.neighbours, "neighbours", "Neighbours as CSV")
-
-
-def _neighbour(row: Any, answer: Appraisal) -> listing.Row:
-    zone = answer.logbook.settings.timezone
-    due = formatting.deadline(row.due, answer.forecast.on, zone)
-    return listing.Row(
-        (
-            listing.strong(f"{row.hull_id} · {row.position}", f"due by itself: {due}"),
-            listing.text("replace now" if row.choice == "replace" else "leave"),
-            *(
-                listing.text(formatting.number(amount))
-                for amount in (row.part_cost, row.life_thrown_away, row.visit_saved, row.net)
-            ),
-        )
     )

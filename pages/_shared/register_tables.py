@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,7 +18,6 @@ from corrosion.data_entry import (
     brought_home,
     columns_of,
     correction,
-    label_of,
     layout_rows,
     qr_sheet,
     row_of,
@@ -28,7 +26,7 @@ from corrosion.data_entry import (
     stray_ids,
 )
 from corrosion.workshop import pieces_on_hand
-from pages._shared import entry, listing, recent_entries, row_form, session, widgets
+from pages._shared import entry, listing, register_rows, row_form, session, widgets
 from pages._shared.entry import Book
 
 
@@ -85,7 +83,7 @@ class Section:
 
 def hulls(section: Section) -> None:
     """The hulls, with what happens to one: new, renamed, sold, another engine."""
-    _rows(section, "hulls", ("hull_id", "name", "layout", "in_service", "retired"))
+    register_rows.show(section, "hulls", ("hull_id", "name", "layout", "in_service", "retired"))
     if _read_only(section):
         return
     _new_hull(section)
@@ -155,14 +153,14 @@ def _strays(section: Section) -> None:
 def moorings(section: Section) -> None:
     """The moorings."""
     shown = ("mooring_id", "name", "water", "salinity_g_per_kg", "flush_point", "shore_power")
-    _rows(section, "moorings", shown)
+    register_rows.show(section, "moorings", shown)
     if not _read_only(section):
         _new(section, "moorings", "A new mooring")
 
 
 def berths(section: Section) -> None:
     """Where each hull lives, since when."""
-    _rows(section, "berths", ("hull_id", "mooring_id", "stays", "since"))
+    register_rows.show(section, "berths", ("hull_id", "mooring_id", "stays", "since"))
     if _read_only(section):
         return
     if st.button("Write down a move", icon=":material/edit_note:"):
@@ -173,7 +171,7 @@ def layouts(section: Section) -> None:
     """The layouts, place by place, and a new one from an arrangement."""
     shown = ("layout", "position", "circuit", "alloy", "gauge", "new_size_mm", "limit_size_mm",
              "limit_source")  # fmt: skip
-    _rows(section, "anode_positions", shown)
+    register_rows.show(section, "anode_positions", shown)
     if _read_only(section):
         return
     _new(section, "anode_positions", "One place more on a layout")
@@ -251,37 +249,6 @@ def qr_codes(section: Section) -> None:
     html = qr_sheet(desk, typed, chosen or desk.hulls(), "letter" if paper == "letter" else "a4")
     st.download_button("Sheet of codes, to print", html.encode(), "qr_codes.html", "text/html",
                        icon=":material/print:", on_click="ignore", key="qr")  # fmt: skip
-
-
-def _rows(section: Section, log: str, shown: Sequence[str]) -> None:
-    """List the rows that stand, and open one for a change."""
-    settings, rows = section.desk.logbook.settings, standing_now(section.desk, log)
-    texts = [rows_as_text(section.desk, log, row) for _, row in rows.iterrows()]
-    labels = {column.name: label_of(column, settings) for column in columns_of(log)}
-    if rows.empty:
-        st.markdown("Nothing is entered yet.")
-        return
-    listed = [
-        listing.Row((listing.strong(cells[shown[0]]), *(listing.text(cells[c]) for c in shown[1:])))
-        for cells in texts
-    ]
-    caption = f"{formatting.count(len(rows), 'row')} that stand."
-    listing.show(tuple(labels[name] for name in shown), listed, f"rows_{log}", caption)
-    widgets.download(rows.drop(columns=["name"]), log, "Register as CSV")
-    if section.place is not None:
-        _change(log, [" ".join(filter(None, (cells[c] for c in shown[:4]))) for cells in texts],
-                list(rows["name"]))  # fmt: skip
-
-
-def _change(log: str, said: list[str], names: list[str]) -> None:
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        chosen = st.selectbox("Change a row", range(len(said)), index=None,
-                              format_func=lambda at: said[at], key=f"change_{log}")  # fmt: skip
-        if st.button("Open it", key=f"open_{log}", disabled=chosen is None):
-            recent_entries.open_row(log, names[int(chosen or 0)])
-            st.switch_page(
-                "pages/log_book.py", query_params={"correct": st.query_params["correct"]}
-            )
 
 
 def _new(section: Section, log: str, title: str) -> None:

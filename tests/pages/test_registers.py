@@ -1,5 +1,6 @@
 """Registers and log check: what the fleet has, and which entries are not believed."""
 
+import re
 from pathlib import Path
 
 import pandas as pd
@@ -8,8 +9,9 @@ from streamlit.testing.v1 import AppTest
 
 from corrosion.records.logbook import read_fleet
 from corrosion.records.settings import read_settings
+from pages._shared.register_rows import PAGE_ROWS
 from tests.fleets import FleetLogs
-from tests.pages.reading import Run, lists
+from tests.pages.reading import DEMO, Run, lists
 from tests.pages.test_log_book import press, told, type_in
 
 pytestmark = pytest.mark.slow
@@ -228,3 +230,31 @@ def test_of_two_settings_forms_the_older_one_asks_before_it_undoes_the_newer(
     assert not older.exception
     settings = read_settings(folder)
     assert (settings.tolerated_risk, settings.wage_per_hour) == (0.2, 36.0)
+
+
+def hulls_listed(app: AppTest) -> list[str]:
+    html = next(html for name, html in lists(app).items() if "that stand" in name)
+    return re.findall(r"<b>(H\d+)</b>", html)
+
+
+def test_a_long_register_is_turned_page_by_page_and_found_by_a_word(run: Run) -> None:
+    app = run("registers", None)
+    pages = [hulls_listed(app)]
+    turner = app.number_input(key="page_hulls")
+    for page in range(2, int(turner.max) + 1):
+        app.number_input(key="page_hulls").set_value(page).run()
+        pages.append(hulls_listed(app))
+    everybody = [hull_id for page in pages for hull_id in page]
+    assert max(map(len, pages)) <= PAGE_ROWS < len(everybody)
+    assert sorted(everybody) == sorted(set(read_fleet(DEMO).hulls["hull_id"]))
+    app.text_input(key="find_hulls").set_value("h13").run()
+    assert not app.exception
+    assert hulls_listed(app) == ["H13"], "the last page of all is beyond the one page that is left"
+    app.text_input(key="find_hulls").set_value("no such hull").run()
+    assert "No row holds no such hull" in told(app)
+
+
+def test_a_short_register_has_nothing_to_turn(run: Run, folder: Path) -> None:
+    app = run("registers", folder)
+    assert len(hulls_listed(app)) == 3
+    assert "page_hulls" not in {field.key for field in app.number_input}

@@ -87,6 +87,12 @@ class Job:
         rows = self.replace[None, :], self.measure[None, :]
         return bool(stop.lifted_by(self.names, *rows)[0])
 
+    def stops(self, k: int) -> bool:
+        """Return whether an anode is one of those that stop the hull."""
+        desk = self.setting.desk
+        stop = None if desk is None else desk.stops.get(self.case.hull_id)
+        return stop is not None and self.names[k] in stop.positions
+
     @cached_property
     def unseen(self) -> list[str]:
         """Return positions of the hull that nobody ever saw."""
@@ -119,7 +125,11 @@ class Job:
     @property
     def chance_after(self) -> float:
         """Return the chance of a worn anode by the end of that week, after the work."""
-        sound, until = 1.0, self.week_ends
+        return self.chance_with_work(self.week_ends)
+
+    def chance_with_work(self, until: float) -> float:
+        """Return the chance of a worn anode by some days ahead, the work being done as planned."""
+        sound = 1.0
         for k, row in enumerate(self.case.rows):
             stays = float(self.setting.ahead.chance_at(int(row), until))
             new = self.setting.ahead.new_chance(int(row), self.ahead_days, until)

@@ -26,6 +26,7 @@ def row_of(job: Job) -> dict[str, Any]:
         "risk_week": job.chance(until),
         "slip_cost": round(job.slip_cost, 2),
         "slip_risk": job.chance(job.ahead_days + WEEK_DAYS),
+        "slip_risk_after": job.chance_with_work(job.ahead_days + WEEK_DAYS),
         "why": saying.why(job),
         "slip": saying.slip(job),
         "would_change": saying.would_change(job),

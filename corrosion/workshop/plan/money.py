@@ -14,6 +14,9 @@ from corrosion.workshop.plan.jobs import Job
 from corrosion.workshop.plan.options import Option, Setting
 from corrosion.workshop.plan.packages import weigh
 from corrosion.workshop.plan.prospects import Prospects
+from corrosion.workshop.plan.saying import WORTH_SAYING, part_that_is_short
+
+WHOLE_PLAN = "cheaper for the plan as a whole: bays, parts and hires"
 
 
 def neighbours_of(job: Job) -> list[dict[str, Any]]:
@@ -34,7 +37,8 @@ def neighbours_of(job: Job) -> list[dict[str, Any]]:
     both[np.arange(count), np.arange(count)] = True
     both[np.arange(count) + count, np.arange(count)] = False
     times = np.array([job.ahead_days])
-    cost = weigh(case, setting.ahead, times, np.zeros(1), both).cost[0]
+    weighed = weigh(case, setting.ahead, times, np.zeros(1), both)
+    cost, whole = weighed.cost[0], weighed.whole[0]
     rows = []
     for k in range(count):
         net = float(cost[k + count] - cost[k])
@@ -49,9 +53,23 @@ def neighbours_of(job: Job) -> list[dict[str, Any]]:
                 "visit_saved": round(net + thrown, 2),
                 "net": round(net, 2),
                 "due": _date(setting, float(case.due[k])),
+                "because": _against_net(job, k, net, float(whole[k + count] - whole[k])),
             }
         )
     return rows
+
+
+def _against_net(job: Job, k: int, net: float, with_rule: float) -> str:
+    """Say why an anode is replaced at a loss, or left at a gain; empty where the net decides."""
+    if (net >= 0.0) == bool(job.replace[k]) or abs(net) < WORTH_SAYING:
+        return ""
+    if not job.replace[k]:
+        return part_that_is_short(job, k) or WHOLE_PLAN
+    if job.stops(k):
+        return "at a loss, to lift the stop"
+    if with_rule >= 0.0:
+        return "at a loss, to stay within the tolerated risk"
+    return "at a loss, to go with the pin" if job.pinned else f"at a loss: {WHOLE_PLAN}"
 
 
 def life_thrown_away(case: Case, ahead: Prospects, k: int, at: float) -> float:

@@ -42,13 +42,18 @@ def _left_behind(job: Job) -> list[str]:
     """Name anodes that stay though they are due, with the part that is not there."""
     sentences = []
     for k in np.flatnonzero(~job.replace & (job.case.due <= job.ahead_days + WEEK_DAYS)):
-        part, stock = job.case.part_numbers[k], job.setting.stock
-        why_left = "it costs more than it saves"
-        if part is not None and stock.short(part, job.day):
-            there = formatting.day(stock.arrives[part], job.setting.horizon.zone, year=False)
-            why_left = f"part {part} is short until {there}"
+        why_left = part_that_is_short(job, int(k)) or "it costs more than it saves"
         sentences.append(f"{job.names[k]} stays though it is due: {why_left}")
     return sentences
+
+
+def part_that_is_short(job: Job, k: int) -> str:
+    """Say until when the part of an anode is short on the day of the job; empty where it is not."""
+    part, stock = job.case.part_numbers[k], job.setting.stock
+    if part is None or not stock.short(part, job.day):
+        return ""
+    there = formatting.day(stock.arrives[part], job.setting.horizon.zone, year=False)
+    return f"part {part} is short until {there}"
 
 
 def _due(job: Job, days: float) -> str:
@@ -60,15 +65,27 @@ def _due(job: Job, days: float) -> str:
 
 
 def slip(job: Job) -> str:
-    """Say what the same work a week later costs, and the chance of a worn anode by then."""
+    """Say what the same work a week later costs, and the chance of a worn anode until then.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    str
+        A sentence; its chances are by one and the same day, without the work and with it.
+    """
     currency = job.appraisal.logbook.settings.currency
     money = "costs no more"
     if job.slip_cost >= 0.5:
         money = f"costs {formatting.number(job.slip_cost)}{f' {currency}' if currency else ''} more"
-    then = formatting.chance(job.chance(job.ahead_days + WEEK_DAYS))
-    now = formatting.chance(job.chance(job.ahead_days))
-    chance = f"is {now} as well" if then == now else f"is {then} instead of {now}"
-    return f"A week later {money}; the chance of a worn anode by then {chance}."
+    until = job.ahead_days + WEEK_DAYS
+    then = formatting.day(job.day + timedelta(days=7), job.setting.horizon.zone, year=False)
+    waits, done = (formatting.chance(c) for c in (job.chance(until), job.chance_with_work(until)))
+    # one date for both: a chance by another day would compare the calendar, not the work
+    chance = f"{waits} either way" if waits == done else f"{waits} instead of {done}"
+    return f"A week later {money}; chance of a worn anode by {then}: {chance}."
 
 
 def would_change(job: Job) -> str:

@@ -26,12 +26,12 @@ from corrosion.workshop.plan.solving import Solved
 PULLS = (
     *("day", "mooring_id", "bay", "hull_id", "replace", "measure", "hours", "parts", "seals"),
     *("part_cost", "work_cost", "lost_hire", "risk_now", "risk_after", "slip_cost", "slip_risk"),
-    *("why", "slip", "would_change", "pinned", "kind", "pull_by", "risk_week"),
+    *("slip_risk_after", "why", "slip", "would_change", "pinned", "kind", "pull_by", "risk_week"),
     *("starts", "ends", "stop", "lifts_stop"),
 )
 NEIGHBOURS = (
     *("hull_id", "position", "choice", "part_cost", "life_thrown_away", "visit_saved", "net"),
-    "due",
+    *("due", "because"),
 )
 WORTH_A_WORD = 0.01
 """Chance of a new anode at its limit within the plan above which the plan says so."""
@@ -56,13 +56,15 @@ class Plan:
         bay (from 1), hull_id, replace and measure (tuples of positions in access order), hours
         (h), parts and seals (mappings of part number to pieces), part_cost, work_cost, lost_hire
         (currency), risk_now and risk_after (chance of a worn anode by the end of that week, if
-        nobody acts and after the work), slip_cost (currency, of one week later), slip_risk (the
-        chance by then), why, slip, would_change (words), pinned (bool), kind ('swap',
+        nobody acts and after the work), slip_cost (currency, of one week later), slip_risk and
+        slip_risk_after (the same two chances by a week after the day), why, slip, would_change
+        (words), pinned (bool), kind ('swap',
         'measure-first', 'look'), pull_by (date), risk_week (chance by the end
         of the week asked for, if nobody acts)
     neighbours : DataFrame, one row an anode of a hull that comes out: hull_id, position, choice
         ('replace', 'leave'), part_cost, life_thrown_away, visit_saved, net (currency: what
-        replacing it now saves over leaving it), due (date by itself)
+        replacing it now saves over leaving it), due (date by itself), because (why it is chosen
+        against the net; empty where net and choice agree)
     left_out : DataFrame, one row a hull that stays: hull_id, mooring_id, risk_now, pull_by, reason
     costs : DataFrame: item, amount (currency)
     assumed : tuple of str, what was taken for granted

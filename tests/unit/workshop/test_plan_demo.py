@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from corrosion.command_line.run import main
+from corrosion.common import formatting
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.workshop.plan import (
     NEIGHBOURS,
@@ -102,6 +103,29 @@ def test_the_work_lowers_the_risk_and_each_line_says_why(plan: Plan) -> None:
     assert plan.pulls[["why", "slip"]].map(len).gt(20).all(axis=None)
     sums = plan.neighbours["visit_saved"] - plan.neighbours["life_thrown_away"]
     assert (sums - plan.neighbours["net"]).abs().max() < 0.02
+
+
+def test_what_a_week_later_brings_is_set_beside_the_work_by_the_same_day(plan: Plan) -> None:
+    for row in plan.pulls.itertuples():
+        assert row.risk_after <= row.slip_risk_after + 1e-9 <= row.slip_risk + 2e-9
+        chances = [formatting.chance(row.slip_risk), formatting.chance(row.slip_risk_after)]
+        then = formatting.day(row.day + timedelta(days=7), "UTC", year=False)
+        ends = (
+            f"{chances[0]} either way" if len(set(chances)) == 1 else " instead of ".join(chances)
+        )
+        assert row.slip.endswith(f"chance of a worn anode by {then}: {ends}.")
+
+
+def test_an_anode_replaced_at_a_loss_or_left_at_a_gain_says_why(plan: Plan) -> None:
+    table = plan.neighbours
+    against = (table["net"] >= 0) != (table["choice"] == "replace")
+    sure = table["net"].abs() >= 1.0
+    assert (against & sure).any(), "the demo holds a stop that is lifted at a loss"
+    assert table.loc[against & sure, "because"].str.len().gt(10).all()
+    assert (table.loc[~against, "because"] == "").all()
+    loss = table[against & sure & (table["choice"] == "replace")]
+    stopped = plan.pulls.set_index("hull_id")["stop"].reindex(loss["hull_id"]) != ""
+    assert loss.loc[stopped.to_numpy(), "because"].str.contains("stop").any()
 
 
 def test_the_command_prints_the_week_then_what_was_left_out(

@@ -1,0 +1,50 @@
+"""The sums behind the week's plan: each anode of a hull that comes out, and the whole."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+from corrosion.common import formatting
+from corrosion.forecast import Appraisal
+from corrosion.reports import PlannedWeek
+from pages._shared import listing, widgets
+
+
+def show(planned: PlannedWeek, answer: Appraisal) -> None:
+    """Show the sums behind the plan: neighbours, and what it costs."""
+    plan = planned.plan
+    currency = answer.logbook.settings.currency
+    with st.expander("Neighbours: replace now, or leave; and what the plan costs"):
+        out = plan.neighbours["hull_id"].isin(planned.pulls["hull_id"])
+        rows = [_neighbour(row, answer) for row in plan.neighbours[out].itertuples()]
+        headings = ("Hull and anode", "Choice", "Part", "Life thrown away", "Visit saved", "Net")
+        caption = (
+            f"Sums in {currency or 'the fleet’s currency'}, for the hulls of this week. Net: what "
+            "replacing it at this visit saves over leaving it."
+        )
+        listing.show(headings, rows, "neighbours", caption)
+        costs = zip(plan.costs["item"], plan.costs["amount"], strict=True)
+        amounts = {
+            item: f"{formatting.number(amount)} {currency}".strip() for item, amount in costs
+        }
+        listing.facts(amounts, "costs")
+        for line in plan.assumed:
+            st.caption(f"Taken for granted: {formatting.plain(line)}")
+        widgets.download(plan.neighbours, "neighbours", "Neighbours as CSV")
+
+
+def _neighbour(row: Any, answer: Appraisal) -> listing.Row:
+    zone = answer.logbook.settings.timezone
+    due = formatting.deadline(row.due, answer.forecast.on, zone)
+    return listing.Row(
+        (
+            listing.strong(f"{row.hull_id} · {row.position}", f"due by itself: {due}"),
+            listing.strong("replace now" if row.choice == "replace" else "leave", row.because),
+            *(
+                listing.text(formatting.number(amount))
+                for amount in (row.part_cost, row.life_thrown_away, row.visit_saved, row.net)
+            ),
+        )
+    )
