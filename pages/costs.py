@@ -13,7 +13,10 @@ from corrosion.reports import charts
 from corrosion.workshop import (
     CANNOT_TELL,
     EVERYWHERE,
+    OWN,
+    PARTLY_OWN,
     SAVES,
+    TAKEN,
     Costs,
     Savings,
     plan_rule,
@@ -25,6 +28,12 @@ from pages._shared import cached_answers, frame, listing, session, widgets, work
 from pages._shared.session import View
 
 FEWEST_HULLS = 5
+WHOSE_PRICES = {
+    OWN: "",
+    PARTLY_OWN: "Some prices are not this fleet's own but taken for granted, as said below.",
+    TAKEN: "**Not this fleet's money:** it has no prices of its own, so those below are taken for "
+    "granted; the rules can be told apart by pull-outs and days past the limit alone.",
+}
 MONEY = ("parts", "labour", "looking", "lost_hire")
 
 
@@ -49,7 +58,10 @@ def _sentence(costs: Costs, answer: Appraisal) -> str:
     outs, changes, looks = (int(every[name]) for name in ("visits", "changes", "looks"))
     did = f"{formatting.count(outs, 'pull-out')} and {formatting.count(changes, 'change')}"
     if pd.isna(every["total"]):
-        return f"**What anode work cost is not known:** nothing has a price. {did} {since}."
+        return (
+            f"**What anode work cost is not known:** nothing that was done has a price. "
+            f"{did} {since}."
+        )
     each = f"{_amount(every['per_hull_season'], currency)} a hull"
     hour = f"{_amount(every['per_hire_hour'], currency)} an hour of hire"
     return (
@@ -187,7 +199,8 @@ def _against_rules(seen: View, answer: Appraisal) -> None:
 def _saved(savings: Savings, answer: Appraisal) -> str:
     """Say for each rule what the plan's rule saves against it, also when it does not."""
     currency = answer.logbook.settings.currency
-    return " ".join(_against(row, currency) for row in savings.table[1:].to_dict("records"))
+    sentences = [_against(row, currency) for row in savings.table[1:].to_dict("records")]
+    return " ".join(filter(None, [WHOSE_PRICES[savings.basis], *sentences]))
 
 
 def _against(row: dict[str, Any], currency: str) -> str:
@@ -195,14 +208,14 @@ def _against(row: dict[str, Any], currency: str) -> str:
     if row["verdict"] == CANNOT_TELL:
         return f"Against **{name}** it **cannot be told** whether the plan saves."
     ends = sorted((abs(row["saved_low"]), abs(row["saved_high"])))
-    span = formatting.span(ends[0], abs(row["saved"]), ends[1], formatting.plain(currency))
+    span = formatting.span(ends[0], abs(row["saved_likely"]), ends[1], formatting.plain(currency))
     does = "saves" if row["verdict"] == SAVES else "costs more, by"
     return f"Against **{name}** the plan **{does}** {span}."
 
 
 def _rule(row: dict[str, Any]) -> listing.Row:
     def span(name: str) -> str:
-        return formatting.span(row[f"{name}_low"], row[name], row[f"{name}_high"], "")
+        return formatting.span(row[f"{name}_low"], row[f"{name}_likely"], row[f"{name}_high"], "")
 
     saved = ""
     if isinstance(row["verdict"], str):

@@ -84,7 +84,7 @@ def _list(findings: pd.DataFrame) -> None:
     if rows[SHOWN_FINDINGS:]:
         more = formatting.count(len(rows) - SHOWN_FINDINGS, "finding")
         with st.expander(f"{more} more, less grave"):
-            listing.show(headings, rows[SHOWN_FINDINGS:], "found_more", caption)
+            listing.show(headings, rows[SHOWN_FINDINGS:], "found_more", "As above, less grave.")
 
 
 def _rows(desk: Desk, findings: pd.DataFrame) -> None:

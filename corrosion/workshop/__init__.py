@@ -43,7 +43,15 @@ from corrosion.workshop.plan import (
 from corrosion.workshop.plan.horizon import Horizon
 from corrosion.workshop.plan.yard import bays_of, lay_out_yard
 from corrosion.workshop.plan_deviation import since_issue
-from corrosion.workshop.savings import CANNOT_TELL, SAVES, Savings, compare_rules
+from corrosion.workshop.savings import (
+    CANNOT_TELL,
+    OWN,
+    PARTLY_OWN,
+    SAVES,
+    TAKEN,
+    Savings,
+    compare_rules,
+)
 from corrosion.workshop.savings.rules import plan_rule, rules_of_thumb
 from corrosion.workshop.stock import COMMON, pieces_on_hand
 
@@ -53,11 +61,14 @@ __all__ = [
     "EVERYWHERE",
     "HIRE_OUT",
     "LIFT_STOP",
+    "OWN",
+    "PARTLY_OWN",
     "PIN",
     "RELEASE",
     "SAVES",
     "SKIP",
     "SPANS",
+    "TAKEN",
     "Costs",
     "Horizon",
     "Looks",

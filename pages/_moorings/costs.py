@@ -46,7 +46,7 @@ def _answer(table: pd.DataFrame, names: dict[str, str], currency: str) -> str:
     known = table[table["per_hire_hour"].notna() & (table["mooring_id"] != EVERYWHERE)]
     known = known.sort_values("per_hire_hour", ascending=False)
     if table["total"].isna().all():
-        return "Not known: no part, wage or hire has a price in the logs."
+        return "Not known: nothing that was done has a price."
     if len(known) < 2:
         return ""
     dear, cheap = known.iloc[0], known.iloc[-1]

@@ -1,16 +1,23 @@
 """Parts and costs, as the manager and the owner read them."""
 
+import re
+from html import unescape
 from pathlib import Path
 
 import pytest
 
+from corrosion.common import formatting
 from corrosion.forecast.appraisal import appraise
 from corrosion.workshop.costs import add_up_costs
 from corrosion.workshop.parts import count_parts
+from corrosion.workshop.savings import compare_rules
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 
 pytestmark = pytest.mark.slow
+
+NUMBER = "([0-9][0-9.\N{NARROW NO-BREAK SPACE}]*)"
+LIKELY = f"{NUMBER} to {NUMBER}(?: EUR)?, most likely {NUMBER}"
 
 
 @pytest.mark.parametrize("alone", [True, False])
@@ -56,6 +63,23 @@ def test_costs_say_a_hull_and_an_hour_and_what_the_plan_saves(run: Run) -> None:
     assert len(app.get("plotly_chart")) == 2
 
 
+def test_what_the_plan_saves_is_said_as_the_table_under_it_has_it(run: Run) -> None:
+    app, number = run("costs", None), formatting.number
+    sentence = next(each.value for each in app.markdown if "Against **calendar**" in each.value)
+    assert "Not this fleet's money" not in sentence
+    savings = compare_rules(appraise(DEMO)).table
+    html = next(html for html in lists(app).values() if "The plan saves against it" in html)
+    for row in savings[1:].to_dict("records"):
+        low, high = number(row["saved_low"]), number(row["saved_high"])
+        assert f"Against **{row['rule']}** the plan **saves** {low} to {high} EUR" in sentence
+        assert f"saves: {low} to {high}" in unescape(html)
+    for low, high, likely in re.findall(LIKELY, unescape(html) + sentence):
+        ends = [
+            float(each.replace("\N{NARROW NO-BREAK SPACE}", "")) for each in (low, likely, high)
+        ]
+        assert ends == sorted(ends), (low, likely, high)
+
+
 def test_every_pull_out_of_the_year_can_be_traced(run: Run) -> None:
     table = add_up_costs(appraise(DEMO)).visits
     rows = lists(run("costs", None))
@@ -71,6 +95,8 @@ def test_a_fleet_without_prices_is_told_which_are_missing(
     assert "not known" in app.markdown[0].value
     assert "wage_per_hour in fleet.toml" in said(app).replace("\\", "")
     assert "is taken as the cost of a late change" in said(app).replace("\\", "")
+    savings = next(each.value for each in app.markdown if "Against **calendar**" in each.value)
+    assert savings.startswith("**Not this fleet's money:**")
 
 
 @pytest.mark.parametrize("page", ["parts", "costs"])

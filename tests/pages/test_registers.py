@@ -180,7 +180,9 @@ def test_log_check_counts_and_lists_every_finding_with_its_rows(run: Run) -> Non
     app = run("check", None)
     assert not app.exception
     assert "set aside" in app.markdown[0].value
-    found = lists(app)["One line for each rule and log, the gravest first."]
+    listed = lists(app)
+    found = listed["One line for each rule and log, the gravest first."]
+    found += listed["As above, less grave."]
     assert found.index("exact-duplicate") < found.index("change-not-recorded")
     app = run("check", None, finding="readings inch-for-mm")
     assert "Read in inches it would fit" in told(app)

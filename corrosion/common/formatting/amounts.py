@@ -39,7 +39,8 @@ def span(low: float | None, middle: float | None, high: float | None, unit: str)
     Parameters
     ----------
     low, middle, high : float or None
-        Ends of the range and its middle, in `unit`; an unknown or endless `high` is open.
+        Ends of the range and its middle, in `unit`; an unknown or endless `high` is open. A middle
+        that the range does not hold (the mean of what is skewed) is not the likeliest: left out.
     unit : str
         The unit as written, such as ``h`` or ``days``.
 
@@ -56,7 +57,7 @@ def span(low: float | None, middle: float | None, high: float | None, unit: str)
         return f"{number(low)}{unit_text} or more"
     if number(low) == number(high):
         return f"about {number(low)}{unit_text}"
-    likely = "" if math.isnan(middle) else f", most likely {number(middle)}"
+    likely = f", most likely {number(middle)}" if low <= middle <= high else ""
     return f"{number(low)} to {number(high)}{unit_text}{likely}"
 
 

@@ -114,7 +114,7 @@ def costs_by_rule(table: pd.DataFrame, currency: str, *, dark: bool = False) -> 
     """
     palette, figure = _opened(len(table), dark)
     ranges = _ranges(
-        table["rule"], table["cost_low"], table["cost"], table["cost_high"], "costs", palette
+        table["rule"], table["cost_low"], table["cost_likely"], table["cost_high"], "costs", palette
     )
     title = f"{currency or 'amount'}: parts, work and lateness"
     figure.add_trace(ranges)

@@ -27,6 +27,8 @@ SAID: Final = {
     "swap_minutes": "minutes to change an anode",
     "late_cost": "cost of a late change",
 }
+MONEY: Final = ("part_cost", "late_cost")
+OWN, PARTLY_OWN, TAKEN = BASES = ("own", "partly own", "taken for granted")
 RULE_FACTOR: Final = 10.0
 """A hull past its pull-by is charged so many times the fleet's dearest late cost, by its risk."""
 
@@ -45,6 +47,7 @@ class Prices:
     late_days : float, days past its limit that cost `late_cost` once
     overdue : float, currency a day for a hull that is sure to be past its limit, after its pull-by
     assumed : tuple of str, what was taken for granted
+    basis : str, one of BASES: how much of the money (wage, parts, late changes) is the fleet's own
     """
 
     positions: pd.DataFrame
@@ -53,6 +56,7 @@ class Prices:
     late_days: float
     overdue: float
     assumed: tuple[str, ...]
+    basis: str = OWN
 
 
 def read_prices(settings: Settings, positions: pd.DataFrame) -> Prices:
@@ -86,8 +90,17 @@ def read_prices(settings: Settings, positions: pd.DataFrame) -> Prices:
     overdue = RULE_FACTOR * dearest / settings.late_days
     return Prices(
         _in_access_order(table), wage, settings.haul_hours, settings.late_days, overdue,
-        tuple(assumed),
+        tuple(assumed), _basis(settings, positions),
     )  # fmt: skip
+
+
+def _basis(settings: Settings, positions: pd.DataFrame) -> str:
+    """Say how much of the money is the fleet's own: all of it, some, or none."""
+    known = [positions[name] >= 0 for name in MONEY]
+    if settings.wage_per_hour is not None and all(column.all() for column in known):
+        return OWN
+    nothing = settings.wage_per_hour is None and not any(column.any() for column in known)
+    return TAKEN if nothing else PARTLY_OWN
 
 
 def _said(name: str, value: float, missing: int, of: int) -> str:

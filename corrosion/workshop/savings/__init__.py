@@ -16,6 +16,16 @@ Notes
   `tests/known_truth/season` runs.
 """
 
+from corrosion.workshop.plan.prices import OWN, PARTLY_OWN, TAKEN
 from corrosion.workshop.savings.report import CANNOT_TELL, COSTS_MORE, SAVES, Savings, compare_rules
 
-__all__ = ["CANNOT_TELL", "COSTS_MORE", "SAVES", "Savings", "compare_rules"]
+__all__ = [
+    "CANNOT_TELL",
+    "COSTS_MORE",
+    "OWN",
+    "PARTLY_OWN",
+    "SAVES",
+    "TAKEN",
+    "Savings",
+    "compare_rules",
+]

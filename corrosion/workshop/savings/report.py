@@ -29,18 +29,21 @@ class Savings:
     draws : int, seasons drawn
     table : DataFrame
         One row a rule, the plan's first: rule, pull_outs, changes, past_days (anode-days past the
-        limit), cost (currency), each expected, with `_low` and `_high` (10 and 90 % of the
-        seasons drawn); then against the plan's rule, season by season: saved, saved_low,
-        saved_high (currency; above 0 where the plan's rule is cheaper), fewer_past_days (and
-        _low, _high), fewer_pull_outs (and _low, _high), verdict (`saves`, `costs more`, `cannot
+        limit), cost (currency), each expected, with `_low`, `_likely` and `_high` (10, 50 and 90 %
+        of the seasons drawn: one season of ruin can draw the mean out of that range, never the
+        middle); then against the plan's rule, season by season: saved, saved_low,
+        saved_likely, saved_high (currency; above 0 where the plan's rule is cheaper),
+        fewer_past_days (and _low, _high), fewer_pull_outs (and _low, _high), verdict (`saves`, `costs more`, `cannot
         tell`: 8 in 10 seasons lie on both sides).
     assumed : tuple of str, prices taken for granted
+    basis : str, one of the plan's BASES: whose prices these are
     """
 
     weeks: int
     draws: int
     table: pd.DataFrame
     assumed: tuple[str, ...]
+    basis: str
 
 
 def compare_rules(appraisal: Appraisal, weeks: int = WEEKS) -> Savings:
@@ -65,7 +68,7 @@ def compare_rules(appraisal: Appraisal, weeks: int = WEEKS) -> Savings:
         {"rule": rule.name, **_expected(each), **_against(worked[0], each)}
         for rule, each in zip(rules, worked, strict=True)
     ]
-    return Savings(weeks, season.worn.shape[0], pd.DataFrame(rows), prices.assumed)
+    return Savings(weeks, season.worn.shape[0], pd.DataFrame(rows), prices.assumed, prices.basis)
 
 
 def _late_and_planned(season: Season, prices: Prices) -> tuple[Floats, Floats]:
@@ -78,8 +81,9 @@ def _late_and_planned(season: Season, prices: Prices) -> tuple[Floats, Floats]:
 
 
 def _spread(name: str, values: Floats) -> dict[str, float]:
-    low, high = np.quantile(values, [LOW, HIGH])
-    return {name: float(values.mean()), f"{name}_low": float(low), f"{name}_high": float(high)}
+    low, likely, high = (float(each) for each in np.quantile(values, [LOW, 0.5, HIGH]))
+    ends = {f"{name}_low": low, f"{name}_likely": likely, f"{name}_high": high}
+    return {name: float(values.mean()), **ends}
 
 
 def _expected(worked: Worked) -> dict[str, float]:

@@ -199,3 +199,8 @@ def test_a_label_keeps_its_words_and_loses_its_markup():
     assert formatting.label("As typed: 7.2 mm (clean)") == "As typed: 7.2 mm (clean)"
     assert formatting.label("![x](http://y)") == r"!\[x\](http\://y)"
     assert formatting.label(":smile: www.y") == r"\:smile: www\.y"
+
+
+def test_a_middle_outside_its_range_is_never_called_the_likeliest() -> None:
+    assert formatting.span(39, 76, 64, "h") == "39 to 64 h"
+    assert formatting.span(39, 50, 64, "h") == "39 to 64 h, most likely 50"

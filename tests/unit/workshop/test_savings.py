@@ -8,9 +8,11 @@ import pandas as pd
 import pytest
 
 from corrosion.forecast.appraisal import appraise
-from corrosion.workshop.plan.prices import Prices
+from corrosion.records import Settings
+from corrosion.workshop.plan.prices import ASSUMED, OWN, PARTLY_OWN, TAKEN, Prices, read_prices
 from corrosion.workshop.savings import compare_rules
 from corrosion.workshop.savings.draws import MOST_LIVES, Season
+from corrosion.workshop.savings.report import _spread
 from corrosion.workshop.savings.rules import (
     AT_HALF,
     CALENDAR,
@@ -152,11 +154,39 @@ def test_every_rule_stands_beside_the_plans_with_its_range(tmp_path: Path) -> No
     table = said.table
     assert len(table) == 4
     for name in ("pull_outs", "past_days", "cost"):
-        assert (table[f"{name}_low"] <= table[name] + 1e-9).all() or name != "cost"
-        assert (table[f"{name}_low"] <= table[f"{name}_high"]).all()
+        assert (table[f"{name}_low"] <= table[f"{name}_likely"]).all()
+        assert (table[f"{name}_likely"] <= table[f"{name}_high"]).all()
     assert table["verdict"].iloc[1:].isin(["saves", "costs more", "cannot tell"]).all()
     saved = table["cost"] - table["cost"].iloc[0]
     assert table["saved"].iloc[1:].to_numpy() == pytest.approx(saved.iloc[1:].to_numpy())
+
+
+def test_one_season_of_ruin_draws_the_mean_out_of_the_range_and_not_the_likely_value() -> None:
+    # 19 seasons at 10 and one at 2000: the mean is 109.5, and 8 in 10 seasons lie at 10
+    spread = _spread("cost", np.array([10.0] * 19 + [2000.0]))
+    assert spread["cost"] > spread["cost_high"]
+    assert spread["cost_low"] <= spread["cost_likely"] <= spread["cost_high"]
+
+
+@pytest.mark.parametrize(
+    ("wage", "cells", "basis"),
+    [
+        (40.0, {"part_cost": 20.0, "late_cost": 500.0}, OWN),
+        (None, {"part_cost": 20.0}, PARTLY_OWN),
+        (40.0, {}, PARTLY_OWN),
+        (None, {}, TAKEN),
+    ],
+)
+def test_it_is_said_whose_prices_a_saving_rests_on(
+    wage: float | None, cells: dict[str, float], basis: str
+) -> None:
+    table = pd.DataFrame([{"layout": "twin", "position": "pencil", "circuit": "engine",
+                           "access_group": None, "part_number": None}
+                          | dict.fromkeys(ASSUMED, float("nan")) | cells])  # fmt: skip
+    prices = read_prices(Settings(wage_per_hour=wage), table)
+    assert prices.basis == basis
+    assert (prices.basis == OWN) == (not any("cost" in line or "wage" in line
+                                             for line in prices.assumed))  # fmt: skip
 
 
 def test_where_lateness_costs_nothing_the_plan_is_said_not_to_save(tmp_path: Path) -> None:
