@@ -33,7 +33,7 @@ class Savings:
         of the seasons drawn: one season of ruin can draw the mean out of that range, never the
         middle); then against the plan's rule, season by season: saved, saved_low,
         saved_likely, saved_high (currency; above 0 where the plan's rule is cheaper),
-        fewer_past_days (and _low, _high), fewer_pull_outs (and _low, _high), verdict (`saves`, `costs more`, `cannot
+        fewer_past_days and fewer_pull_outs (likewise), verdict (`saves`, `costs more`, `cannot
         tell`: 8 in 10 seasons lie on both sides).
     assumed : tuple of str, prices taken for granted
     basis : str, one of the plan's BASES: whose prices these are
