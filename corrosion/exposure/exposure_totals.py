@@ -54,7 +54,7 @@ class Stretches:
 
 
 @dataclass(frozen=True)
-class Clock:
+class RunningTotal:
     """One cell of the exposure: a state, a water, a mooring, and its running total.
 
     `gained(i, t)` says what stretch i has gathered by the moment t, which lies inside it: hours
@@ -122,13 +122,13 @@ class Hours:
         )
 
 
-def clock(
+def running_total(
     state: str,
     water: str,
     mooring_id: str,
     stretches: Stretches,
     gained: Callable[[Codes, Floats], tuple[Floats, Floats]],
-) -> Clock:
+) -> RunningTotal:
     """Return a clock whose totals are summed over its stretches.
 
     Parameters
@@ -139,10 +139,10 @@ def clock(
 
     Returns
     -------
-    Clock
+    RunningTotal
     """
     whole = gained(np.arange(stretches.hull.size), stretches.stop_h)
-    return Clock(state, water, mooring_id, stretches, gained, _running_sums(whole))
+    return RunningTotal(state, water, mooring_id, stretches, gained, _running_sums(whole))
 
 
 def _running_sums(parts: tuple[Floats, Floats]) -> tuple[Floats, Floats]:

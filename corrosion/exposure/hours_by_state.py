@@ -16,10 +16,10 @@ from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
 from corrosion.exposure.drying import DRYING_GRID_H, effective_hours
 from corrosion.exposure.exposure_totals import (
     SPAN,
-    Clock,
     Hours,
+    RunningTotal,
     Stretches,
-    clock,
+    running_total,
 )
 from corrosion.exposure.filling import Filling
 from corrosion.exposure.flush_matching import rinsed
@@ -36,7 +36,7 @@ class Exposure:
     ----------
     hull_ids, mooring_ids : Index
     waters : Series, water of each mooring, index mooring_ids, None where unknown
-    clocks : tuple of Clock; running and afloat first, unflushed last
+    clocks : tuple of RunningTotal; running and afloat first, unflushed last
     cells : DataFrame with state, water, mooring_id; one row a clock, in order
     outings : DataFrame sorted by hull and start: hull (code), start_h, stop_h, engine_h, mooring
         (code), water, next_h (next start), and what `flush_matching` says of the flush log:
@@ -50,7 +50,7 @@ class Exposure:
     hull_ids: pd.Index
     mooring_ids: pd.Index
     waters: pd.Series
-    clocks: tuple[Clock, ...]
+    clocks: tuple[RunningTotal, ...]
     cells: pd.DataFrame
     outings: pd.DataFrame
     berths: pd.DataFrame
@@ -154,7 +154,7 @@ def _cells(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd
 
 def _running(
     outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
-) -> list[Clock]:
+) -> list[RunningTotal]:
     return [
         _running_clock(part, water, str(moorings[m]), warmth)
         for water, m, part in _parts(outings, pairs)
@@ -170,7 +170,7 @@ def _parts(outings: pd.DataFrame, pairs: pd.DataFrame) -> list[tuple[str, int, p
 
 def _running_clock(
     part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature
-) -> Clock:
+) -> RunningTotal:
     start, stop = part["start_h"].to_numpy(float), part["stop_h"].to_numpy(float)
     rate = part["engine_h"].to_numpy(float) / (stop - start)
     degrees = warmth.at(part["mooring"].to_numpy(np.intp), (start + stop) / 2)
@@ -179,14 +179,14 @@ def _running_clock(
         hours = rate[index] * (at_h - start[index])
         return hours, hours * degrees[index]
 
-    return clock(
+    return running_total(
         "running", water, mooring_id, Stretches(part["hull"].to_numpy(np.intp), start, stop), gained
     )
 
 
 def _unflushed(
     outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
-) -> list[Clock]:
+) -> list[RunningTotal]:
     ends = outings["flushed_h"].fillna(outings["next_h"]).fillna(np.inf)
     table = outings.assign(wet_until_h=np.minimum(ends, outings["stop_h"] + SPAN / 8))
     return [
@@ -197,7 +197,7 @@ def _unflushed(
 
 def _drying_clock(
     part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature
-) -> Clock:
+) -> RunningTotal:
     start, stop = part["stop_h"].to_numpy(float), part["wet_until_h"].to_numpy(float)
     share = part["wet_share"].to_numpy(float)
     degrees = warmth.at(part["mooring"].to_numpy(np.intp), start + HOURS_A_DAY / 2)
@@ -207,7 +207,7 @@ def _drying_clock(
         return wet, wet * degrees[index, None]
 
     stretches = Stretches(part["hull"].to_numpy(np.intp), start, np.maximum(stop, start))
-    return clock("unflushed", water, mooring_id, stretches, gained)
+    return running_total("unflushed", water, mooring_id, stretches, gained)
 
 
 def _afloat(
@@ -216,7 +216,7 @@ def _afloat(
     waters: pd.Series,
     mooring_ids: pd.Index,
     warmth: WaterTemperature,
-) -> list[Clock]:
+) -> list[RunningTotal]:
     away = _away_clock(outings, warmth)
     water = waters.to_numpy(object)
     lying = berths[berths["afloat"] & pd.notna(water[berths["mooring"].to_numpy(np.intp)])]
@@ -226,15 +226,15 @@ def _afloat(
     ]
 
 
-def _away_clock(outings: pd.DataFrame, warmth: WaterTemperature) -> Clock:
+def _away_clock(outings: pd.DataFrame, warmth: WaterTemperature) -> RunningTotal:
     """Return the hours that hulls were out, engine running or not."""
     out = outings.assign(engine_h=outings["stop_h"] - outings["start_h"])
     return _running_clock(out, "", "", warmth)
 
 
 def _lying_clock(
-    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature, away: Clock
-) -> Clock:
+    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature, away: RunningTotal
+) -> RunningTotal:
     hull, mooring = part["hull"].to_numpy(np.intp), part["mooring"].to_numpy(np.intp)
     start, stop = part["start_h"].to_numpy(float), part["stop_h"].to_numpy(float)
     away_then, away_warm_then = away.total(hull, start)
@@ -246,4 +246,4 @@ def _lying_clock(
         warm = warmth.until(mooring[index], at_h) - warm_then[index]
         return hours, warm - (out_warm - away_warm_then[index])
 
-    return clock("afloat", water, mooring_id, Stretches(hull, start, stop), gained)
+    return running_total("afloat", water, mooring_id, Stretches(hull, start, stop), gained)

@@ -68,7 +68,7 @@ def unwritten_sd(
     design = fit.model.design
     surface = surface_lost(columns, design.terms, evaluation.rates)
     mm = surface.mm - by_state(surface, design.terms, "afloat")
-    return np.asarray(evaluation.rates.place[design.position[lives]] * mm * spread)[:, None]
+    return np.asarray(evaluation.rates.share_per_mm[design.position[lives]] * mm * spread)[:, None]
 
 
 def by_state(surface: Surface, terms: Terms, state: str) -> Floats:

@@ -60,7 +60,7 @@ def _course(
     days: int,
 ) -> _Course:
     design, rates, k = fit.model.design, evaluation.rates, now.lives
-    place = rates.place[design.position[k]]
+    place = rates.share_per_mm[design.position[k]]
     since = place * surface_lost(now.since_start, design.terms, rates).mm
     mm, lying = surface_ahead(ahead, now.alike, days, design.terms, rates)
     mm *= place[:, None]
@@ -131,7 +131,7 @@ def _by_clock(fit: Fit, evaluation: Evaluation, now: HoursOfAnodes) -> Floats:
     """Return the wear clock of each anode by state since its start, shape (k, 3)."""
     design = fit.model.design
     surface = surface_lost(now.since_start, design.terms, evaluation.rates)
-    place = evaluation.rates.place[design.position[now.lives]]
+    place = evaluation.rates.share_per_mm[design.position[now.lives]]
     mm = [by_state(surface, design.terms, state) for state in STATES]
     return np.asarray(np.stack(mm, axis=1) * place[:, None])
 

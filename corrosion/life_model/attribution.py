@@ -88,6 +88,6 @@ def _worn(fit: Fit, hours: Hours, paces: dict[str, Floats], rates: Rates) -> Flo
     for circuit, pace in paces.items():
         engine = np.full(worn.shape[0], circuit == "engine")
         surface = surface_lost(wearing_columns(terms, hours, engine), terms, rates)
-        mm = surface.hours * surface.rate * (pace @ rates.place)[:, None]
+        mm = surface.hours * surface.rate * (pace @ rates.share_per_mm)[:, None]
         np.add.at(worn.T, surface.group, mm.T)
     return worn

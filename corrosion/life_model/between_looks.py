@@ -118,7 +118,7 @@ def _clock(fit: Fit, place: int, at_h: Floats) -> Floats:
     hours = fit.exposure.between(hull, np.full(at_h.size, float(life["start_h"])), at_h)
     engine = np.full(at_h.size, life["circuit"] == "engine")
     surface = surface_lost(wearing_columns(design.terms, hours, engine), design.terms, rates)
-    return np.asarray(rates.place[design.position[place]] * surface.mm)
+    return np.asarray(rates.share_per_mm[design.position[place]] * surface.mm)
 
 
 def _until_next(unsure: Floats, seen: np.ndarray) -> Floats:

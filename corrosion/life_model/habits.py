@@ -159,7 +159,7 @@ def _rate(fit: Fit, group: int, hours: Floats) -> tuple[float, float, float]:
     """Return share of the allowance per 100 h on the average position, with its 95 % interval."""
     model, at = fit.model, layout_of(fit.model.design)
     rates = fit.results.evaluation.rates
-    part = _position_shares(fit, group, hours) * rates.place
+    part = _position_shares(fit, group, hours) * rates.share_per_mm
     rate = 100 * float(np.exp(rates.weight[group]) * part.sum())
     slope = np.zeros(model.k_params)
     slope[at.position] = part / part.sum()

@@ -91,7 +91,7 @@ def evaluate(
     """
     rates = take_apart(params, design, moorings)
     surface = surface_lost(design.columns, design.terms, rates)
-    place = rates.place[design.position][design.life]
+    place = rates.share_per_mm[design.position][design.life]
     clock = place * surface.mm
     error = _look_variance(design, rates)
     start = design.start_error + (rates.reading_mm * design.start_caliper) ** 2
@@ -199,7 +199,7 @@ def clock_slopes(design: Design, evaluation: Evaluation) -> Floats:
     """
     at = layout_of(design)
     surface = surface_lost(design.columns, design.terms, evaluation.rates)
-    place = evaluation.rates.place[design.position][design.life]
+    place = evaluation.rates.share_per_mm[design.position][design.life]
     slopes = np.zeros((design.worn.size, at.shape.start + 2))
     slopes[np.arange(design.worn.size), design.position[design.life]] = evaluation.clock
     parts = surface.hours * surface.rate * place[:, None]

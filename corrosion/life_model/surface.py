@@ -37,7 +37,7 @@ class Rates:
 
     Attributes
     ----------
-    place : ndarray, shape (positions,), share of the allowance per mm of surface lost
+    share_per_mm : ndarray, shape (positions,), share of the allowance per mm of surface lost
     weight : ndarray, shape (groups,), log mm of surface per hour
     mooring : ndarray, shape (moorings of the fleet,), log factor, 0 where it has none
     alloy : ndarray, shape (1 + alloys,), log factor of each row of `Terms.alloys`, 0 first
@@ -45,7 +45,7 @@ class Rates:
     hull_sd, anode_sd, process_sd, reading_mm, by_eye : float
     """
 
-    place: Floats
+    share_per_mm: Floats
     weight: Floats
     mooring: Floats
     alloy: Floats

@@ -198,7 +198,7 @@ def bay_days(plan: Plan, logbook: Logbook) -> pd.DataFrame:
     yard = lay_out_yard(settings, bays_of(settings, places), logbook.slip_windows, horizon)
     pulls = pulls_of_week(plan)
     rows = []
-    for place in yard.places:
+    for place in yard.bays:
         own = pulls[(pulls["mooring_id"] == place.mooring_id) & (pulls["bay"] == place.bay)]
         for day, closed, most_h in zip(days, place.closed, place.hours, strict=True):
             out = own[own["day"] == day]

@@ -137,12 +137,8 @@ def _strays(section: Section) -> None:
         st.expander(f"{formatting.count(len(strays), 'id')} in the logs and not in the register"),
         st.form(f"{name}_strays", border=False),
     ):
-        sentences = {
-            str(stray): f"{stray}: {formatting.count(int(n), 'row')}" for stray, n in strays.items()
-        }
-        stray = st.selectbox(
-            "Rows under", list(sentences), format_func=sentences.get, key=f"{name}_stray"
-        )
+        rows_of = {str(s): f"{s}: {formatting.count(int(n), 'row')}" for s, n in strays.items()}
+        stray = st.selectbox("Rows under", list(rows_of), format_func=rows_of.get, key=f"{name}_at")
         hull_id = st.selectbox("belong to", desk.hulls(), index=None, key=f"{name}_home")
         sent = st.form_submit_button("Correct every one of them")
     if sent and hull_id:

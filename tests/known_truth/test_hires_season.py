@@ -8,7 +8,8 @@ import pytest
 
 from tests.known_truth.season.hire_policies import _open, season_of
 from tests.known_truth.season.hire_summary import beside, by_policy
-from tests.known_truth.season.hiring import LOST, HireYard, Shut
+from tests.known_truth.season.hiring import HireYard, Shut
+from tests.known_truth.season.outings import LOST
 from tests.known_truth.season.worlds import World, draw_world
 
 

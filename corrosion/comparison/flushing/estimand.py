@@ -80,7 +80,7 @@ class Ledger:
 
     def by_hull(self, rates: Rates) -> pd.DataFrame:
         """Return each hull's wear: steady, wet, wet_after (share of the allowance)."""
-        factor = self.pace @ rates.place
+        factor = self.pace @ rates.share_per_mm
         parts = {"steady": self.steady, "wet": self.before, "wet_after": self.after}
         return pd.DataFrame(
             {k: factor * surface_lost(c, self.design.terms, rates).mm for k, c in parts.items()}
@@ -89,9 +89,9 @@ class Ledger:
     def _worn(self, columns: Columns, rates: Rates) -> Wear:
         at, terms = layout_of(self.design), self.design.terms
         surface = surface_lost(columns, terms, rates)
-        factor = self.pace @ rates.place
+        factor = self.pace @ rates.share_per_mm
         slope = np.zeros(at.size)
-        slope[at.position] = (surface.mm @ self.pace) * rates.place
+        slope[at.position] = (surface.mm @ self.pace) * rates.share_per_mm
         by_cell = (factor @ surface.hours) * surface.rate
         slope[at.weight] = np.bincount(surface.group, by_cell, minlength=len(terms.groups))
         by_mooring = np.bincount(surface.mooring, by_cell, minlength=rates.mooring.size)

@@ -155,9 +155,11 @@ def _saved_by_position(rated: Rated, verdict: Verdict, zone: tzinfo) -> np.ndarr
     rates = rated.fit.model.evaluate(rated.params).rates
     mean = ledger.by_hull(rates)
     able = rated.fit.exposure.hull_ids.isin(verdict.by_hull.query("possible")["hull_id"])
-    mm = (mean["wet"] - mean["wet_after"]).to_numpy(float) / (ledger.pace @ rates.place).clip(1e-12)
+    mm = (mean["wet"] - mean["wet_after"]).to_numpy(float) / (
+        ledger.pace @ rates.share_per_mm
+    ).clip(1e-12)
     own = mm * ledger.pace.sum(axis=1) * able
-    return np.asarray((ledger.pace > 0) * own[:, None] * rates.place[None, :])
+    return np.asarray((ledger.pace > 0) * own[:, None] * rates.share_per_mm[None, :])
 
 
 def delays(verdict: Verdict, zone: tzinfo, hours: tuple[float, ...]) -> pd.DataFrame:

@@ -162,7 +162,7 @@ def _flooded_mm(rated: Rated, hull: np.ndarray, from_h: Floats, to_h: Floats) ->
 def _per_mm(rated: Rated, lives: pd.DataFrame) -> Floats:
     """Return the share of the allowance that a mm of surface takes at each anode's position."""
     design = rated.fit.model.design
-    per_place = rated.fit.model.evaluate(rated.params).rates.place
+    per_place = rated.fit.model.evaluate(rated.params).rates.share_per_mm
     keys = pd.MultiIndex.from_frame(design.positions[["layout", "position"]])
     return np.asarray(
         per_place[keys.get_indexer(pd.MultiIndex.from_frame(lives[["layout", "position"]]))]
@@ -185,6 +185,6 @@ def _share_of_slope(rated: Rated, ledger: Ledger) -> float:
     )
     water = terms.groups["water"].iloc[terms.drying[:, 1]]
     count = water.map(WET_COUNTS).fillna(0.0).to_numpy(float)
-    spared_mm = float((ledger.pace @ rates.place) @ ((was - then) @ count))
+    spared_mm = float((ledger.pace @ rates.share_per_mm) @ ((was - then) @ count))
     worn = ledger.steady_wear(rates).value + ledger.wet_wear(rates)[0].value
     return spared_mm / worn

@@ -165,7 +165,7 @@ def wear_a_day(weights: Weights, use: FleetUse, params: Floats) -> Floats:
     # mooring by cell, circuit by cell: which cells of its water wear which circuit
     by_circuit = (mm * weights.acts) @ weights.on_circuit.T
     pace = np.where(weights.acts.any(axis=1), np.exp(rates.mooring), np.nan)
-    return np.asarray(by_circuit * pace[:, None] * (use.positions @ rates.place))
+    return np.asarray(by_circuit * pace[:, None] * (use.positions @ rates.share_per_mm))
 
 
 def _position_shares(positions: pd.DataFrame, layouts: pd.Series) -> Floats:

@@ -201,7 +201,8 @@ def _rates(appraisal: Appraisal, circuit: str, table: pd.DataFrame) -> tuple[Flo
     hours, position = fit.exposure.between(hull, *ends), design.position[life]
     columns = wearing_columns(design.terms, hours, engine, design.alloy[life])
     worn = (
-        surface_lost(columns, design.terms, evaluation.rates).mm * evaluation.rates.place[position]
+        surface_lost(columns, design.terms, evaluation.rates).mm
+        * evaluation.rates.share_per_mm[position]
     )
     units = _exposed(fit.exposure, circuit, hull, *ends)
     count = len(design.positions)

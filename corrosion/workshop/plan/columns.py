@@ -24,7 +24,7 @@ class Columns:
     ----------
     option : ndarray of int, which hull (of the list of options)
     day : ndarray of int, which day of the horizon, NONE beyond it
-    place : ndarray of int, which bay, NONE beyond the horizon
+    bay : ndarray of int, which bay, NONE beyond the horizon
     later : ndarray of int, which week beyond the horizon, NONE otherwise
     choice : ndarray of int, which anodes are replaced, row of the hull's `Best.replace`
     pinned : bool ndarray, the day on which the manager wants the hull out
@@ -36,7 +36,7 @@ class Columns:
 
     option: Codes
     day: Codes
-    place: Codes
+    bay: Codes
     later: Codes
     choice: Codes
     pinned: Flags
@@ -91,7 +91,7 @@ class _Row(NamedTuple):
 
     option: int
     day: int = NONE
-    place: int = NONE
+    bay: int = NONE
     later: int = NONE
     choice: int = NONE
     pinned: bool = False
@@ -103,16 +103,16 @@ class _Row(NamedTuple):
 
 def _pull_outs(number: int, option: Option, setting: Setting, pin: date | None) -> list[_Row]:
     rows = []
-    free, hours = setting.free_days(option.place), option.case.hours(option.best.replace)
+    free, hours = setting.free_days(option.hull_row), option.case.hours(option.best.replace)
     for at, day in enumerate(setting.horizon.days):
         if not (free[at] and np.isfinite(option.cost[at])):
             continue
         for choice in _worth_a_place(option, at, day, setting):
             cost = option.best.costs[at, choice] + option.penalty[at] - option.least
             cost, work = float(cost) + EARLIER_IS_BETTER * at, float(hours[choice])
-            bays = _bays_for(setting, setting.away.mooring[option.place, at], at, work)
+            bays = _bays_for(setting, setting.away.mooring[option.hull_row, at], at, work)
             for bay in bays:
-                freed = setting.release_cost(option.place, at, bay, work)
+                freed = setting.release_cost(option.hull_row, at, bay, work)
                 if np.isfinite(freed):
                     rows.append(
                         _Row(
@@ -166,7 +166,7 @@ def _bays_for(setting: Setting, mooring: object, at: int, hours: float) -> list[
     """Return the bays that can take a job on a day."""
     return [
         number
-        for number, bay in enumerate(setting.yard.places)
+        for number, bay in enumerate(setting.yard.bays)
         if bay.mooring_id == mooring and bay.open[at] and hours <= bay.hours[at] + 1e-9
     ]
 

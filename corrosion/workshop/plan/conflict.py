@@ -54,14 +54,14 @@ def _blocked(option: Option, setting: Setting, pin: date) -> str:
     if pin not in setting.horizon.days:
         return "that day is over, or its hour to begin is"
     at = setting.horizon.days.index(pin)
-    away, mooring = setting.away, setting.away.mooring[option.place, at]
+    away, mooring = setting.away, setting.away.mooring[option.hull_row, at]
     for held, why in (
         (away.booked, "it is on hire that day"),
         (away.out, "it is still out"),
         (away.gone, "it has left the fleet by then"),
         (away.skipped, "it is held back that week"),
     ):
-        if held[option.place, at]:
+        if held[option.hull_row, at]:
             return why
     places = setting.yard.at(mooring)
     if not places:

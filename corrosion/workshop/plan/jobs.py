@@ -107,7 +107,7 @@ class Job:
         return int(np.lexsort((self.case.mid, due))[0])
 
     @cached_property
-    def place(self) -> int:
+    def hull_row(self) -> int:
         """Return the hull's row in the forecast."""
         hulls = self.appraisal.forecast.hulls["hull_id"]
         return int(np.flatnonzero(hulls == self.case.hull_id)[0])
@@ -115,7 +115,7 @@ class Job:
     def chance(self, days: float) -> float:
         """Return the chance of a worn anode by some days ahead, if nobody acts."""
         forecast = self.appraisal.forecast
-        return float(np.interp(days, forecast.day_grid, forecast.hull_chance[self.place]))
+        return float(np.interp(days, forecast.day_grid, forecast.hull_chance[self.hull_row]))
 
     @property
     def week_ends(self) -> float:

@@ -69,7 +69,7 @@ def reason_to_stay(option: Option, setting: Setting, later: int | None) -> str:
     """Say why a hull does not come out within the horizon."""
     horizon, days = setting.horizon, len(setting.horizon.days)
     held = _held_back(option, setting)
-    anyway = option.weighed.whole[:days][:, option.best.replace.any(axis=1)].min(axis=1)
+    anyway = option.weighed.cost_with_rules[:days][:, option.best.replace.any(axis=1)].min(axis=1)
     wanted = float((anyway + option.penalty[:days]).min())
     if option.cost[days:].min() <= wanted + 1e-9:
         return f"{held}not due before {_when(option, setting)}"
@@ -90,17 +90,17 @@ def reason_to_stay(option: Option, setting: Setting, later: int | None) -> str:
 
 def _possible(option: Option, setting: Setting) -> Flags:
     """Return the days on which the hull is free and a bay of its mooring is open, shape (d,)."""
-    moorings, days = setting.away.mooring[option.place], len(setting.horizon.days)
+    moorings, days = setting.away.mooring[option.hull_row], len(setting.horizon.days)
     is_open = [
         any(bay.open[at] for bay in setting.yard.at(mooring_id))
         for at, mooring_id in enumerate(moorings)
     ]
     done = np.isfinite(option.best.cost[:days])
-    return np.asarray(np.array(is_open) & setting.away.free[option.place] & done)
+    return np.asarray(np.array(is_open) & setting.away.free[option.hull_row] & done)
 
 
 def _held_back(option: Option, setting: Setting) -> str:
-    if not setting.away.skipped[option.place].any():
+    if not setting.away.skipped[option.hull_row].any():
         return ""
     reason = setting.away.reasons.get(option.case.hull_id, "")
     return f"held back by the manager{f': {reason}' if reason else ' (no reason given)'}; "
@@ -120,7 +120,7 @@ def why_no_day(option: Option, setting: Setting) -> str:
     """Say what keeps a hull from coming out on any day at all; empty where some day is possible."""
     horizon, away = setting.horizon, setting.away
     days = len(horizon.days)
-    moorings = away.mooring[option.place]
+    moorings = away.mooring[option.hull_row]
     bays = [setting.yard.at(place) for place in moorings]
     if not any(bays):
         return f"no bay serves {moorings[0]}: enter one in fleet.toml"
@@ -128,7 +128,7 @@ def why_no_day(option: Option, setting: Setting) -> str:
     if not is_open.any():
         closed = {own[0].closed[at] for at, own in enumerate(bays) if own}
         return f"no bay of {moorings[0]} is open until {_last(setting)}: {sorted(closed)[0]}"
-    free = is_open & away.free[option.place]
+    free = is_open & away.free[option.hull_row]
     if not free.any():
         return _never_free(option, setting, is_open)
     if np.isfinite(option.best.cost[:days][free]).any():
@@ -145,7 +145,7 @@ def why_no_day(option: Option, setting: Setting) -> str:
 
 
 def _never_free(option: Option, setting: Setting, is_open: np.ndarray) -> str:
-    away, place = setting.away, option.place
+    away, place = setting.away, option.hull_row
     if (away.gone[place] | ~is_open).all():
         return "leaves the fleet first"
     if (away.booked[place] & is_open).any():

@@ -12,7 +12,7 @@ from corrosion.workshop.plan.jobs import WEEK_DAYS, Job
 
 def row_of(job: Job) -> dict[str, Any]:
     """Write one pull-out as a row of `Plan.pulls`."""
-    place = job.setting.yard.places[job.bay]
+    place = job.setting.yard.bays[job.bay]
     until = job.setting.horizon.until_week_ends(job.setting.horizon.week)
     return {
         "day": job.day,
@@ -32,8 +32,8 @@ def row_of(job: Job) -> dict[str, Any]:
         "would_change": saying.would_change(job),
         "pinned": job.pinned,
         "kind": kind_of(job),
-        "pull_by": job.appraisal.forecast.hulls["pull_by"].iloc[job.place],
-        "stop": str(job.appraisal.forecast.hulls["stop"].iloc[job.place]),
+        "pull_by": job.appraisal.forecast.hulls["pull_by"].iloc[job.hull_row],
+        "stop": str(job.appraisal.forecast.hulls["stop"].iloc[job.hull_row]),
         "lifts_stop": job.lifts,
     }
 
@@ -74,5 +74,5 @@ def _money(job: Job) -> dict[str, Any]:
     return {
         "part_cost": round(float(case.materials(which)[0]), 2),
         "work_cost": round(float(case.wage * case.hours(which)[0]), 2),
-        "lost_hire": round(float(job.setting.hire.by_day[job.option.place, job.at]), 2),
+        "lost_hire": round(float(job.setting.hire.by_day[job.option.hull_row, job.at]), 2),
     }

@@ -192,7 +192,7 @@ def _away(appraisal: Appraisal, hull_ids: pd.Index, horizon: Horizon, yard: Yard
 
 def _window(yard: Yard, mooring: object) -> tuple[float, float]:
     """Return the hours between which a hull must be free: from the first bay to the last."""
-    spans = [place.window_h for place in yard.places if place.mooring_id == mooring]
+    spans = [place.window_h for place in yard.bays if place.mooring_id == mooring]
     if not spans:
         return WHOLE_DAY_H
     return min(opens for opens, _ in spans), max(closes for _, closes in spans)

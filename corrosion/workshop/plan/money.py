@@ -116,7 +116,7 @@ def total_costs(
             stay += late
     work = sum(float(job.case.wage * job.case.hours(job.replace[None, :])[0]) for job in jobs)
     parts = sum(float(job.case.materials(job.replace[None, :])[0]) for job in jobs)
-    hire = sum(float(setting.hire.by_day[job.option.place, job.at]) for job in jobs)
+    hire = sum(float(setting.hire.by_day[job.option.hull_row, job.at]) for job in jobs)
     thrown = sum(
         life_thrown_away(job.case, setting.ahead, int(k), job.ahead_days)
         for job in jobs

@@ -115,8 +115,8 @@ class _Used:
     def __init__(self, setting: Setting, jobs: Sequence[Job], sent_for: Collection[str]) -> None:
         self.sent_for = frozenset(sent_for)
         days = len(setting.horizon.days)
-        self.hulls = np.zeros((len(setting.yard.places), days))
-        self.hours = np.zeros((len(setting.yard.places), days))
+        self.hulls = np.zeros((len(setting.yard.bays), days))
+        self.hours = np.zeros((len(setting.yard.bays), days))
         self.pieces: Counter[str] = Counter()
         for job in jobs:
             for part, new in zip(job.case.part_numbers, job.replace, strict=True):
@@ -132,7 +132,7 @@ class _Used:
             return np.inf
         all_h = sum(float(each.hours[at]) for each in crews)
         reach = sum(float(e.hours[at]) for e in crews if not e.moorings or mooring in e.moorings)
-        here = [n for n, p in enumerate(setting.yard.places) if p.mooring_id == mooring]
+        here = [n for n, p in enumerate(setting.yard.bays) if p.mooring_id == mooring]
         return float(min(reach - self.hours[here, at].sum(), all_h - self.hours[:, at].sum()))
 
 
@@ -143,13 +143,13 @@ def _least_in_the_way(option: Option, setting: Setting, prices: Prices, used: _U
     for at, monday in enumerate(horizon.week_of):
         if monday != horizon.week:
             continue
-        mooring = str(setting.away.mooring[option.place, at])
-        bays = [n for n, p in enumerate(setting.yard.places) if p.mooring_id == mooring]
+        mooring = str(setting.away.mooring[option.hull_row, at])
+        bays = [n for n, p in enumerate(setting.yard.bays) if p.mooring_id == mooring]
         for bay in bays:
             ways = _in_the_way(option, setting, prices, used, at, bay)
             candidates.append((sum(way.cost for way in ways), len(ways), ways))
     if not candidates:
-        place = str(setting.away.mooring[option.place, 0])
+        place = str(setting.away.mooring[option.hull_row, 0])
         return [_Way(f"no bay serves {place}", f"enter a bay of {place} in fleet.toml", np.inf)]
     return min(candidates, key=lambda each: each[:2])[2]
 
@@ -157,8 +157,8 @@ def _least_in_the_way(option: Option, setting: Setting, prices: Prices, used: _U
 def _in_the_way(
     option: Option, setting: Setting, prices: Prices, used: _Used, at: int, bay: int
 ) -> list[_Way]:
-    horizon, away, place = setting.horizon, setting.away, option.place
-    own = setting.yard.places[bay]
+    horizon, away, place = setting.horizon, setting.away, option.hull_row
+    own = setting.yard.bays[bay]
     day = formatting.day(horizon.days[at], horizon.zone, year=False)
     work, ways = _work_h(option, at), []
     price = prices.wage * work
@@ -191,7 +191,7 @@ def _in_the_way(
 def _work_h(option: Option, at: int) -> float:
     """Return the hours of the cheapest work that replaces something, parts set aside."""
     some = option.best.replace.any(axis=1)
-    costs = np.where(some, option.weighed.whole[at], np.inf)
+    costs = np.where(some, option.weighed.cost_with_rules[at], np.inf)
     return float(option.case.hours(option.best.replace[[int(costs.argmin())]])[0])
 
 

@@ -14,7 +14,7 @@ from corrosion.workshop.plan.cases import Case, Flags, choices
 from corrosion.workshop.plan.hire import LostHire
 from corrosion.workshop.plan.hires.desk import Desk
 from corrosion.workshop.plan.horizon import Horizon
-from corrosion.workshop.plan.packages import Best, Weighed, best_choices, weigh, with_more
+from corrosion.workshop.plan.packages import Best, Weighed, add_rule_price, best_choices, weigh
 from corrosion.workshop.plan.prospects import Prospects
 from corrosion.workshop.plan.stock import Stock
 from corrosion.workshop.plan.yard import Yard
@@ -41,7 +41,7 @@ class Option:
     Attributes
     ----------
     case : Case
-    place : int, row of the hull in `Away`
+    hull_row : int, row of the hull in `Away`
     times : ndarray, shape (t,), days ahead; those of the horizon's days first
     weighed : Weighed
     best : Best, over the same times
@@ -49,7 +49,7 @@ class Option:
     """
 
     case: Case
-    place: int
+    hull_row: int
     times: Floats
     weighed: Weighed
     best: Best
@@ -130,7 +130,7 @@ def weigh_hull(
         names = [str(each) for each in setting.ahead.cells["position"][case.rows]]
         lifts = stop.lifted_by(names, replace, case.measured(replace))
         standing = setting.desk.standing(case, place, times, lifts)
-        weighed = with_more(weighed, standing)
+        weighed = add_rule_price(weighed, standing)
         pinned = pinned or not stop.look_first
     best = best_choices(
         case, weighed, replace,

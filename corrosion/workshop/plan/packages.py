@@ -46,7 +46,7 @@ class Weighed:
         return spent + self.late_after - self.put_off
 
     @property
-    def whole(self) -> Floats:
+    def cost_with_rules(self) -> Floats:
         """Return the cost with the price of what is left behind past the tolerated risk."""
         return self.cost + self.rule_after
 
@@ -88,7 +88,7 @@ def weigh(case: Case, ahead: Prospects, times: Floats, hire: Floats, replace: Fl
     )  # fmt: skip
 
 
-def with_more(weighed: Weighed, rule: Floats) -> Weighed:
+def add_rule_price(weighed: Weighed, rule: Floats) -> Weighed:
     """Return the same with the price of another rule on top, shape (t, s), currency."""
     return replace_fields(weighed, rule_after=weighed.rule_after + rule)
 
@@ -154,6 +154,6 @@ def best_choices(
         possible &= np.asarray(replace.any(axis=1))[None, :]
     if in_vain is not None:
         possible &= ~in_vain
-    cost = np.where(possible, weighed.whole, np.inf)
+    cost = np.where(possible, weighed.cost_with_rules, np.inf)
     choice = cost.argmin(axis=1)
     return Best(replace, cost, cost[np.arange(len(cost)), choice], choice, hours[choice])

@@ -26,7 +26,7 @@ class Programme:
         after the yes-or-no ones
     drawn : list of (part, mooring), pieces that a mooring draws from the common store
     couriers : list of part, whether it is sent for by courier; yes or no
-    early : list of (part, mooring), pieces drawn before the courier can be there
+    drawn_early : list of (part, mooring), pieces drawn before the courier can be there
     sisters : list of (kind, day), hires beyond those that sisters can take, the last variables
     """
 
@@ -37,7 +37,7 @@ class Programme:
     shifts: Sequence[tuple[int, str, int]]
     drawn: Sequence[tuple[str, str]]
     couriers: Sequence[str] = ()
-    early: Sequence[tuple[str, str]] = ()
+    drawn_early: Sequence[tuple[str, str]] = ()
     sisters: Sequence[tuple[str, int]] = ()
 
     @property
@@ -76,13 +76,13 @@ class Programme:
         """Return the variable of a part sent for by courier."""
         return self.of_drawn(len(self.drawn)) + number
 
-    def of_early(self, number: int) -> int:
+    def of_drawn_early(self, number: int) -> int:
         """Return the variable of pieces drawn before the courier."""
         return self.of_courier(len(self.couriers)) + number
 
     def of_sisters(self, number: int) -> int:
         """Return the variable of hires that no sister can take."""
-        return self.of_early(len(self.early)) + number
+        return self.of_drawn_early(len(self.drawn_early)) + number
 
 
 def lay_out_programme(columns: Columns, options: Sequence[Option], setting: Setting) -> Programme:
@@ -100,10 +100,10 @@ def lay_out_programme(columns: Columns, options: Sequence[Option], setting: Sett
     """
     mooring = np.full(columns.count, None, dtype=object)
     for column in np.flatnonzero(columns.day != NONE):
-        place = options[columns.option[column]].place
+        place = options[columns.option[column]].hull_row
         mooring[column] = setting.away.mooring[place, columns.day[column]]
     for column in np.flatnonzero(columns.later != NONE):
-        mooring[column] = setting.away.mooring[options[columns.option[column]].place, -1]
+        mooring[column] = setting.away.mooring[options[columns.option[column]].hull_row, -1]
     near = columns.day != NONE
     near_days = sorted({(m, int(d)) for m, d in zip(mooring[near], columns.day[near], strict=True)})
     shifts = [
@@ -124,7 +124,7 @@ def lay_out_programme(columns: Columns, options: Sequence[Option], setting: Sett
         moving = np.flatnonzero(columns.displaces)
         sisters = sorted(
             {
-                (setting.desk.kind(options[columns.option[c]].place), int(columns.day[c]))
+                (setting.desk.kind(options[columns.option[c]].hull_row), int(columns.day[c]))
                 for c in moving
             }
         )

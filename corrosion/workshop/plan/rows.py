@@ -10,7 +10,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
 from corrosion.common import Codes, Floats
-from corrosion.workshop.plan.quiet import nothing_printed
+from corrosion.workshop.plan.silent_solver import nothing_printed
 
 
 @dataclass

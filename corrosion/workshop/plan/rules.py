@@ -36,16 +36,16 @@ def one_time_a_hull(programme: Programme) -> Rows:
 
 def hulls_a_day(programme: Programme) -> Rows:
     """No bay takes more hulls in a day than it can."""
-    limits = [place.hulls for place in programme.setting.yard.places]
+    limits = [place.hulls for place in programme.setting.yard.bays]
     return _daily(programme, limits, np.ones(programme.columns.count))
 
 
 def hours_a_day(programme: Programme) -> Rows:
     """No bay works longer in a day than it can."""
-    places, columns = programme.setting.yard.places, programme.columns
+    places, columns = programme.setting.yard.bays, programme.columns
     rows = _daily(programme, [place.hours for place in places], columns.hours)
     for number, place in enumerate(places):
-        in_bay = columns.place == number
+        in_bay = columns.bay == number
         for day in np.flatnonzero(np.isfinite(place.hours) & place.open):
             jobs = np.flatnonzero(in_bay & (columns.day == day))
             _few_long_jobs(rows, jobs, columns.hours[jobs], float(place.hours[day]))
@@ -72,7 +72,7 @@ def _few_long_jobs(rows: Rows, jobs: Codes, hours: Floats, limit: float) -> None
 def _daily(programme: Programme, limits: Sequence[Floats], weight: Floats) -> Rows:
     rows, columns = Rows(), programme.columns
     for place, limit in enumerate(limits):
-        in_bay = columns.place == place
+        in_bay = columns.bay == place
         for day in np.flatnonzero(np.isfinite(limit)):
             chosen = np.flatnonzero(in_bay & (columns.day == day))
             if weight[chosen].sum() > limit[day]:
@@ -84,7 +84,7 @@ def a_slot_for_the_unplanned(programme: Programme) -> Rows:
     """Every week each mooring keeps pull-outs free; pins may use them."""
     rows, setting, columns = Rows(), programme.setting, programme.columns
     weeks = np.array(setting.horizon.week_of, dtype=object)
-    for mooring in sorted({place.mooring_id for place in setting.yard.places}):
+    for mooring in sorted({place.mooring_id for place in setting.yard.bays}):
         for week in sorted(set(weeks)):
             days = np.flatnonzero(weeks == week)
             chosen = np.flatnonzero((programme.mooring == mooring) & np.isin(columns.day, days))
@@ -113,7 +113,7 @@ def _keep_free(rows: Rows, programme: Programme, chosen: Codes, hulls: float, ho
 def room_in_later_weeks(programme: Programme) -> Rows:
     """Weeks beyond the horizon take no more hulls and hours than a full week does."""
     rows, setting, columns = Rows(), programme.setting, programme.columns
-    for mooring in sorted({place.mooring_id for place in setting.yard.places}):
+    for mooring in sorted({place.mooring_id for place in setting.yard.bays}):
         hulls, hours = usual_week(setting.yard, mooring)
         most = max(hulls - setting.yard.unplanned, min(hulls, 1.0))
         for week in range(LATER_WEEKS):
@@ -132,10 +132,10 @@ def mechanics_hours(programme: Programme) -> Rows:
     if not yard.crews:
         return rows
     of_crew: dict[tuple[int, int], list[int]] = {}
-    of_place: dict[tuple[str, int], list[int]] = {}
+    of_mooring_day: dict[tuple[str, int], list[int]] = {}
     for number, (crew, mooring, day) in enumerate(programme.shifts):
         of_crew.setdefault((crew, day), []).append(programme.of_shift(number))
-        of_place.setdefault((mooring, day), []).append(programme.of_shift(number))
+        of_mooring_day.setdefault((mooring, day), []).append(programme.of_shift(number))
     for (crew, day), shifts in of_crew.items():
         rows.add(shifts, np.ones(len(shifts)), 0.0, float(yard.crews[crew].hours[day]))
     near = columns.day != NONE
@@ -143,7 +143,7 @@ def mechanics_hours(programme: Programme) -> Rows:
         {(m, int(d)) for m, d in zip(programme.mooring[near], columns.day[near], strict=True)}
     ):
         jobs = np.flatnonzero((programme.mooring == mooring) & (columns.day == day))
-        given = of_place.get((mooring, day), [])
+        given = of_mooring_day.get((mooring, day), [])
         values = [*columns.hours[jobs], *(-np.ones(len(given)))]
         rows.add([*jobs, *given], values, -np.inf, 0.0)
     for day in np.unique(columns.day[near]):
@@ -180,8 +180,8 @@ def _before_the_courier(programme: Programme, rows: Rows) -> Rows:
     """Say that a courier helps only from the day on which he is there."""
     columns, stock, horizon = programme.columns, programme.setting.stock, programme.setting.horizon
     of_part: dict[str, list[int]] = {}
-    for number, (part, mooring) in enumerate(programme.early):
-        variable = programme.of_early(number)
+    for number, (part, mooring) in enumerate(programme.drawn_early):
+        variable = programme.of_drawn_early(number)
         of_part.setdefault(part, []).append(variable)
         there = stock.couriers[part].day
         before = np.array([day < there for day in horizon.days])
@@ -202,7 +202,7 @@ def hires_that_sisters_take(programme: Programme) -> Rows:
         return rows
     of_pair: dict[tuple[str, int], list[int]] = {}
     for column in np.flatnonzero(columns.displaces):
-        place = programme.options[columns.option[column]].place
+        place = programme.options[columns.option[column]].hull_row
         of_pair.setdefault((desk.kind(place), int(columns.day[column])), []).append(int(column))
     for number, pair in enumerate(programme.sisters):
         own = of_pair[pair]

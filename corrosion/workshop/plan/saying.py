@@ -152,7 +152,7 @@ def _better_day(job: Job) -> str:
     setting, option = job.setting, job.option
     days = len(setting.horizon.days)
     some = option.best.replace.any(axis=1)
-    cost = option.penalty[:days] + option.weighed.whole[:days][:, some].min(axis=1)
+    cost = option.penalty[:days] + option.weighed.cost_with_rules[:days][:, some].min(axis=1)
     best = int(cost.argmin())
     if best == job.at or cost[job.at] - cost[best] < WORTH_SAYING:
         return ""
@@ -162,7 +162,7 @@ def _better_day(job: Job) -> str:
 
 def _obstacle(job: Job, at: int) -> str:
     """Say what is in the way of another day, as a wish."""
-    away, place = job.setting.away, job.option.place
+    away, place = job.setting.away, job.option.hull_row
     if away.booked[place, at]:
         return "it were not on hire"
     if not away.free[place, at]:

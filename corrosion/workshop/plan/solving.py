@@ -15,8 +15,8 @@ from scipy.sparse.csgraph import connected_components
 from corrosion.common import Codes, Floats
 from corrosion.workshop.plan.options import NONE
 from corrosion.workshop.plan.programme import Programme
-from corrosion.workshop.plan.quiet import nothing_printed
 from corrosion.workshop.plan.rules import RULES
+from corrosion.workshop.plan.silent_solver import nothing_printed
 
 CLOSE_ENOUGH = 1e-4
 TIME_LIMIT_S = 3.0
@@ -77,7 +77,7 @@ def solve(
         left = time_limit_s - (time.perf_counter() - begun)
         part_answer = _solve_part(whole, part, gap, max(left, LEAST_TIME_S) / (len(parts) - number))
         if part_answer is None:
-            return Solved(_nobody(programme), 1.0, False, time.perf_counter() - begun)
+            return Solved(_pulls_nobody(programme), 1.0, False, time.perf_counter() - begun)
         values[part] = part_answer.values
         best, least = best + part_answer.cost, least + part_answer.least
     between = max(best - least, 0.0) / max(best, 1.0)
@@ -198,7 +198,7 @@ def _milp(
     return _Found(np.asarray(result.x), float(result.fun), float(bound))
 
 
-def _nobody(programme: Programme) -> Codes:
+def _pulls_nobody(programme: Programme) -> Codes:
     """Return the plan that pulls nobody, for want of a better one within the time."""
     columns = programme.columns
     stays = (columns.day == NONE) & (columns.later == NONE)

@@ -152,7 +152,7 @@ def _how_sure(told: Told) -> tuple[bool, float]:
 
 def _of_hires(hires: pd.DataFrame, setting: Setting) -> tuple[str, ...]:
     """Say what was assumed of hires, where any changes."""
-    return setting.desk.book.rules.assumed if setting.desk is not None and len(hires) else ()
+    return setting.desk.book.terms.assumed if setting.desk is not None and len(hires) else ()
 
 
 def _with_times(pulls: pd.DataFrame, told: Told) -> pd.DataFrame:
@@ -208,7 +208,7 @@ def jobs_of(told: Told) -> list[Job]:
     return [
         Job(
             told.appraisal, told.setting, told.programme.options[columns.option[column]],
-            int(columns.day[column]), int(columns.place[column]), int(columns.choice[column]),
+            int(columns.day[column]), int(columns.bay[column]), int(columns.choice[column]),
             bool(columns.pinned[column]),
         )
         for column in chosen

@@ -26,7 +26,7 @@ Flags = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
-class Place:
+class BayDays:
     """One bay over the horizon.
 
     Attributes
@@ -68,14 +68,14 @@ class Crew:
 class Yard:
     """All bays and people over the horizon; `assumed` says what was taken for granted."""
 
-    places: tuple[Place, ...]
+    bays: tuple[BayDays, ...]
     crews: tuple[Crew, ...]
     unplanned: int
     assumed: tuple[str, ...]
 
-    def at(self, mooring_id: str) -> list[Place]:
+    def at(self, mooring_id: str) -> list[BayDays]:
         """Return the bays of a mooring."""
-        return [place for place in self.places if place.mooring_id == mooring_id]
+        return [place for place in self.bays if place.mooring_id == mooring_id]
 
 
 def bays_of(settings: Settings, moorings: Iterable[str]) -> tuple[Bay, ...]:
@@ -122,7 +122,7 @@ def lay_out_yard(
 
 def _place(
     bay: Bay, number: int, off: Sequence[DaysOff], windows: pd.DataFrame, horizon: Horizon
-) -> Place:
+) -> BayDays:
     window_h = WHOLE_DAY_H if bay.hours is None else (_clock(bay.hours[0]), _clock(bay.hours[1]))
     spans = [_slip_span(windows, day, window_h, horizon) for day in horizon.days]
     usable = [closes - opens for opens, closes in spans]
@@ -140,7 +140,7 @@ def _place(
         long = usual if bay.hours_per_day is None else max(bay.hours_per_day, usual)
         closes = np.minimum(opens + long, WHOLE_DAY_H[1])
     hours = np.minimum(np.minimum(hours, usable), closes - opens)
-    return Place(
+    return BayDays(
         bay.mooring_id, number, np.where(works, most, 0.0), np.where(works, hours, 0.0), window_h,
         closed, opens, closes,
     )  # fmt: skip

@@ -11,8 +11,9 @@ from unittest.mock import patch
 import numpy as np
 import pandas as pd
 
-from tests.known_truth.season.hiring import LOST, HireYard, Shut, own_fleet, read_outings
+from tests.known_truth.season.hiring import HireYard, Shut, own_fleet
 from tests.known_truth.season.ours import Program
+from tests.known_truth.season.outings import LOST, read_outings
 from tests.known_truth.season.rules import CUSTOMARY, placed, wanted
 from tests.known_truth.season.run import let_through
 from tests.known_truth.season.worlds import Prices, World

@@ -10,25 +10,21 @@ from scipy import stats
 
 from corrosion.common.errors import Refusal, TooLittle
 from corrosion.forecast.appraisal import appraise
-from corrosion.forecast.backtest import in_one_line, sharing, track_record
+from corrosion.forecast.backtest import sharing, track_record
 from corrosion.forecast.backtest.forecasts import as_known, forecasts_of
 from corrosion.forecast.backtest.outcomes import judged
 from corrosion.forecast.backtest.runner import Record
 from corrosion.forecast.backtest.scores import (
-    blame,
     coverage,
     horizons,
-    misses,
-    reliability,
-    rivals,
-    share_interval,
 )
-from corrosion.forecast.backtest.spans import HORIZONS_DAYS, KNOTS_DAYS
+from corrosion.forecast.backtest.spans import HORIZONS_DAYS
 from corrosion.forecast.backtest.turns import turn
 from corrosion.forecast.backtest.weeks import keys, mondays
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs
+from tests.unit.forecast.said_rows import said
 
 END = "2031-08-25"
 
@@ -195,7 +191,7 @@ def _with_use(tmp_path: Path, hours_a_day: float) -> pd.Series:
         fleet.outing("H1", f"{day:%Y-%m-%d} 09:00", hours=5.0, engine_hours=hours_a_day)
     fleet.reading("H1", "pencil", "2031-05-25", 6.5)
     checked = check_logs(read_fleet(fleet.write(tmp_path), END))
-    return judged(_said(), checked).iloc[0]
+    return judged(said(), checked).iloc[0]
 
 
 @pytest.mark.parametrize(("hours_a_day", "times"), [(2.0, 1.0), (4.0, 2.0), (1.0, 0.5)])
@@ -209,40 +205,7 @@ def test_what_would_have_been_said_with_the_hours_that_were_run(tmp_path, hours_
     assert row["chance"] == pytest.approx(stats.norm.sf(0.2 / np.hypot(0.05, 0.04)))
 
 
-def test_use_and_wear_are_parted_and_each_look_counts_once():
-    rows = _rows([0.5, 0.7, 0.3, 0.99], [1.0, 1.0, 0.0, 1.0]).assign(
-        chance_used=[0.3, 0.3, 0.1, 0.99], engine_h_said=30.0, engine_h_run=20.0,
-        hull_id=["H1", "H1", "H2", "H3"], next_at=pd.Timestamp("2031-05-20", tz="UTC"),
-    )  # fmt: skip
-    middle, every = (row for _, row in blame(rows).iterrows())
-    # two Mondays met at the look of H1: counted once, with their mean
-    assert (middle["looks"], middle["found"]) == (2, 1.0)
-    assert middle["said"] == pytest.approx(0.6 + 0.3)
-    assert middle["said_with_use"] == pytest.approx(0.3 + 0.1)
-    # hulls stray by 0.7 and 0.1, which is more than looks on their own would
-    assert middle["high"] == pytest.approx(0.4 + 1.959964 * np.hypot(0.7, 0.1))
-    assert middle["low"] == 0.0
-    apart = blame(rows.assign(next_found=[0.3, 0.3, 0.1, 0.99])).iloc[0]
-    assert apart["high"] == pytest.approx(0.4 + 1.959964 * np.sqrt(0.3 * 0.7 + 0.1 * 0.9))
-    assert (middle["hours_said"], middle["hours_run"]) == (60.0, 40.0)
-    assert (every["looks"], every["found"]) == (3, 2.0)
-
-
 # ---- what a look can tell ------------------------------------------------------------------
-
-
-def _said(**cells: object) -> pd.DataFrame:
-    row: dict[str, object] = {
-        "week": pd.Timestamp("2031-05-05", tz="UTC"), "hull_id": "H1", "position": "pencil",
-        "mooring_id": "E", "error": 0.04, "age_days": 30.0, "engine_h": 40.0, "last_worn": 0.5,
-        "days_left_10": 10.0, "days_left_50": 20.0, "days_left_90": 30.0,
-        "last_read_at": pd.Timestamp("2031-05-01", tz="UTC"),
-    }  # fmt: skip
-    row |= {f"mean_{d}": 0.6 + 0.01 * d for d in KNOTS_DAYS}
-    row |= {f"engine_{d}": 2.0 * d for d in KNOTS_DAYS} | {f"use_sd_{d}": 0.2 for d in KNOTS_DAYS}
-    row |= {f"used_{d}": 0.008 * d for d in KNOTS_DAYS}
-    row |= {f"sd_{d}": 0.05 for d in KNOTS_DAYS} | {f"risk_{d}": 0.2 for d in HORIZONS_DAYS}
-    return pd.DataFrame([row | cells])
 
 
 def _seen(tmp_path: Path, *looks: tuple[str, float], fitted: str = "", on: str = END) -> pd.Series:
@@ -253,7 +216,7 @@ def _seen(tmp_path: Path, *looks: tuple[str, float], fitted: str = "", on: str =
     if fitted:
         fleet.fitting("H1", "pencil", fitted)
     checked = check_logs(read_fleet(fleet.write(tmp_path), on))
-    return judged(_said(), checked).iloc[0]
+    return judged(said(), checked).iloc[0]
 
 
 def test_worn_found_within_the_horizon_counts_as_worn(tmp_path):
@@ -294,59 +257,6 @@ def test_the_chance_for_the_next_look_takes_its_reading_error_in(tmp_path):
     mean, sd = 0.74, np.hypot(0.05, 0.04)
     assert row["chance"] == pytest.approx(stats.norm.sf((1 - mean) / sd), rel=1e-6)
     assert row["high"] - row["low"] == pytest.approx(2 * stats.norm.ppf(0.9) * sd, rel=1e-6)
-
-
-# ---- scores --------------------------------------------------------------------------------
-
-
-def _rows(chances: list[float], found: list[float]) -> pd.DataFrame:
-    rows = pd.concat([_said(hull_id=f"H{n}") for n in range(len(chances))], ignore_index=True)
-    at = pd.Timestamp("2031-05-15", tz="UTC")
-    return rows.assign(
-        chance=chances, next_found=found, next_days=10.0, next_at=at, next_worn=0.7, low=0.6,
-        high=0.8, **{f"found_{d}": found for d in HORIZONS_DAYS},
-        **{f"how_{d}": "sound" for d in HORIZONS_DAYS},
-    )  # fmt: skip
-
-
-def test_the_ends_of_a_share_are_those_of_a_reference_library():
-    # statsmodels.stats.proportion.proportion_confint(method='beta'), reference library
-    from statsmodels.stats.proportion import proportion_confint
-
-    for found, looks in ((0, 12), (3, 20), (7, 7)):
-        ends = share_interval(np.array([found]), np.array([looks]))
-        expected = proportion_confint(found, looks, method="beta")
-        assert np.ravel(ends) == pytest.approx(np.nan_to_num(expected), abs=1e-9)
-
-
-def test_said_and_found_of_a_band_are_means_and_counts():
-    table = reliability(_rows([0.08, 0.12, 0.1, 0.9], [0, 1, 0, 1]))
-    band = table[table["to_chance"] == 0.15].iloc[0]
-    assert (band["said"], band["looks"], band["worn"]) == (pytest.approx(0.1), 3, 1)
-    assert band["found"] == pytest.approx(1 / 3)
-    assert band["low"] < 1 / 3 < band["high"]
-
-
-def test_brier_scores_are_those_of_the_textbook():
-    # mean of squared distances: (0.04 + 0.01 + 0.04 + 0.01) / 4, and a quarter for the average
-    table = rivals(_rows([0.2, 0.1, 0.8, 0.9], [0, 0, 1, 1])).set_index("rule")
-    assert table.loc["these forecasts", "brier"] == pytest.approx(0.025)
-    assert table.loc["the average", "brier"] == pytest.approx(0.25)
-    assert table.loc["these forecasts", "skill"] == pytest.approx(0.9)
-    assert set(table.index[2:]) == {"by the calendar", "by engine hours", "half gone"}
-
-
-def test_misses_are_named_on_both_sides():
-    table = misses(_rows([0.03, 0.95, 0.5], [1, 0, 1]), 0.1)
-    assert list(table["what"]) == ["worn, not expected", "expected, still sound"]
-    assert list(table["hull_id"]) == ["H0", "H1"]
-
-
-def test_the_line_says_how_many_of_those_given_one_in_ten_were_worn():
-    table = reliability(_rows([0.1] * 20, [1.0] * 3 + [0.0] * 17))
-    said = "of 20 anodes given about 1 in 10 to be worn at their next look, 3 were"
-    assert in_one_line(table) == said
-    assert in_one_line(table.iloc[:0]) == ""
 
 
 def test_nothing_is_lost_that_is_not_counted(record):

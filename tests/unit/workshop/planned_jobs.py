@@ -32,7 +32,7 @@ def jobs(programme: Programme, solved: Solved) -> list[Job]:
     columns = programme.columns
     return [
         Job(programme.options[columns.option[c]].case.hull_id, int(columns.day[c]),
-            int(columns.place[c]), float(columns.hours[c]))
+            int(columns.bay[c]), float(columns.hours[c]))
         for c in solved.chosen
         if columns.day[c] != NONE
     ]  # fmt: skip

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from corrosion.workshop.plan.hires.book import HireBook, Rules
+from corrosion.workshop.plan.hires.book import HireBook, HireTerms
 from corrosion.workshop.plan.hires.half_hours import Visit, start_times
 from corrosion.workshop.plan.hires.moving import CANCELLED, Closed, Moved, move_hires
 from corrosion.workshop.plan.hires.releasing import free_a_window, price_releases, stopped_until
@@ -34,7 +34,7 @@ def book_of(
         np.array([h for h, _, _ in order], np.intp), np.array([a for _, a, _ in order], float),
         np.array([b for _, _, b in order], float), np.isin(np.arange(count), fixed),
         np.full(count, 150.0), np.full(count, 2.0), np.arange(count, dtype=np.intp), -1.0,
-        Rules(may_move, MOVE, 1.5, TURN, ()), np.full(hulls, reserve, np.intp),
+        HireTerms(may_move, MOVE, 1.5, TURN, ()), np.full(hulls, reserve, np.intp),
     )  # fmt: skip
 
 

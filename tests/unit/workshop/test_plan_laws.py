@@ -64,11 +64,11 @@ def within_capacity(programme: Programme, chosen: list[int]) -> bool:
     hours: Counter[object] = Counter()
     for c in chosen:
         if columns.day[c] != NONE:
-            key = (int(columns.place[c]), int(columns.day[c]))
+            key = (int(columns.bay[c]), int(columns.day[c]))
             hulls[key] += 1
             hours[key] += float(columns.hours[c])
     for (bay, at), count in hulls.items():  # type: ignore[misc]
-        place = setting.yard.places[bay]
+        place = setting.yard.bays[bay]
         if count > place.hulls[at] or hours[bay, at] > place.hours[at] + 1e-9:
             return False
     return (

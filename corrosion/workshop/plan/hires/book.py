@@ -28,7 +28,7 @@ MOVE_WITHIN_DAYS: Final = 14
 
 
 @dataclass(frozen=True)
-class Rules:
+class HireTerms:
     """What moving and cancelling cost, currency, and the hours between two hires."""
 
     may_move: bool
@@ -45,8 +45,9 @@ class HireBook:
     Attributes
     ----------
     hull_ids : Index, shape (n,)
-    kind : object ndarray, shape (n,), mooring and kind: hulls of one may stand in for each other
-    mooring, sort : object ndarray, shape (n,)
+    sister_group : object ndarray, shape (n,), mooring and kind: hulls of one group may stand in for
+        each other
+    mooring, kind : object ndarray, shape (n,)
     takes : bool ndarray, shape (n,), may take another hull's hire
     hour_cost : ndarray, shape (n,), what an engine hour more costs in lateness, currency per h
     hull : ndarray of int, shape (m,), place of the hull that is booked
@@ -56,14 +57,14 @@ class HireBook:
     engine_h : ndarray, shape (m,), engine hours expected, h
     row : ndarray of int, shape (m,), rows of `bookings`
     now_h : float, the moment of the plan
-    rules : Rules
+    terms : HireTerms
     reserve : ndarray of int, shape (n,), hulls of the kind that are kept free
     """
 
     hull_ids: pd.Index
-    kind: npt.NDArray[np.object_]
+    sister_group: npt.NDArray[np.object_]
     mooring: npt.NDArray[np.object_]
-    sort: npt.NDArray[np.object_]
+    kind: npt.NDArray[np.object_]
     takes: Flags
     hour_cost: Floats
     hull: Codes
@@ -74,7 +75,7 @@ class HireBook:
     engine_h: Floats
     row: Codes
     now_h: float
-    rules: Rules
+    terms: HireTerms
     reserve: Codes
 
     @property
@@ -100,12 +101,12 @@ class HireBook:
         start_h, end_h : the hours, one span, or spans of shape (s, 1), which give (s, h)
         turn : bool, whether the hull is made ready between these hours and a hire before or after
         """
-        turn_h = self.rules.turnround_h if turn else 0.0
+        turn_h = self.terms.turnround_h if turn else 0.0
         begins_within = self.start_h[hires] < end_h + turn_h
         return np.asarray(begins_within & (self.end_h[hires] + turn_h > start_h))
 
 
-def read_rules(settings: Settings) -> Rules:
+def read_terms(settings: Settings) -> HireTerms:
     """Fill in what a fleet does not say about its hires, and say so.
 
     Parameters
@@ -127,7 +128,7 @@ def read_rules(settings: Settings) -> Rules:
         )
     if hires.turnround_minutes is None:
         assumed.append("No hires.turnround_minutes: 30 min between two hires of a hull are taken.")
-    return Rules(
+    return HireTerms(
         hires.may_move is not False,
         MOVE_COST if hires.move_cost is None else hires.move_cost,
         CANCEL_FACTOR if hires.cancel_factor is None else hires.cancel_factor,
@@ -153,7 +154,7 @@ def read_book(
     HireBook
     """
     settings = checked.logbook.settings
-    rules = read_rules(settings)
+    rules = read_terms(settings)
     hulls = _hulls(checked, forecast)
     first = pd.Timestamp(horizon.days[0])
     last = pd.Timestamp(horizon.days[-1] + timedelta(days=1))
@@ -193,7 +194,7 @@ def _hours(moments: pd.Series, first: pd.Timestamp) -> Floats:
     return np.asarray((moments - first) / pd.Timedelta(hours=1), float)
 
 
-def _cancel(bookings: pd.DataFrame, notice_h: Floats, rules: Rules) -> Floats:
+def _cancel(bookings: pd.DataFrame, notice_h: Floats, rules: HireTerms) -> Floats:
     value = bookings["hire_value"].where(bookings["hire_value"] >= 0)
     usual = value.median()
     filled = value.fillna(HIRE_VALUE if pd.isna(usual) else float(usual)).to_numpy(float)

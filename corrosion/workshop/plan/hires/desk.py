@@ -101,7 +101,7 @@ class Desk:
 
     def hours(self, at: int, bay: int) -> tuple[float, float]:
         """Return between which hours a bay works on a day, since the first day's midnight."""
-        own = self.yard.places[bay]
+        own = self.yard.bays[bay]
         return 24.0 * at + float(own.opens_h[at]), 24.0 * at + float(own.closes_h[at])
 
     @property
@@ -111,7 +111,7 @@ class Desk:
 
     def kind(self, row: int) -> str:
         """Return the kind of a hull, with its mooring."""
-        return str(self.book.kind[self.hull[row]])
+        return str(self.book.sister_group[self.hull[row]])
 
     def standing(self, case: Case, row: int, times: Floats, covered: Flags) -> Floats:
         """Return what a stop costs in hires and urgency, shape (t, s), currency; 0 without one.
@@ -218,8 +218,8 @@ def _spare(
     """Count, kind by kind and day by day, the hulls that can take a hire in the bays' hours."""
     spare = {}
     held = {hull for hull, stop in stops.items() if not stop.look_first}
-    for kind in np.unique(book.kind.astype(str)):
-        hulls = np.flatnonzero(book.kind == kind)
+    for kind in np.unique(book.sister_group.astype(str)):
+        hulls = np.flatnonzero(book.sister_group == kind)
         bays = yard.at(str(book.mooring[hulls[0]]))
         standing = int(book.hull_ids[hulls].isin(held).sum())
         own = np.flatnonzero(np.isin(book.hull, hulls))

@@ -63,8 +63,8 @@ def move_hires(book: HireBook, closed: Sequence[Closed]) -> Moved:
     Moved
     """
     to, proven, gap = book.hull.copy(), True, 0.0
-    for kind in np.unique(book.kind.astype(str)):
-        hulls = np.flatnonzero(book.kind == kind)
+    for kind in np.unique(book.sister_group.astype(str)):
+        hulls = np.flatnonzero(book.sister_group == kind)
         own = [each for each in closed if each.hull in set(hulls.tolist())]
         if not own:
             continue
@@ -83,7 +83,7 @@ def _apart(
     book: HireBook, hires: Codes, closed: Sequence[Closed]
 ) -> Iterator[tuple[Codes, list[Closed]]]:
     """Split where no hire crosses: what happens before decides nothing after."""
-    turn, reach = book.rules.turnround_h, -np.inf
+    turn, reach = book.terms.turnround_h, -np.inf
     order = hires[np.argsort(book.start_h[hires], kind="stable")]
     part: list[int] = []
     for hire in order:
@@ -101,7 +101,7 @@ def _with_closed(
 ) -> tuple[Codes, list[Closed]]:
     hires = np.array(part, dtype=np.intp)
     first, last = book.start_h[hires].min(), book.end_h[hires].max()
-    turn = book.rules.turnround_h
+    turn = book.terms.turnround_h
     return hires, [e for e in closed if e.start_h < last + turn and e.end_h + turn > first]
 
 
@@ -126,7 +126,7 @@ def _one_part(
     rows = Rows()
     for number in range(hires.size):
         rows.add_count(np.flatnonzero(hire == number), 1.0, 1.0)
-    turn = book.rules.turnround_h
+    turn = book.terms.turnround_h
     start, end = book.start_h[hires], book.end_h[hires]
     can_stay = np.isin(np.arange(hires.size), hire[hull == book.hull[hires][hire]])
     for moment in np.unique(start):
@@ -167,12 +167,12 @@ def _choices(
             cost.append(hours * float(book.hour_cost[own]) - STAY_BONUS)
         if runs:
             continue
-        if book.rules.may_move and not book.fixed[at]:
+        if book.terms.may_move and not book.fixed[at]:
             for other in hulls[book.takes[hulls]]:
                 if other != own and int(other) not in shut:
                     hire.append(number)
                     hull.append(int(other))
-                    cost.append(book.rules.move_cost + hours * float(book.hour_cost[other]))
+                    cost.append(book.terms.move_cost + hours * float(book.hour_cost[other]))
         hire.append(number)
         hull.append(CANCELLED)
         cost.append(float(book.cancel[at]))

@@ -48,9 +48,9 @@ def price_releases(book: HireBook) -> Releases:
     book : HireBook
     """
     moves = np.zeros(book.hull.size, dtype=bool)
-    if book.rules.may_move:
-        for kind in np.unique(book.kind.astype(str)):
-            hulls = np.flatnonzero(book.kind == kind)
+    if book.terms.may_move:
+        for kind in np.unique(book.sister_group.astype(str)):
+            hulls = np.flatnonzero(book.sister_group == kind)
             takers = hulls[book.takes[hulls]]
             own = np.flatnonzero(np.isin(book.hull, hulls))
             if not takers.size or not own.size:
@@ -63,7 +63,7 @@ def price_releases(book: HireBook) -> Releases:
             free = (~busy).sum(axis=1)
             moves[own] = (free > book.reserve[hulls[0]]) & ~book.fixed[own]
     running = book.start_h <= book.now_h
-    each = np.where(moves, book.rules.move_cost, book.cancel)
+    each = np.where(moves, book.terms.move_cost, book.cancel)
     return Releases(book, np.where(running, np.inf, each), moves)
 
 

@@ -43,7 +43,7 @@ class Settled:
         """Return what moving and cancelling cost, currency."""
         changed = self.moved.to != book.hull
         gone = self.moved.to == CANCELLED
-        return float(book.cancel[gone].sum() + book.rules.move_cost * (changed & ~gone).sum())
+        return float(book.cancel[gone].sum() + book.terms.move_cost * (changed & ~gone).sum())
 
 
 def settle(jobs: Sequence[Job], desk: Desk) -> Settled:
@@ -62,7 +62,7 @@ def settle(jobs: Sequence[Job], desk: Desk) -> Settled:
     work = np.array([_work_h(job) for job in jobs])
     ends = starts + work
     out = [
-        Closed(int(desk.hull[job.option.place]), float(start), float(end), True)
+        Closed(int(desk.hull[job.option.hull_row]), float(start), float(end), True)
         for job, start, end in zip(jobs, starts, ends, strict=True)
         if np.isfinite(start)
     ]
@@ -82,13 +82,13 @@ def dearer_than_thought(
     for job, start, end in zip(jobs, settled.starts_h, settled.ends_h, strict=True):
         if not np.isfinite(start):
             continue
-        hull = int(desk.hull[job.option.place])
-        kind = book.kind[hull]
-        near = gone[(book.kind[book.hull[gone]] == kind) & book.in_way(gone, start, end)]
+        hull = int(desk.hull[job.option.hull_row])
+        kind = book.sister_group[hull]
+        near = gone[(book.sister_group[book.hull[gone]] == kind) & book.in_way(gone, start, end)]
         cost = float(book.cancel[near].sum())
-        thought = desk.cost(job.option.place, job.at, job.bay, end - start)
+        thought = desk.cost(job.option.hull_row, job.at, job.bay, end - start)
         if cost > thought + 1.0:
-            more[job.option.place, job.at] = cost - thought
+            more[job.option.hull_row, job.at] = cost - thought
     return more
 
 
@@ -101,11 +101,11 @@ def _starts(jobs: Sequence[Job], desk: Desk) -> Floats:
     days: dict[tuple[str, int], list[int]] = defaultdict(list)
     for number, job in enumerate(jobs):
         if 24.0 * job.at < desk.book.until_h:
-            days[job.setting.yard.places[job.bay].mooring_id, job.at].append(number)
+            days[job.setting.yard.bays[job.bay].mooring_id, job.at].append(number)
     for (mooring, at), own in days.items():
         visits = [
             Visit(
-                int(desk.hull[jobs[n].option.place]), jobs[n].bay, _work_h(jobs[n]),
+                int(desk.hull[jobs[n].option.hull_row]), jobs[n].bay, _work_h(jobs[n]),
                 *desk.hours(at, jobs[n].bay),
             )
             for n in own
@@ -169,7 +169,7 @@ def hires_table(
             "ends": bookings["ends"].iloc[book.row[number]],
             "hull_id": hull_id,
             "mooring_id": book.mooring[own],
-            "kind": book.sort[own],
+            "kind": book.kind[own],
         }
         if to == CANCELLED:
             cost = float(book.cancel[number])
@@ -180,7 +180,7 @@ def hires_table(
             rows.append(
                 base
                 | {"to_hull_id": str(book.hull_ids[to]), "change": "move",
-                   "cost": book.rules.move_cost, "why": why}
+                   "cost": book.terms.move_cost, "why": why}
             )  # fmt: skip
         elif first.get(hull_id) == number:
             why = f"look at {_positions(desk, hull_id)} first: {desk.stops[hull_id].why}. "
@@ -226,9 +226,9 @@ def _no_sister(number: int, desk: Desk) -> str:
     book = desk.book
     if book.fixed[number]:
         return "the customer was promised this very hull"
-    if not book.rules.may_move:
+    if not book.terms.may_move:
         return "hires may not move here"
-    return f"no {book.sort[book.hull[number]]} of {book.mooring[book.hull[number]]} is free for it"
+    return f"no {book.kind[book.hull[number]]} of {book.mooring[book.hull[number]]} is free for it"
 
 
 def _clock(hours: float) -> str:
