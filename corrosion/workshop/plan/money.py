@@ -38,7 +38,7 @@ def neighbours_of(job: Job) -> list[dict[str, Any]]:
     both[np.arange(count) + count, np.arange(count)] = False
     times = np.array([job.ahead_days])
     weighed = weigh(case, setting.ahead, times, np.zeros(1), both)
-    cost, whole = weighed.cost[0], weighed.whole[0]
+    cost, whole = weighed.cost[0], weighed.cost_with_rules[0]
     rows = []
     for k in range(count):
         net = float(cost[k + count] - cost[k])
