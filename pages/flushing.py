@@ -58,23 +58,34 @@ def _reason(note: str) -> str:
 
 
 def _money(report: FlushingReport, answer: Appraisal) -> str:
-    """Say in half a sentence whether anodes alone pay for the minutes."""
-    if report.evidence is None:
+    """Say whether anodes alone pay for the minutes, with the share of the hulls that are paid for.
+
+    Only hulls that a hose reaches can be flushed: where they are not all, work and anodes are
+    theirs, and so is the share that is said beside them.
+    """
+    evidence = report.evidence
+    if evidence is None:
         return ""
-    daily = report.evidence.policies.iloc[0]
+    daily = evidence.policies.iloc[0]
     if pd.isna(daily["cost"]) or pd.isna(daily["spared"]):
         return ""
     currency = formatting.plain(answer.logbook.settings.currency)
     does = "pays" if daily["spared_low"] > daily["cost"] else "does not pay"
     if daily["spared_low"] <= daily["cost"] <= daily["spared_high"]:
         does = "may or may not pay"
+    possible = int(evidence.daily.hulls["possible"].sum())
+    whose = f" On the {formatting.count(possible, 'hull')} that a hose reaches it would have been "
+    whose += (
+        f"{formatting.share(evidence.possible_share)} "
+        f"({formatting.share_span(evidence.possible_low, evidence.possible_high)}) of theirs, and "
+        f"on anodes alone it {does}"
+    )
+    if possible == report.verdict.hulls:
+        whose = f" On anodes alone it {does}"
     return (
-        f" On anodes alone it {does} for its minutes: {currency} "
-        f"{formatting.number(daily['cost'])} of "
-        f"work against {currency} {formatting.number(daily['spared_low'])} to "
-        f"{formatting.number(daily['spared_high'])} of anodes a year, on the "
-        f"{formatting.count(int(report.evidence.daily.hulls['possible'].sum()), 'hull')} that a "
-        "hose reaches."
+        f"{whose} for its minutes: {currency} {formatting.number(daily['cost'])} of work against "
+        f"{currency} {formatting.number(daily['spared_low'])} to "
+        f"{formatting.number(daily['spared_high'])} of anodes a year."
     )
 
 

@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.comparison import FEWEST_HULLS, MooringStudy, lasts, long_first
+from corrosion.comparison import FEWEST_HULLS, MooringStudy, life_in_hours, lives_apart
 from corrosion.forecast import Appraisal
 from corrosion.reports import charts
 from pages._moorings import costs, lives, mooring_names, moves, water
@@ -54,42 +54,16 @@ def _sentence(
         only = compared.iloc[0]
         return (
             f"**Nothing to compare: only {formatting.plain(names[only.mooring_id])} has "
-            f"{FEWEST_HULLS} hulls or more.** An anode lasts {_life(only)} there, under the use "
-            f"that the fleet makes of its hulls ({when})."
+            f"{FEWEST_HULLS} hulls or more.** An anode lasts {life_in_hours(only)} there, "
+            f"under the use that the fleet makes of its hulls ({when})."
         )
     short, long = compared.iloc[0], compared.iloc[-1]
-    life = study.comparison.life_share(short.mooring_id, long.mooring_id)
-    life_text = lasts(life, *(formatting.plain(names[row.mooring_id]) for row in (short, long)))
-    first, second = (long, short) if long_first(life) else (short, long)
+    plain = {mooring_id: formatting.plain(name) for mooring_id, name in names.items()}
     return (
-        f"**{life_text[0].upper()}{life_text[1:]}:** {_life(first)} against {_life(second)}, "
-        "with use, "
-        "flushing, berthing and layout held equal, from "
-        f"{formatting.count(int(first.hulls), 'hull')} and {int(second.hulls)} ({when})."
-        f"{_carried_on(study, first, names)}"
+        f"{lives_apart(study, short, long, plain)} With use, flushing, berthing and layout held "
+        f"equal, from {formatting.count(int(short.hulls), 'hull')} at {plain[short.mooring_id]} "
+        f"and {int(long.hulls)} at {plain[long.mooring_id]} ({when})."
     )
-
-
-def _carried_on(study: MooringStudy, row: Any, names: dict[str, str]) -> str:
-    """Say where hours are carried on beyond what anybody saw: no anode was seen worn out there."""
-    curves = study.curves.get("engine")
-    if curves is None:
-        return ""
-    own = curves.endings[curves.endings["mooring_id"] == row.mooring_id]
-    if own.empty or own["worn"].iloc[0] > 0:
-        return ""
-    name = formatting.plain(names[row.mooring_id])
-    return (
-        f" At {name} none of {formatting.count(int(own['lives'].iloc[0]), 'engine anode')} was "
-        "seen worn out: its hours are carried on from the wear that looks show, not counted."
-    )
-
-
-def _life(row: Any) -> str:
-    low, middle, high = (
-        formatting.number(v) for v in (row.life_low_h, row.life_h, row.life_high_h)
-    )
-    return f"{middle} engine hours ({low} to {high})"
 
 
 def _ratios(seen: View, study: MooringStudy, compared: pd.DataFrame, names: dict[str, str]) -> None:
@@ -112,9 +86,13 @@ def _ratios(seen: View, study: MooringStudy, compared: pd.DataFrame, names: dict
         "the list are those of an engine anode, so they part further than the ratios."
     )
     alike = study.likeness.set_index("mooring_id")
+    beyond = study.reach[study.reach["carried_on"]].set_index("mooring_id")["seen_h"]
     listing.show(
         ("Mooring", "Adjusted", "Raw", "An engine anode lasts", "Hulls alike elsewhere?"),
-        [_row(row, alike.loc[row.mooring_id], names) for row in compared.itertuples()],
+        [
+            _row(row, alike.loc[row.mooring_id], names, beyond.get(row.mooring_id))
+            for row in compared.itertuples()
+        ],
         "moorings",
         "Times the mean wear of the fleet, with the 95 % interval. Hardest water first.",
     )
@@ -123,7 +101,7 @@ def _ratios(seen: View, study: MooringStudy, compared: pd.DataFrame, names: dict
         _hulls(study, compared)
 
 
-def _row(row: Any, alike: Any, names: dict[str, str]) -> listing.Row:
+def _row(row: Any, alike: Any, names: dict[str, str], seen_h: float | None) -> listing.Row:
     hulls = (
         f"{row.water} water; {formatting.count(row.hulls, 'hull')}, {row.hull_days:.0f} hull-days"
     )
@@ -132,13 +110,22 @@ def _row(row: Any, alike: Any, names: dict[str, str]) -> listing.Row:
             listing.strong(names[row.mooring_id], hulls),
             listing.strong(f"{row.adjusted_ratio:.2g} ×", f"{row.low:.2g} to {row.high:.2g}"),
             listing.strong(_times(row.raw_ratio), _ends(row.raw_low, row.raw_high)),
-            listing.strong(
-                f"{formatting.number(row.life_h)} h",
-                f"{formatting.number(row.life_low_h)} to {formatting.number(row.life_high_h)} "
-                "engine hours",
-            ),
+            _lasts(row, seen_h),
             listing.strong(alike.reading, _least(alike)),
         )
+    )
+
+
+def _lasts(row: Any, seen_h: float | None) -> str:
+    """Write a life in hours; one that was not seen as more than what was, with where it leads."""
+    if seen_h is None:
+        return listing.strong(
+            f"{formatting.number(row.life_h)} h",
+            f"{formatting.number(row.life_low_h)} to {formatting.number(row.life_high_h)} "
+            "engine hours",
+        )
+    return listing.strong(
+        f"over {formatting.number(seen_h)} h", f"carried on: {life_in_hours(row)}"
     )
 
 

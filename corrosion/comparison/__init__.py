@@ -29,7 +29,7 @@ from corrosion.comparison.moorings import (
     move_hulls,
     study_moorings,
 )
-from corrosion.comparison.moorings.saying import lasts, long_first
+from corrosion.comparison.moorings.saying import life_in_hours, lives_apart
 
 __all__ = [
     "DAILY",
@@ -48,8 +48,8 @@ __all__ = [
     "bill_of_policy",
     "compare_moorings",
     "judge_flushing",
-    "lasts",
-    "long_first",
+    "life_in_hours",
+    "lives_apart",
     "move_hulls",
     "outcome_of_policy",
     "report_on_flushing",

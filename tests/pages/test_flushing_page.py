@@ -1,5 +1,6 @@
 """The pages Flushing and Habits: a full fleet, a thin one, one in fresh water, a damaged one."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -26,9 +27,32 @@ def test_raw_stands_beside_adjusted_and_the_same_hulls_weeks_beside_both(run: Ru
         assert part in rows
 
 
+def test_the_headline_says_shares_hulls_and_money_as_the_lists_under_it_have_them(run: Run) -> None:
+    app = run("flushing", None)
+    headline, listed = app.markdown[0].value, lists(app)
+    ways = listed["Groups of fewer than 5 hulls are not shown."]
+    policies = next(html for html in listed.values() if "Flushes added" in html)
+    for who, pattern in (
+        ("All hulls", r"spared (\d+ %) \(([^)]+)\).*? seen on (\d+ hulls)\."),
+        ("Hulls that a hose reaches", r"been (\d+ %) \(([^)]+)\) of theirs"),
+    ):
+        row = next(row for row in ways.split("<tr>") if who in row)
+        parts = re.search(pattern, headline, flags=re.DOTALL)
+        assert parts, headline
+        assert all(f">{part}<" in row for part in parts.groups()), (who, parts.groups())
+    reached = next(row for row in ways.split("<tr>") if "Hulls that a hose reaches" in row)
+    hulls = re.search(r"On the (\d+ hulls) that a hose reaches", headline)
+    assert hulls
+    assert f">{hulls[1]}<" in reached
+    assert f"A year, {hulls[1]} that a hose reaches" in policies
+    money = re.search(r"minutes: (EUR .+?) of work against (EUR .+?) of anodes", headline)
+    assert money
+    assert all(f">{amount}<" in policies for amount in money.groups())
+
+
 def test_the_page_says_what_anodes_alone_pay_and_that_castings_are_not_known(run: Run) -> None:
     text = said(run("flushing", None))
-    for part in ("On anodes alone", "Break-even", "rests on castings", "is not known"):
+    for part in ("on anodes alone", "Break-even", "rests on castings", "is not known"):
         assert part in text
 
 

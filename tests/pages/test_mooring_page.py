@@ -1,11 +1,14 @@
 """The page about moorings, on a full fleet, one mooring alone, few hulls, no looks, and damage."""
 
 import json
+from html import unescape
 from pathlib import Path
 
 import pytest
 
-from corrosion.comparison.moorings import FEWEST_HULLS
+from corrosion.common import formatting
+from corrosion.comparison.moorings import FEWEST_HULLS, study_moorings
+from corrosion.forecast.appraisal import appraise
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, lists, said
 from tests.wearing import Group, wearing_fleet
@@ -30,7 +33,7 @@ def test_the_demo_says_who_wears_harder_with_range_and_hulls(run: Run) -> None:
     assert not app.exception
     words = said(app)
     assert "Simulated" in words
-    assert "with use, flushing, berthing and layout held equal" in words
+    assert "With use, flushing, berthing and layout held equal" in words
     assert "times as long as at Brennick Mouth" in words
     assert "were pulled early" in words
     assert "polyhaline" in words
@@ -40,11 +43,35 @@ def test_the_demo_says_who_wears_harder_with_range_and_hulls(run: Run) -> None:
     assert len(figures(app)) == 3
 
 
+def test_the_headline_says_the_lives_of_the_list_under_it_and_no_life_that_was_not_seen(
+    run: Run,
+) -> None:
+    app, number = run("moorings", DEMO), formatting.number
+    study = study_moorings(appraise(DEMO))
+    headline = next(each.value for each in app.markdown if "An engine anode at" in each.value)
+    html = unescape(next(html for html in lists(app).values() if "An engine anode lasts" in html))
+    table = study.comparison.table
+    lives = table[table["compared"]].sort_values("life_h")
+    short, far = lives.iloc[0], lives.iloc[-1]
+    own = study.reach.set_index("mooring_id").loc[far["mooring_id"]]
+    assert own["worn"] == 0
+    assert own["seen_h"] < far["life_h"]
+    seen = number(own["seen_h"])
+    assert f"more than {number(own['seen_h'] / short['life_h'])} times as long" in headline
+    assert f"over {seen} engine hours" in headline
+    assert f"<b>over {seen} h</b>" in html
+    assert f"<b>{number(short['life_h'])} h</b>" in html
+    for row in (short, far):
+        ends = f"({number(row['life_low_h'])} to {number(row['life_high_h'])})"
+        assert f"{number(row['life_h'])} engine hours {ends}" in headline
+    assert f"<b>{number(far['life_h'])} h</b>" not in html, "nobody saw it last so long"
+
+
 def test_two_moorings_are_told_apart_with_the_life_at_each(run: Run, tmp_path: Path) -> None:
     app = opened(run, tmp_path, wearing_fleet(SALT, LAKE))
     answer = next(each.value for each in app.markdown if "An anode at" in each.value)
     assert "An anode at estuary lasts about a quarter as long as at lake" in answer
-    assert "from 6 hulls and 5" in answer
+    assert "from 6 hulls at estuary and 5 at lake" in answer
 
 
 def test_one_mooring_alone_gives_its_life_and_nothing_to_compare(run: Run, tmp_path: Path) -> None:

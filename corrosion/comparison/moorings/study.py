@@ -13,6 +13,7 @@ from corrosion.comparison.hazards import proportional_hazards
 from corrosion.comparison.moorings.comparison import FEWEST_HULLS, Comparison, compare
 from corrosion.comparison.moorings.likeness import hulls_by_mooring, likeness
 from corrosion.comparison.moorings.lives import MooringLives, expected_curve, mooring_lives
+from corrosion.comparison.moorings.reach import reach_of_looks
 from corrosion.comparison.moorings.water_record import water_kept, water_record
 from corrosion.comparison.survival import endings, life_curve, log_rank, still_watched
 from corrosion.comparison.turnbull import turnbull
@@ -65,6 +66,7 @@ class MooringStudy:
     hulls : DataFrame of `hulls_by_mooring`
     likeness : DataFrame of `likeness`
     curves : mapping of circuit to Curves; a circuit that was never looked at is left out
+    reach : DataFrame of `reach_of_looks`
     water : DataFrame of `water_kept`
     samples : DataFrame of `water_record`
     """
@@ -73,6 +75,7 @@ class MooringStudy:
     hulls: pd.DataFrame
     likeness: pd.DataFrame
     curves: dict[str, Curves]
+    reach: pd.DataFrame
     water: pd.DataFrame
     samples: pd.DataFrame
 
@@ -92,11 +95,14 @@ def study_moorings(appraisal: Appraisal) -> MooringStudy:
     table = comparison.table
     shown = list(table.loc[table["compared"], "mooring_id"])
     by_circuit = {c: _curves(appraisal, c, shown) for c in CIRCUITS}
+    # lives on the hull circuit are counted in days, which say nothing of engine hours
+    in_engine = by_circuit.get("engine") if comparison.circuit == "engine" else None
     return MooringStudy(
         comparison,
         hulls,
         likeness(hulls),
         {circuit: curves for circuit, curves in by_circuit.items() if curves is not None},
+        reach_of_looks(comparison, None if in_engine is None else in_engine.lives),
         water_kept(appraisal.checked),
         water_record(appraisal.checked),
     )

@@ -1,5 +1,6 @@
 """What stands behind the page about moorings: lives, likeness, the water record, moves, words."""
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from corrosion.common.errors import TooLittle
 from corrosion.comparison.moorings import Share, move_hulls, study_moorings
 from corrosion.comparison.moorings.likeness import hulls_by_mooring, likeness
 from corrosion.comparison.moorings.lives import expected_curve, mooring_lives
-from corrosion.comparison.moorings.saying import lasts, long_first, share
+from corrosion.comparison.moorings.saying import carried_on, lasts, lives_apart, long_first, share
 from corrosion.comparison.moorings.water_record import water_kept, water_record
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.reports import charts
@@ -293,3 +294,24 @@ def test_the_water_picture_tells_measured_from_worked_out() -> None:
     assert {trace.name: len(trace.x) for trace in figure.data} == {
         "measured": 1, "from conductivity": 1, "temperature": 1,
     }  # fmt: skip
+
+
+def test_a_life_is_carried_on_only_where_none_was_seen_worn_and_it_is_longer_than_watched(
+    tmp_path: Path,
+) -> None:
+    hard, mild = Group("E", "salt", 6, 1, 0.03), Group("L", "fresh", 6, 1, 0.003)
+    study = study_moorings(found(tmp_path, wearing_fleet(hard, mild)))
+    reach = study.reach.set_index("mooring_id")
+    # 2.6 mm at 0.03 mm/h are gone in 87 h of the 178 h run; at 0.003 mm/h 0.53 mm are
+    assert reach.loc["E", "worn"] == 6
+    assert not reach.loc["E", "carried_on"]
+    assert reach.loc["L", "worn"] == 0
+    assert reach.loc["L", "carried_on"]
+    assert reach.loc["L", "seen_h"] == pytest.approx(98 * 1.8, rel=0.03)
+    rows = {row.mooring_id: row for row in study.comparison.table.itertuples()}
+    names = {"E": "Estuary", "L": "Lake"}
+    sentence = lives_apart(study, rows["E"], rows["L"], names)
+    times = float(re.findall(r"more than ([0-9.]+) times", sentence)[0])
+    assert times == pytest.approx(reach.loc["L", "seen_h"] / rows["E"].life_h, rel=0.05)
+    assert times < rows["L"].life_h / rows["E"].life_h
+    assert carried_on(study, rows["E"], "Estuary") == ""
