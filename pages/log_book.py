@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from functools import partial
 from pathlib import Path
 
-import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.data_entry import KINDS, Desk, Draft, Place, draft, entry_named, row_named
-from corrosion.records import LOGS, tell_entry
-from pages._log_book import alarms, amend, phone
+from corrosion.data_entry import KINDS, Desk, Place, draft, entry_named, row_named
+from pages._log_book import alarms, amend, form, phone, walk
 from pages._shared import (
-    cached_answers,
     entry,
     form_fields,
     frame,
@@ -26,7 +22,7 @@ from pages._shared.browser_mark import browser
 from pages._shared.entry import Book
 from pages._shared.form_fields import Fields
 
-BOOK, CORRECTIONS = "log_book", "corrections"
+BOOK = "log_book"
 
 
 def show(folder: Path, desk: Desk) -> None:
@@ -37,10 +33,15 @@ def show(folder: Path, desk: Desk) -> None:
     else:
         book = _opened_book(writable)
         by = _by(desk)
-        correcting: Book = st.session_state.setdefault(CORRECTIONS, Book())
+        correcting: Book = st.session_state.setdefault(form.CORRECTIONS, Book())
         if st.query_params.get("correct"):
             amend.show(correcting, writable, desk, by)
+        elif walk.is_wanted():
+            walk.show(book, writable, desk, by)
+            alarms.show(correcting)
+            alarms.reported(correcting)
         else:
+            walk.offer(desk)
             above = st.container()
             _form(book, writable, desk, by)
             with above:
@@ -97,7 +98,7 @@ def _form(book: Book, folder: Path, desk: Desk, by: str) -> None:
     _turned(book, kind, hull_id, desk)
     if st.query_params.get("form") != book.form:
         st.query_params["form"] = book.form
-    phone.help_thumbs(book.form, by, hull_id)
+    phone.help_thumbs(book.form, by, hull_id, walk.under_way())
     if book.written:
         _after(book, kind)
         return
@@ -110,12 +111,12 @@ def _form(book: Book, folder: Path, desk: Desk, by: str) -> None:
     if kind == "reading" and looked is None:
         st.info("No place for an anode is known of this hull's layout: enter it in the registers.")
         return
-    if _drawn(fields, kind, hull_id, looked):
+    if form.drawn(fields, kind, hull_id, looked):
         # nothing of Streamlit from here to the row: a second tap would stop the script there
         book.typed = fields.typed
         kept_forms.keep_form(name, fields.typed)
-        _advance(book, folder, desk, draft(kind, fields.filled, desk), by, name)
-    _ask_back(book, folder, desk, by, name)
+        form.advance(book, folder, desk, draft(kind, fields.filled, desk), by, name)
+    form.ask_back(book, folder, desk, by, name)
 
 
 def _turned(book: Book, kind: str, hull_id: str, desk: Desk) -> None:
@@ -186,114 +187,10 @@ def _anode(fields: Fields, hull_id: str) -> Place | None:
     position = fields.choice(key, "Anode", labels, start)
     fields.filled["position"] = position or start
     looked = places[position or start]
-    st.caption(_facts(looked, fields.unit, fields))
+    st.caption(form.facts(looked, fields.unit, fields))
     way = fields.choice("way", "How", form_fields.WAYS, "caliper")
     fields.filled["way"] = way
     return looked
-
-
-def _facts(anode: Place, unit: str, fields: Fields) -> str:
-    last = "never looked at"
-    if anode.last_at is not None:
-        seen = "" if anode.last_mm is None else f"{formatting.size(anode.last_mm, unit)} on "
-        last = f"last: {seen}{formatting.day(anode.last_at, fields.zone, year=False)}"
-    source = f" ({anode.limit_source})" if anode.limit_source else ""
-    gauge = anode.gauge or "size"
-    return formatting.plain(
-        f"{gauge}, new {formatting.size(anode.new_mm, unit)}, limit "
-        f"{formatting.size(anode.limit_mm, unit)}{source}; {last}"
-    )
-
-
-def _drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> bool:
-    """Draw the form; True when it was sent."""
-    with st.form(f"{fields.name}_{kind}", border=False, enter_to_submit=False):
-        if looked is not None:
-            form_fields.reading(fields, looked, str(fields.filled["way"]))
-        else:
-            form_fields.FORMS[kind](fields, hull_id)
-        _caution(kind)
-        name = fields.desk.logbook.settings.name or "this fleet"
-        clock = formatting.moment(fields.desk.now, fields.zone)
-        st.caption(
-            f"Goes into the logs of {formatting.plain(name)}, whose clock shows "
-            f"{formatting.plain(clock)} ({formatting.plain(fields.zone.key)})."
-        )
-        return bool(st.form_submit_button("Write it down", type="primary", width="stretch"))
-
-
-def _caution(kind: str) -> None:
-    """Say the usual cautions where the work is."""
-    if kind in ("reading", "engine"):
-        widgets.cautions_in_short()
-    elif kind == "flush":
-        st.caption(
-            "Engine running ashore or alongside: carbon monoxide. Outdoors only, people clear. "
-            "The order of water and engine differs by engine: go by your own card for it."
-        )
-
-
-def _advance(book: Book, folder: Path, desk: Desk, made: Draft, by: str, name: str) -> None:
-    """Take a draft as far as it goes, then draw the page that says how far that was."""
-    newest = partial(cached_answers.newest_desk, folder)
-    say = partial(_said, desk=desk)
-    if entry.enter(book, folder, desk, made, by, say, name=name, newest=newest):
-        book.about = (book.kind, str(st.session_state.get("hull") or ""))
-        alarms.note(book, made.rows, desk)
-        st.session_state[CORRECTIONS].said = ()
-    st.rerun()
-
-
-def _ask_back(book: Book, folder: Path, desk: Desk, by: str, name: str) -> None:
-    """Ask the question that the draft raises, with a button for each answer."""
-    for sentence in book.wrong:
-        st.error(formatting.plain(sentence))
-    if book.refused:
-        st.error(f"**Not written.** {formatting.plain(book.refused)} What you typed is still here.")
-    if book.question is None or book.draft is None:
-        return
-    with st.container(key="question", border=True):
-        st.markdown(f"**{formatting.plain(book.question.asks)}**")
-        for number, answer in enumerate(book.question.answers):
-            key = f"{book.name}_{book.question.name}_{number}"
-            if st.button(formatting.label(answer.label), key=key, width="stretch"):
-                _advance(book, folder, desk, answer.draft, by, name)
-        st.caption("Or change what is typed above, and write it down again.")
-
-
-def _said(done: Draft, desk: Desk) -> str:
-    unit = desk.logbook.settings.length_unit
-    rows = [
-        f"{row.cells.get('hull_id', '')} "
-        f"{tell_entry(row.log, _whole(row.log, dict(row.cells)), unit)}"
-        for row in done.rows
-    ]
-    return f"Written: {'; '.join(rows)}{_on(done, desk)}.{_in_another_water(done, desk)}"
-
-
-def _on(done: Draft, desk: Desk) -> str:
-    """Name the day where it is not today by the fleet's clock."""
-    at = done.main.cells.get(LOGS[done.main.log].event_time) if done.rows else None
-    if not isinstance(at, pd.Timestamp):
-        return ""
-    zone = desk.logbook.settings.timezone
-    today = at.tz_convert(zone).date() == desk.local_now.date()
-    return "" if today else f" (not today: {formatting.moment(at, zone)})"
-
-
-def _in_another_water(done: Draft, desk: Desk) -> str:
-    """Ask for a look where a hull moved into another water."""
-    if not done.rows or done.main.log != "berths":
-        return ""
-    was = desk.water(str(done.main.cells["hull_id"]))
-    now = desk.water_at(str(done.main.cells["mooring_id"]))
-    if not was or not now or was == now:
-        return ""
-    return f" It moved from {was} to {now} water: look at its anodes, past wear says less there."
-
-
-def _whole(log: str, cells: dict[str, object]) -> dict[str, object]:
-    return {**dict.fromkeys(amend.names(log)), **cells}
 
 
 frame.desk_page("Log book", show)

@@ -25,6 +25,10 @@ Notes
   rows used to come of two taps because the second starts the page anew while the first run still
   asks (0.4 s and more): two threads with one press, of which the second read the name of the next
   form. A guard by time cannot hold that; the name as drawn does.
+* A round of readings (`rounds`) keeps no state of its own: the list is the one that was known when
+  it began, done is what the logs say since then, and skips go with the address. Its forms are named
+  after round, anode and attempt, so that a page loaded again, or a second tap that comes when the
+  next anode is on the screen, still means the same row.
 * What was typed is kept on the server under that name until it is written. The newest 200 forms are
   kept, in memory.
 * A trial row has no time of entry, so that of two rows that say the same it is the second.
@@ -56,6 +60,24 @@ from corrosion.data_entry.kinds import KINDS, Kind, draft
 from corrosion.data_entry.known import Desk, Place, desk_of, expected_sizes
 from corrosion.data_entry.questions import Answer, Question
 from corrosion.data_entry.renaming import brought_home, stray_ids
+from corrosion.data_entry.round_address import (
+    ALL,
+    GOES_ON,
+    LISTS,
+    SKIPS,
+    WEEK,
+    RoundAddress,
+    RoundAnode,
+    Skip,
+    read_round,
+)
+from corrosion.data_entry.rounds import (
+    Round,
+    entered_later,
+    scheduled_round,
+    walk_round,
+    whole_round,
+)
 from corrosion.data_entry.settings_form import (
     bays_of,
     bays_table,
@@ -76,8 +98,13 @@ from corrosion.data_entry.writing import (
 )
 
 __all__ = [
+    "ALL",
     "ARRANGEMENTS",
+    "GOES_ON",
     "KINDS",
+    "LISTS",
+    "SKIPS",
+    "WEEK",
     "Alarm",
     "Answer",
     "Clash",
@@ -89,7 +116,11 @@ __all__ = [
     "Merged",
     "Place",
     "Question",
+    "Round",
+    "RoundAddress",
+    "RoundAnode",
     "Row",
+    "Skip",
     "Typed",
     "alarms_of",
     "as_cells",
@@ -103,6 +134,7 @@ __all__ = [
     "desk_of",
     "doubted_rows",
     "draft",
+    "entered_later",
     "entries_of",
     "entry_named",
     "entry_under",
@@ -122,10 +154,12 @@ __all__ = [
     "objections_to_file",
     "plain_settings",
     "qr_sheet",
+    "read_round",
     "recent",
     "row_named",
     "row_of",
     "rows_as_text",
+    "scheduled_round",
     "settings_changes",
     "shown",
     "size",
@@ -133,5 +167,7 @@ __all__ = [
     "standing_row",
     "stray_ids",
     "striking_out",
+    "walk_round",
+    "whole_round",
     "write_draft",
 ]

@@ -1,14 +1,15 @@
-// Runs in the log book alone; keeps nothing but role, hull and text that is not sent yet.
+// Runs in the log book alone; keeps nothing but role, hull, round and text that is not sent yet.
 const KEPT = "typed:", WITHIN_MS = 700, WITHIN_PX = 40, A_YEAR_S = 31536000;
 
 export default function ({ data }) {
   window.corrosionPhone?.(); // drawn again with another form: the older one's listeners go
-  const { form, by, hull } = data;
+  const { form, by, hull, round } = data;
 
-  for (const [name, value] of Object.entries({ by, hull })) {
-    if (!value) continue;
+  for (const [name, value] of Object.entries({ by, hull, round })) {
+    if (typeof value !== "string") continue;
     const cookie = `last_${name}=${encodeURIComponent(value)}`;
-    document.cookie = `${cookie}; max-age=${A_YEAR_S}; path=/; samesite=lax`;
+    const age_s = value ? A_YEAR_S : 0; // a round that is over is forgotten
+    document.cookie = `${cookie}; max-age=${age_s}; path=/; samesite=lax`;
   }
 
   // a form that was written, or left for the next one, needs its text no more

@@ -1,9 +1,10 @@
 """What a phone needs and Streamlit has no word for.
 
-Digits for numbers; two taps that are one; text typed and not sent yet, kept by the tab; role
-and hull remembered from one visit to the next. That two taps write one row is held by the form's
-name (`pages._shared.entry`); here the second one is only kept from what is drawn under the thumb by
-then. A line that is lost is the business of every page (`pages/_shared/connection.js`).
+Digits for numbers; two taps that are one; text typed and not sent yet, kept by the tab; role,
+hull and a round under way remembered from one visit to the next. That two taps write one row is
+held by the form's name (`pages._shared.entry`); here the second one is only kept from what is drawn
+under the thumb by then. A line that is lost is the business of every page
+(`pages/_shared/connection.js`).
 """
 
 from __future__ import annotations
@@ -21,12 +22,16 @@ _mount = st.components.v2.component(
 )
 
 
-def help_thumbs(form: str, by: str, hull_id: str) -> None:
-    """Give the page what a phone needs; `form` is the mark of the form whose text is kept."""
-    _mount(data={"form": form, "by": by, "hull": hull_id}, key="phone")
+def help_thumbs(form: str, by: str, hull_id: str, under_way: str | None) -> None:
+    """Give the page what a phone needs; `form` is the mark of the form whose text is kept.
+
+    `under_way` is the address of the round that is under way; empty: it is over; None: as before.
+    """
+    told = {"form": form, "by": by, "hull": hull_id or None, "round": under_way}
+    _mount(data=told, key="phone")
 
 
 def remembered(what: str) -> str:
-    """The role (``by``) or hull (``hull``) of this phone's last visit; empty where it has none."""
+    """The role (``by``), hull or round of this phone's last visit; empty where it has none."""
     cookie = st.context.cookies.get(f"last_{what}")
     return unquote(cookie) if isinstance(cookie, str) else ""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Any
 
 import pandas as pd
 import streamlit as st
+from streamlit.errors import StreamlitPageNotFoundError
 
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
@@ -35,6 +37,7 @@ def show(looks: Looks, answer: Appraisal) -> None:
                 f"{formatting.count(len(rows) - shown, 'hull')} more at {formatting.plain(mooring)}"
             ):
                 listing.show(HEADINGS, rows[shown:], f"more_{mooring}", "As above, walked on.")
+        _on_a_phone(str(mooring))
     with st.container(horizontal=True, vertical_alignment="bottom", key="papers"):
         paper = plan_papers.choose_paper(answer)
         st.download_button(
@@ -47,6 +50,17 @@ def show(looks: Looks, answer: Appraisal) -> None:
             on_click="ignore",
         )
         widgets.download(looks.round, "round", "Round as CSV")
+
+
+def _on_a_phone(mooring_id: str) -> None:
+    """Lead to the log book, which asks for one anode after the other."""
+    if st.session_state.get("on"):  # of another day than today
+        return
+    with suppress(StreamlitPageNotFoundError):  # opened past the front door, which lists the pages
+        st.page_link(
+            "pages/log_book.py", label="Enter this round on a phone", icon=":material/edit_note:",
+            query_params={"round": mooring_id},
+        )  # fmt: skip
 
 
 def _row(own: pd.DataFrame, answer: Appraisal) -> listing.Row:

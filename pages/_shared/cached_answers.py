@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -29,7 +30,18 @@ from corrosion.comparison import (
     report_on_flushing,
     study_moorings,
 )
-from corrosion.data_entry import Desk, desk_of, expected_sizes
+from corrosion.data_entry import (
+    ALL,
+    Desk,
+    Round,
+    RoundAddress,
+    desk_of,
+    entered_later,
+    expected_sizes,
+    scheduled_round,
+    walk_round,
+    whole_round,
+)
 from corrosion.forecast import (
     Appraisal,
     WhatIf,
@@ -214,6 +226,24 @@ def newest_desk(folder: Path) -> Desk:
     except (Refusal, ArithmeticError, ValueError):  # whatever the model says, writing goes on
         expected = None
     return desk_of(checked, expected, now)
+
+
+# by its beginning: what is written on the way changes no list, and no fit stands between two anodes
+@st.cache_resource(max_entries=16, ttl="24h", show_spinner=False)
+def _looks_when(folder: str, began: pd.Timestamp) -> Looks:
+    key = key_of(session.View(Path(folder), None, session.HORIZONS[0]))
+    if entered_later(_checked(fingerprint(folder), folder).logbook, began):
+        key = replace(key, logs="as they were then", on=began.isoformat())
+    return looks.of(key)
+
+
+def round_of(folder: Path, desk: Desk, address: RoundAddress) -> Round:
+    """Say how far a round has come; a Refusal where no schedule of looks can be made."""
+    if address.listed == ALL:
+        return walk_round(whole_round(desk, address.mooring_id, address.began), desk, address)
+    with st.spinner("Reading what is to be measured there …", show_time=True):
+        known_then = _looks_when(str(folder), address.began)
+    return walk_round(scheduled_round(known_then, address.mooring_id), desk, address)
 
 
 @st.cache_data(max_entries=2, show_spinner=False)

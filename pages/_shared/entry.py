@@ -85,11 +85,15 @@ class Book:
     @property
     def name(self) -> str:
         """`entry_id` of the row that the form writes: the same form, the same row."""
-        return str(uuid5(NAMESPACE_OID, f"{self.owner}/{self.kind}/{self.form}"))
+        return self.name_of(self.form)
 
-    def next_form(self) -> None:
-        """Begin the next entry, with a form and a name of its own."""
-        self.form, self.written, self.about = str(uuid4()), False, ()
+    def name_of(self, form: str) -> str:
+        """`entry_id` of the row that another form of this kind would write."""
+        return str(uuid5(NAMESPACE_OID, f"{self.owner}/{self.kind}/{form}"))
+
+    def next_form(self, form: str = "") -> None:
+        """Begin the next entry, with a form and a name of its own; `form`: with that mark."""
+        self.form, self.written, self.about = form or str(uuid4()), False, ()
         self._clear()
 
     def turn_to(self, kind: str) -> None:
@@ -188,6 +192,6 @@ def _sent_before(book: Book, tells: str) -> None:
     book.next_form()
     kept_forms.keep_form(book.name, book.typed)
     book.refused = (
-        f"This form was sent before, perhaps from another tab, and then said: {tells}. That stands "
-        "in the log. To write this one too, write it down again."
+        f"This form was sent before, perhaps from another tab, and then said: {tells}. "
+        "That stands in the log."
     )

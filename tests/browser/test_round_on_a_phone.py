@@ -1,0 +1,91 @@
+"""A round on a phone over a slow line: three anodes, one row each, loaded again on the way."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from corrosion.records.logbook import read_fleet
+from tests.browser.serving import serving, watched
+from tests.fleets import FleetLogs
+
+PHONE = {"width": 390, "height": 844}
+LATENCY_MS, SLOW_MS = 200, 90_000
+WRITE = "Write it down"
+ASKED = {("H1", "pencil"): 8.6, ("H1", "plate"): 14.1, ("H2", "pencil"): 8.4}
+
+
+@pytest.fixture
+def fleet(tmp_path: Path) -> Path:
+    logs = FleetLogs().setting(name="Ferry Steps", timezone="Europe/Lisbon").mooring("E", "salt")
+    logs.position("pencil").position("plate", "hull", 15.0, 10.0)
+    for hull_id in ("H1", "H2"):
+        logs.hull(hull_id).berth(hull_id, "E", since="2025-04-01")
+        logs.season(hull_id, "2025-04-02", 5)
+    return logs.write(tmp_path / "fleet")
+
+
+@pytest.fixture
+def page(browser: Browser, fleet: Path) -> Iterator[Page]:
+    how = {"viewport": PHONE, "is_mobile": True, "has_touch": True, "device_scale_factor": 2}
+    with serving(fleet) as dock, watched(browser, dock, **how) as thumb:
+        line = thumb.page.context.new_cdp_session(thumb.page)
+        line.send("Network.enable")
+        line.send(
+            "Network.emulateNetworkConditions",
+            {"offline": False, "latency": LATENCY_MS, "downloadThroughput": -1,
+             "uploadThroughput": -1},
+        )  # fmt: skip
+        thumb.page.goto(f"{dock.address}/log_book")
+        expect(thumb.page.get_by_text("Correct an older entry")).to_be_visible(timeout=SLOW_MS)
+        yield thumb.page
+        assert not thumb.wrong
+
+
+def turn(page: Page, hull_id: str, position: str) -> None:
+    anode = page.get_by_role("heading", name=f"{hull_id} {position}", exact=True)
+    expect(anode).to_be_visible(timeout=SLOW_MS)
+    size = page.get_by_label("Size, mm", exact=True)
+    expect(size).to_have_count(1, timeout=SLOW_MS)  # the form before it fades
+    expect(size).to_have_value("", timeout=SLOW_MS)
+
+
+def test_a_round_walks_three_anodes_loaded_again_on_the_way_and_writes_one_row_each(
+    page: Page, fleet: Path
+) -> None:
+    page.get_by_text("Work through a round").click()
+    page.get_by_role("radio", name="Every anode of every hull there").click()
+    expect(page.get_by_role("radio", name="Every anode of every hull there")).to_be_checked()
+    page.get_by_role("button", name="Begin the round").click()
+    for done, ((hull_id, position), size_mm) in enumerate(ASKED.items()):
+        turn(page, hull_id, position)
+        expect(page.get_by_text(f"{done} of 4 done")).to_be_visible(timeout=SLOW_MS)
+        expect(page).to_have_url(re.compile("round=E.*since="))
+        size = page.get_by_label("Size, mm", exact=True)
+        if done == 1:  # with something typed that is not sent yet
+            size.fill(str(size_mm))
+            page.reload()
+            expect(size).to_have_value(str(size_mm), timeout=SLOW_MS)
+            assert page.locator("[data-testid=stMain]").evaluate("main => main.scrollWidth") == 390
+        else:
+            size.fill(str(size_mm))
+        page.get_by_role("button", name=WRITE).dblclick()
+    turn(page, "H2", "plate")
+    page.get_by_text("Skip it").click()
+    page.get_by_role("button", name="H2 plate locked").click()
+    expect(page.get_by_text("3 of 4 done, 1 skipped")).to_be_visible(timeout=SLOW_MS)
+    page.get_by_role("button", name="Stop here").click()
+    # another day, in a new tab: the phone knows the round that it was at
+    expect(page.get_by_role("button", name="Go on with the round at E")).to_be_visible(
+        timeout=SLOW_MS
+    )
+    page.goto(page.url.split("?")[0])
+    page.get_by_role("button", name="Go on with the round at E").click(timeout=SLOW_MS)
+    page.get_by_role("button", name="Go back to H2: plate").click(timeout=SLOW_MS)
+    turn(page, "H2", "plate")
+    rows = read_fleet(fleet).history["readings"]
+    written = {(row["hull_id"], row["position"]): row["size_mm"] for _, row in rows.iterrows()}
+    assert len(rows) == len(ASKED)
+    assert written == ASKED
