@@ -15,7 +15,6 @@ def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then every hull at a glance, the ranking, the weeks ahead, and what if."""
     fleet = cached_answers.fleet(seen)
     answer_place = st.container()
-    odd_ones.stops(seen)
     chosen = choice.ask(fleet.hulls)
     with answer_place:
         widgets.say(choice.sentence(chosen, fleet, answer))

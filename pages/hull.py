@@ -7,7 +7,7 @@ from collections.abc import Hashable
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.forecast import Appraisal, wear_projection
+from corrosion.forecast import Appraisal, stops_in_words, wear_projection
 from corrosion.life_model import peer_comparison
 from corrosion.reports import Dossier
 from pages._hull import plan_line
@@ -33,7 +33,7 @@ def show(seen: View, answer: Appraisal) -> None:
         _offer(answer)
         return
     widgets.say(_sentence(hull, answer))
-    odd_ones.stop(seen, hull.hull_id)
+    _stop(hull.hull_id, answer)
     plan_line.show(hull.hull_id, seen, answer)
     if not hull.anodes.empty:
         anode_cards.picture(hull, seen, answer)
@@ -54,6 +54,15 @@ def show(seen: View, answer: Appraisal) -> None:
         wear_projection.hull_chances,
         peer_comparison.paces,
     )
+
+
+def _stop(hull_id: str, answer: Appraisal) -> None:
+    """Say why the hull must not sail, where the head of the page has no room left for it."""
+    hulls = answer.forecast.hulls
+    at_head = stops_in_words(hulls)[: frame.STOPS_SHOWN]
+    for line in stops_in_words(hulls[hulls["hull_id"] == hull_id]):
+        if line not in at_head:
+            st.error(f"**▲ {formatting.plain(line)}**")
 
 
 def _report(hull_id: str, seen: View) -> None:

@@ -41,7 +41,6 @@ from corrosion.forecast.stops import LIFT as LIFT_STOP
 from corrosion.forecast.stops import LIKELY as STOP_LIKELY
 from corrosion.forecast.stops import RELEASE, stops_in_words, what_lifts
 from corrosion.forecast.stops import UNPROTECTED as STOP_UNPROTECTED
-from corrosion.forecast.stops import WORDS as STOP_WORDS
 from corrosion.forecast.unwritten import in_words as silence_in_words
 from corrosion.forecast.unwritten import unwritten
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
@@ -56,7 +55,6 @@ __all__ = [
     "STATES",
     "STOP_LIKELY",
     "STOP_UNPROTECTED",
-    "STOP_WORDS",
     "UNEVEN",
     "Ahead",
     "Appraisal",

@@ -26,10 +26,10 @@ BELIEVED: Final = 0.05
 """A look past the limit counts as believed where the fit gives the anode at least this chance of
 being there: a radius typed for a diameter does not stop a hull, a doubtful look does."""
 WORDS: Final = {
-    READ: "read at or past its limit",
-    LIKELY: "probably past its limit",
-    ALLOY: "its alloy is against its water",
-    UNPROTECTED: "probably not protecting",
+    READ: "was read at or past its limit",
+    LIKELY: "is probably past its limit",
+    ALLOY: "is of an alloy that does not suit its water",
+    UNPROTECTED: "probably does not protect",
 }
 LIFTED_BY: Final = {
     READ: "change it",
@@ -117,7 +117,7 @@ def _hull_stop(
             since = row["last_read_at"] if pd.isna(since) else min(since, row["last_read_at"])
     if any_past and not reasons & {READ, LIKELY}:
         reasons.add(LIKELY)
-        words.append("one of its anodes probably past its limit")
+        words.append("one of its anodes is probably past its limit")
     if not reasons:
         return "", "", pd.NaT, ""
     since, why = (on if pd.isna(since) else since), "; ".join(words)

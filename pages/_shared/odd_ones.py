@@ -31,30 +31,7 @@ def week(seen: View, answer: Appraisal) -> None:
     if odd.empty:
         return
     st.header("Look again")
-    stops(seen)
     everything(seen, answer)
-
-
-def stops(seen: View) -> None:
-    """Say which hulls must not be hired out for the alloy of an anode in their water."""
-    odd = cached_answers.odd(seen)
-    hulls = sorted(set(odd.loc[odd["stop"], "hull_id"])) if len(odd) else []
-    if hulls:
-        st.error(
-            f"■ **Stop:** {formatting.plain(formatting.listed(hulls))}: an anode's alloy is spent "
-            "within weeks "
-            "in the water that the hull lies in. Do not hire it out like that."
-        )
-
-
-def stop(seen: View, hull_id: str) -> None:
-    """Say that one hull must not be hired out, where that is so."""
-    odd = cached_answers.odd(seen)
-    if len(odd) and hull_id in set(odd.loc[odd["stop"], "hull_id"]):
-        st.error(
-            "■ **Stop: do not hire it out.** An anode's alloy is spent within weeks in the water "
-            "that the hull lies in."
-        )
 
 
 def everything(seen: View, answer: Appraisal) -> None:

@@ -9,7 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import Refusal, formatting
-from corrosion.forecast import STOP_WORDS, Appraisal
+from corrosion.forecast import Appraisal
 from corrosion.reports import PlannedWeek, draw_week, week_days
 from corrosion.workshop import Plan
 from pages._shared import (
@@ -64,7 +64,6 @@ def _week() -> date | None:
         format="YYYY-MM-DD",
         key="week",
         width=220,
-        label_visibility="collapsed",
         bind="query-params",
         help="Any day of the week. Empty: the week that can still be worked on.",
     )
@@ -188,8 +187,7 @@ def _waits(wait: dict[Any, Any] | None, why: str) -> str:
 
 def _why(hull: Any, pull: dict[Any, Any] | None) -> str:
     """Give the reasons, folded, in the line that they are the reasons of."""
-    stops = [STOP_WORDS[each] for each in str(hull["stop"]).split(",") if each]
-    first = f"{_capital(formatting.listed(stops))}. " if stops else ""
+    first = f"{_capital(str(hull['stop_why']))}. " if hull["stop"] else ""
     if pull is None:
         return listing.unfolds("why", listing.text(f"{first}{hull['why']}"))
     after = f"With the work done: {formatting.chance(pull['risk_after'])}."
@@ -260,7 +258,9 @@ def _left_out(left: pd.DataFrame, answer: Appraisal) -> None:
 def _left_row(row: Any, answer: Appraisal) -> listing.Row:
     settings = answer.logbook.settings
     by = formatting.deadline(row.pull_by, answer.forecast.on, settings.timezone)
-    why = f"{row.not_this_week}. {_capital(row.release)}" if row.not_this_week else row.reason
+    why = row.reason
+    if row.not_this_week:
+        why = f"{row.not_this_week}.{f' {_capital(row.release)}' if row.release else ''}"
     return listing.Row(
         (
             listing.strong(row.hull_id, row.mooring_id or "berth not known"),

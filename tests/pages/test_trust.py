@@ -9,7 +9,7 @@ from corrosion.forecast.backtest import cache, record_file, track_record
 from corrosion.records.method import VERSION
 from corrosion.reports import metal_left
 from tests.fleets import FleetLogs, write_log
-from tests.pages.reading import DEMO, Run, lists, said
+from tests.pages.reading import Run, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -90,8 +90,11 @@ def test_the_hull_says_what_is_odd_about_it_and_its_sister_does_not(run: Run, fo
 
 def test_magnesium_in_salt_stops_the_demo_hull_on_every_page(run: Run) -> None:
     app = run("week", None)
-    assert any("its alloy is against its water" in box.value for box in app.error)
-    assert DEMO.is_dir()
+    assert any("is of an alloy that does not suit its water" in box.value for box in app.error)
+    for page in ("week", "fleet", "hull"):
+        boxes = [box.value for box in run(page, None, hull="H02").error]
+        assert sum("H02" in value for value in boxes) == 1, "one box, at the head of each page"
+        assert not [value for value in boxes if "Stop:" in value or "Stop: do not" in value]
 
 
 # ---- chemistry -----------------------------------------------------------------------------

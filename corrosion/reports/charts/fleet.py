@@ -14,8 +14,8 @@ from corrosion.reports.charts.look import ink, opened
 ROW_PX: Final = 34
 SAY_FROM: Final = 0.02
 """Chances below 1 in 50 are left blank in the picture, which says so under it."""
-SURE: Final = {"over 99 in 100": "> 99 %"}
-"""Room in a cell of a phone's picture ends before these words do."""
+SURE: Final = {"over 99 in 100": "over 99<br>in 100"}
+"""The words of every list, on two lines: a cell of a phone's picture has no room for one."""
 
 
 def fleet_ahead(ahead: pd.DataFrame, *, dark: bool = False) -> go.Figure:

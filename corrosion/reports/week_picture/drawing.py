@@ -108,7 +108,8 @@ def _lane(lane: Lane, week: WeekLanes, scale: _Scale, y: float, address: str) ->
         f'y="{y + 16:.0f}">{mark}{name}</text></a>'
     )
     under = sorted(lane.bars, key=lambda bar: bar.kind != "stop")
-    bars = "".join(_bar(bar, scale, y, address, name) for bar in under)
+    drawn = [scale(bar.start_h) for bar in lane.bars if bar.kind in SHAPES]
+    bars = "".join(_bar(bar, scale, y, address, name, drawn) for bar in under)
     edge = f'<line x1="0" y1="{y + ROW:.0f}" x2="{WIDTH:.0f}" y2="{y + ROW:.0f}"/>'
     return ground + link + bars + edge
 
@@ -119,7 +120,26 @@ SHAPES = {
 }  # fmt: skip
 
 
-def _bar(bar: Bar, scale: _Scale, y: float, address: str, name: str) -> str:
+LETTER = 6.2
+"""Width of a letter of the picture's type, about; digits and lower case at 11 px."""
+
+
+def _label(bar: Bar, a: float, b: float, y: float, starts: list[float]) -> str:
+    """Write a bar's label in it where it fits, else behind it, else before it, else not at all."""
+    needs = LETTER * len(bar.label) + 6.0
+    behind = min([x for x in starts if x > a + 0.1] + [WIDTH])
+    if not bar.label:
+        return ""
+    if needs <= b - a or bar.kind == "visit":
+        return f'<text x="{a + 3:.1f}" y="{y:.0f}">{escape(bar.label)}</text>'
+    if b + needs <= behind:
+        return f'<text x="{b + 3:.1f}" y="{y:.0f}">{escape(bar.label)}</text>'
+    if a - needs >= NAMES and not any(a - needs - DAY / 2 < x < a - 0.1 for x in starts):
+        return f'<text x="{a - 3:.1f}" y="{y:.0f}" text-anchor="end">{escape(bar.label)}</text>'
+    return ""
+
+
+def _bar(bar: Bar, scale: _Scale, y: float, address: str, name: str, starts: list[float]) -> str:
     a, b = scale(max(bar.start_h, 0.0)), scale(min(bar.end_h, 168.0))
     title = f"<title>{escape(bar.says)}</title>"
     middle = y + ROW / 2
@@ -138,9 +158,7 @@ def _bar(bar: Bar, scale: _Scale, y: float, address: str, name: str) -> str:
         f'<rect class="{SHAPES[bar.kind]}" x="{a:.1f}" y="{y + 4:.0f}" width="{wide:.1f}" '
         f'height="{ROW - 9:.0f}" rx="2"/>'
     )
-    text = ""
-    if bar.label:
-        text = f'<text x="{a + 3:.1f}" y="{middle + 3:.0f}">{escape(bar.label)}</text>'
+    text = _label(bar, a, a + wide, middle + 3, starts)
     if bar.kind == "cancelled":
         text = (
             f'<line class="stop" x1="{a:.1f}" y1="{y + 4:.0f}" x2="{a + wide:.1f}" '

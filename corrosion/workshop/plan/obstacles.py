@@ -26,7 +26,10 @@ DUE_WITHIN_DAYS = 14.0
 
 @dataclass(frozen=True)
 class _Way:
-    """One thing in the way on one day: in words, what would take it away, and for how much."""
+    """One thing in the way on one day: in words, what would take it away, and for how much.
+
+    `release` is empty where what would take it away is under way already.
+    """
 
     what: str
     release: str
@@ -90,7 +93,7 @@ def _said(
         more = _waits_for(option, setting)
         return f"{more}{then}", "pin it to a day of this week", np.nan
     cost = sum(way.cost for way in ways)
-    release = " and ".join(way.release for way in ways)
+    release = " and ".join(way.release for way in ways if way.release)
     price = f": {formatting.price(cost, currency)}" if np.isfinite(cost) and cost > 0 else ""
     return "; ".join(way.what for way in ways) + then, f"{release}{price}", float(cost)
 
@@ -243,7 +246,7 @@ def _no_part(option: Option, setting: Setting, used: _Used, mooring: str, at: in
         courier = stock.couriers.get(part)
         if courier is not None and part in used.sent_for:
             day = formatting.day(courier.day, horizon.zone, year=False)
-            ways.append(_Way(f"{part} comes by courier on {day}", "it is sent for", 0.0))
+            ways.append(_Way(f"{part} comes by courier on {day}", "", 0.0))
         elif courier is None:
             way = f"send for {part} by courier, which needs a price under [express] in fleet.toml"
             ways.append(_Way(f"no {part} until {there}{others}", way, np.inf))

@@ -126,7 +126,7 @@ def test_a_stop_says_since_when_it_stands() -> None:
     found = hull_stop()
     assert found.stop == "past-limit-read"
     assert found.stop_since == ON - pd.Timedelta(days=3)
-    assert "pencil read at or past its limit" in found.stop_why
+    assert "pencil was read at or past its limit" in found.stop_why
 
 
 def test_several_anodes_that_may_be_past_stop_a_hull_though_none_alone_does() -> None:

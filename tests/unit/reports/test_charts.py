@@ -55,7 +55,7 @@ def marks():
 
 def test_every_cell_says_its_chance_and_blanks_what_is_under_one_in_fifty(ahead):
     odds = charts.fleet_ahead(ahead).data[1]
-    assert list(odds.text) == ["1 in 8", "> 99 %", "", "1 in 35"]
+    assert list(odds.text) == ["1 in 8", "over 99<br>in 100", "", "1 in 35"]
     assert odds.customdata[1].tolist() == ["over 99 in 100", 2]
     assert odds.customdata[2].tolist() == ["under 1 in 100", 0]
 
