@@ -5,9 +5,11 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from corrosion.common import formatting
 from corrosion.forecast.backtest import cache, record_file, track_record
 from corrosion.records.method import VERSION
 from corrosion.reports import metal_left
+from pages._track_record import worst_band
 from tests.fleets import FleetLogs, write_log
 from tests.pages.reading import Run, lists, said
 
@@ -161,3 +163,28 @@ def test_the_hull_offers_its_report_on_both_papers_and_says_how_it_is_worked_out
     labels = {button.label for button in app.get("download_button")}
     assert {"Report, A4", "Report, Letter"} <= labels
     assert "Carry every anode in service ahead" in said(app).replace("\\", "")
+
+
+# ---- headline beside the table ---------------------------------------------------------------
+
+
+def _band(said: float, found: float, looks: int, low: float, high: float) -> dict[str, float]:
+    return {"said": said, "found": found, "worn": round(found * looks), "looks": looks,
+            "forecasts": looks, "low": low, "high": high}  # fmt: skip
+
+
+def test_the_headline_names_the_band_that_came_true_least_as_the_table_has_it() -> None:
+    bands = pd.DataFrame(
+        [
+            _band(0.02, 0.02, 100, 0.0, 0.07),
+            _band(0.4, 0.1, 30, 0.02, 0.27),
+            _band(0.8, 0.5, 8, 0.16, 0.84),  # farther off by eye, and within what chance does
+            _band(0.9, 0.4, 20, 0.19, 0.64),
+        ]
+    )
+    worst = worst_band.sentence(bands)
+    assert (
+        worst
+        == f" The worst band: \u201c{formatting.chance(0.9)}\u201d came true in 8 of 20 looks."
+    )
+    assert "No band" in worst_band.sentence(bands.iloc[[0, 2]])
