@@ -12,7 +12,7 @@ from corrosion.reports import STANDINGS, metal_left
 from pages._fleet.choice import MARKS
 from pages._shared import listing
 
-TILES = 64
+TILES = 48
 """Tiles in the picture; of a larger fleet the riskiest are drawn and the rest are counted."""
 
 
