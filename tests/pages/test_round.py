@@ -12,6 +12,7 @@ from corrosion.records.logbook import read_fleet
 from corrosion.workshop.looks import schedule_looks
 from corrosion.workshop.plan import make_plan
 from pages._log_book import walk
+from pages._shared import cached_answers
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import Run, said
 
@@ -167,6 +168,11 @@ def test_the_round_of_the_week_is_that_of_the_page_looks_and_stays_as_it_was(
     assert turn(app) == f"{own['hull_id'].iloc[0]} {own['position'].iloc[0]}"
     write(app, "8.5")
     assert progress(app) == f"1 of {len(own)} done"
+    turn_before = turn(app)
+    cached_answers._looks_when.clear()  # as in a server that was started again meanwhile
+    app.run()
+    assert not app.exception
+    assert (turn(app), progress(app)) == (turn_before, f"1 of {len(own)} done")
 
 
 def test_looks_leads_to_the_round_of_each_mooring(
