@@ -3,7 +3,7 @@ const KEPT = "typed:", WITHIN_MS = 700, WITHIN_PX = 40, A_YEAR_S = 31536000;
 
 export default function ({ data }) {
   window.corrosionPhone?.(); // drawn again with another form: the older one's listeners go
-  const { form, by, hull, round } = data;
+  const { form, by, hull, round, anode } = data;
 
   for (const [name, value] of Object.entries({ by, hull, round })) {
     if (typeof value !== "string") continue;
@@ -11,6 +11,13 @@ export default function ({ data }) {
     const age_s = value ? A_YEAR_S : 0; // a round that is over is forgotten
     document.cookie = `${cookie}; max-age=${age_s}; path=/; samesite=lax`;
   }
+
+  // the next anode of a round, what was written, and an alarm stand above what the thumb pressed
+  const before = window.corrosionForm;
+  if (anode && before && before !== form) {
+    document.querySelector(".st-key-round_head")?.scrollIntoView({ block: "start" });
+  }
+  window.corrosionForm = form;
 
   // a form that was written, or left for the next one, needs its text no more
   for (const key of Object.keys(sessionStorage)) {

@@ -22,12 +22,13 @@ _mount = st.components.v2.component(
 )
 
 
-def help_thumbs(form: str, by: str, hull_id: str, under_way: str | None) -> None:
+def help_thumbs(form: str, by: str, hull_id: str, under_way: str | None, anode: str = "") -> None:
     """Give the page what a phone needs; `form` is the mark of the form whose text is kept.
 
     `under_way` is the address of the round that is under way; empty: it is over; None: as before.
+    `anode` is the one whose turn it is in a round: a new form of one is shown from the top.
     """
-    told = {"form": form, "by": by, "hull": hull_id or None, "round": under_way}
+    told = {"form": form, "by": by, "hull": hull_id or None, "round": under_way, "anode": anode}
     _mount(data=told, key="phone")
 
 

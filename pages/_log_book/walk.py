@@ -82,12 +82,14 @@ def show(book: Book, folder: Path, desk: Desk, by: str) -> None:
         _no_schedule(book, address, desk, str(refusal))
         return
     _loaded_again(book, walk, desk)
-    above = st.container()
+    above = st.container(key="round_head")
     if walk.turn is None:
         _end(book, address, walk, desk)
     else:
         _anode(book, folder, desk, by, address, walk, walk.turn)
-    phone.help_thumbs(book.form, by, "" if walk.turn is None else walk.turn.hull_id, under_way())
+    turn = walk.turn
+    hull_id, position = ("", "the end") if turn is None else (turn.hull_id, turn.position)
+    phone.help_thumbs(book.form, by, hull_id, under_way(), f"{hull_id} {position}")
     with above:
         alarms.show(book)
         alarms.reported(book)

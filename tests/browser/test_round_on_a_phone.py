@@ -73,6 +73,8 @@ def test_a_round_walks_three_anodes_loaded_again_on_the_way_and_writes_one_row_e
             size.fill(str(size_mm))
         page.get_by_role("button", name=WRITE).dblclick()
     turn(page, "H2", "plate")
+    # what was written, and an alarm, stand in sight and not above it
+    expect(page.get_by_text("Written: H2 pencil")).to_be_in_viewport(timeout=SLOW_MS)
     page.get_by_text("Skip it").click()
     page.get_by_role("button", name="H2 plate locked").click()
     expect(page.get_by_text("3 of 4 done, 1 skipped")).to_be_visible(timeout=SLOW_MS)
