@@ -47,8 +47,14 @@ export default function ({ data }) {
     new MutationObserver(mendNavigation).observe(document.body, { childList: true, subtree: true });
     return;
   }
-  if (before === data.page || focusHeading(data.page)) return;
-  const watch = new MutationObserver(() => focusHeading(data.page) && watch.disconnect());
+  if (before === data.page) return;
+  // the framework may draw the heading anew: it is taken up again until somebody goes on from it
+  let reached = focusHeading(data.page);
+  const watch = new MutationObserver(() => {
+    if (!reached || document.activeElement === document.body) reached = focusHeading(data.page);
+  });
   watch.observe(document.body, { childList: true, subtree: true, characterData: true });
-  setTimeout(() => watch.disconnect(), WAIT_MS);
+  const stop = () => watch.disconnect();
+  for (const act of ["keydown", "pointerdown"]) addEventListener(act, stop, { once: true });
+  setTimeout(stop, WAIT_MS);
 }
