@@ -156,7 +156,7 @@ def stops_in_words(hulls: pd.DataFrame) -> tuple[str, ...]:
     stopped = hulls[hulls["stop"] != ""].to_dict("records")
     let_sail = hulls[hulls["stop_lifted"] != ""].to_dict("records")
     return (
-        *(f"STOP {row['hull_id']}: not for hire. {row['stop_why']}." for row in stopped),
+        *(f"STOP {row['hull_id']}, not for hire: {row['stop_why']}." for row in stopped),
         *(f"{row['hull_id']}: {row['stop_lifted']} ({row['stop_why']})." for row in let_sail),
     )
 
