@@ -138,7 +138,7 @@ def _strays(section: Section) -> None:
         st.form(f"{name}_strays", border=False),
     ):
         rows_of = {str(s): f"{s}: {formatting.count(int(n), 'row')}" for s, n in strays.items()}
-        stray = st.selectbox("Rows under", list(rows_of), format_func=rows_of.get, key=f"{name}_at")
+        stray = st.selectbox("Rows under", list(rows_of), format_func=rows_of.get, key=f"{name}_of")
         hull_id = st.selectbox("belong to", desk.hulls(), index=None, key=f"{name}_home")
         sent = st.form_submit_button("Correct every one of them")
     if sent and hull_id:
