@@ -183,7 +183,7 @@ def read_book(
         hour_cost.reindex(hulls["hull_id"]).fillna(0.0).to_numpy(float),
         place[rows].astype(np.intp), hours["starts"], hours["ends"],
         promised | (hours["starts"] <= now_h), _cancel(own, hours["starts"] - now_h, rules),
-        own["engine_hours"].fillna(own["engine_hours"].median()).fillna(0.0).to_numpy(float),
+        own["engine_hours"].fillna(own["engine_hours"].dropna().median()).fillna(0.0).to_numpy(float),
         rows.astype(np.intp), now_h, rules,
         np.array([settings.hires.kept_free(str(m), str(s)) for m, s in
                   zip(hulls["mooring_id"], hulls["kind"], strict=True)], dtype=np.intp),
@@ -196,7 +196,7 @@ def _hours(moments: pd.Series, first: pd.Timestamp) -> Floats:
 
 def _cancel(bookings: pd.DataFrame, notice_h: Floats, rules: HireTerms) -> Floats:
     value = bookings["hire_value"].where(bookings["hire_value"] >= 0)
-    usual = value.median()
+    usual = value.dropna().median()
     filled = value.fillna(HIRE_VALUE if pd.isna(usual) else float(usual)).to_numpy(float)
     late = np.where(notice_h < SHORT_NOTICE_H, SHORT_NOTICE, 1.0)
     return np.asarray(filled * rules.cancel_factor * late)
