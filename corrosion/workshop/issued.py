@@ -136,16 +136,19 @@ def same_as_issued(rows: pd.DataFrame, week: date, appraisal: Appraisal) -> str:
 def _work_of(rows: pd.DataFrame, zone: tzinfo) -> set[tuple[str, ...]]:
     """Say what a plan asks for: hull, day, bay and positions of every pull-out."""
     out = rows[rows["day"].notna()]
-    texts = out[["mooring_id", "bay", "replace", "measure"]].astype(object).fillna("")
+    cells = out[["mooring_id", "bay", "replace", "measure"]].itertuples(index=False)
     days = [local_date(day, zone) for day in out["day"]]
     return {
-        (
-            str(hull),
-            str(day),
-            *(f"{each:g}" if isinstance(each, float) else str(each) for each in own),
-        )
-        for hull, day, own in zip(out["hull_id"], days, texts.itertuples(index=False), strict=True)
+        (str(hull), str(day), *(_as_text(each) for each in own))
+        for hull, day, own in zip(out["hull_id"], days, cells, strict=True)
     }
+
+
+def _as_text(cell: Any) -> str:
+    """Say a cell alike whether the plan was just made or read from its log."""
+    if pd.isna(cell):
+        return ""
+    return f"{cell:g}" if isinstance(cell, float) else str(cell)
 
 
 def issues(plans: pd.DataFrame, zone: tzinfo) -> pd.DataFrame:
