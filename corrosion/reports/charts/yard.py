@@ -102,7 +102,7 @@ def costs_by_rule(table: pd.DataFrame, currency: str, *, dark: bool = False) -> 
     Parameters
     ----------
     table : DataFrame
-        One row a rule: `rule`, `cost_low`, `cost`, `cost_high`; the first on top.
+        One row a rule: `rule`, `cost_low`, `cost_likely`, `cost_high`; the first on top.
     currency : str
         As it is written.
     dark : bool

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import numpy as np
 
+from corrosion.common import hours_since_epoch
 from corrosion.forecast import appraise
 from corrosion.life_model.between_looks import smoothed
 from corrosion.reports import dossier
@@ -43,8 +44,8 @@ def test_the_course_runs_through_the_looks_and_into_the_forecast() -> None:
             np.testing.assert_allclose(now["low_mm"], ahead["low_mm"], atol=2e-2)
             looks = hull.looks[hull.looks["position"] == position].dropna(subset=["size_mm"])
             looks = looks[(looks["at"] > past["at"].iloc[0]) & (looks["kind"] == "caliper")]
-            at = past["at"].astype("int64").to_numpy(float)
-            middle = np.interp(looks["at"].astype("int64"), at, past["size_mm"].astype(float))
+            at = hours_since_epoch(past["at"])
+            middle = np.interp(hours_since_epoch(looks["at"]), at, past["size_mm"].astype(float))
             inside += int(((looks["low_mm"] <= middle) & (middle <= looks["high_mm"])).sum())
             count += len(looks)
     # a look's own 80 % range holds the path at least as often as it promises

@@ -44,7 +44,12 @@ def test_bars_of_costs_are_a_hull_and_season_each_and_nought_has_none() -> None:
 
 def test_rules_are_drawn_in_the_order_of_the_table() -> None:
     table = pd.DataFrame(
-        {"rule": ["a", "b"], "cost_low": [1.0, 2.0], "cost": [2.0, 4.0], "cost_high": [3.0, 9.0]}
+        {
+            "rule": ["a", "b"],
+            "cost_low": [1.0, 2.0],
+            "cost_likely": [2.0, 4.0],
+            "cost_high": [3.0, 9.0],
+        }
     )
     (ranges,) = charts.costs_by_rule(table, "EUR").data
     assert list(ranges.y) == ["a", "b"]
