@@ -20,23 +20,17 @@ def main(words: Sequence[str] | None = None) -> int:
     asked = _options().parse_args(words)
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(threads, "1")  # before numpy is loaded, or it is not heeded
-    import pandas as pd
-
     from tests.known_truth.exam import markdown
     from tests.known_truth.season.hire_summary import beside, by_policy
+    from tests.known_truth.season.resumed import read_seasons, work_seasons
 
-    made = pd.read_csv(asked.csv) if asked.csv and asked.csv.exists() else pd.DataFrame()
-    pairs = [(seed, kind) for seed in asked.seeds for kind in asked.kinds]
-    for seed, kind in pairs if not asked.table_only else []:
-        for policy in asked.policies:
-            have = len(made) and (
-                (made["kind"] == kind) & (made["seed"] == seed) & (made["policy"] == policy)
-            ).any()  # fmt: skip
-            if not have:
-                row = season(kind, seed, policy, asked.hulls, asked.weeks, asked.demand)
-                made = pd.concat([made, pd.DataFrame([row])], ignore_index=True)
-                if asked.csv:
-                    made.to_csv(asked.csv, index=False)
+    def work(kind: str, seed: int, policy: str) -> dict[str, object]:
+        return season(kind, seed, policy, asked.hulls, asked.weeks, asked.demand)
+
+    if asked.table_only:
+        made = read_seasons(asked.csv)
+    else:
+        made = work_seasons(asked.seeds, asked.kinds, asked.policies, asked.csv, work)
     print(markdown(by_policy(made)))
     print("\n" + markdown(beside(made)))
     return 0

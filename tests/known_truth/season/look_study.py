@@ -18,28 +18,16 @@ def main(words: Sequence[str] | None = None) -> int:
     asked = _options().parse_args(words)
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(threads, "1")  # before numpy is loaded, or it is not heeded
-    import pandas as pd
-
     from tests.known_truth.exam import markdown
     from tests.known_truth.season.look_summary import by_kind, told
+    from tests.known_truth.season.resumed import work_seasons
+
+    def work(kind: str, seed: int, policy: str) -> dict[str, object]:
+        return season_of(kind, seed, policy, asked.hulls, asked.weeks)
 
     if asked.csv and asked.csv.exists() and not asked.go_on:
         raise SystemExit(f"{asked.csv}: is there already. Name a new file, or --go-on.")
-    done = pd.read_csv(asked.csv) if asked.csv and asked.csv.exists() else pd.DataFrame()
-    for seed in asked.seeds:
-        for kind in asked.kinds:
-            for policy in asked.policies:
-                have = (
-                    len(done)
-                    and (
-                        (done["kind"] == kind) & (done["seed"] == seed) & (done["policy"] == policy)
-                    ).any()
-                )
-                if not have:
-                    row = season_of(kind, seed, policy, asked.hulls, asked.weeks)
-                    done = pd.concat([done, pd.DataFrame([row])], ignore_index=True)
-                    if asked.csv:
-                        done.to_csv(asked.csv, index=False)
+    done = work_seasons(asked.seeds, asked.kinds, asked.policies, asked.csv, work)
     print(markdown(by_kind(done)))
     print("\n" + markdown(told(done)))
     return 0
