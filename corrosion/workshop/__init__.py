@@ -9,13 +9,15 @@ from corrosion.forecast import LIFT_STOP, RELEASE
 from corrosion.workshop.costs import EVERYWHERE, Costs, add_up_costs
 from corrosion.workshop.issued import (
     issue_plan,
+    joined_positions,
+    new_plan_id,
+    said_parts,
+)
+from corrosion.workshop.issues import (
     issued_plan,
     issues,
-    joined_positions,
     local_date,
-    new_plan_id,
     newest_issue,
-    said_parts,
     until_week,
 )
 from corrosion.workshop.looks import Looks, PriceOfLooking, price_of_looking, schedule_looks

@@ -15,6 +15,7 @@ from datetime import date, tzinfo
 import pandas as pd
 
 from corrosion.records import Settings
+from corrosion.workshop.issues import newest_issue
 
 CHURN_COST = 15.0
 """Currency: a word to the desk, a sheet printed anew, a crew told (invented)."""
@@ -33,14 +34,9 @@ def issued_days(plans: pd.DataFrame, week: date, zone: tzinfo) -> dict[str, date
     -------
     dict of hull_id to date; empty where none was issued
     """
-    known = plans[plans["issued_at"].notna() & plans["week"].notna()]
-    known = known[known["week"].dt.tz_convert(zone).dt.date <= week]
-    if known.empty:
-        return {}
-    newest = known.sort_values("issued_at", kind="stable")["plan_id"].iloc[-1]
-    own = known[(known["plan_id"] == newest) & known["day"].notna()]
-    days = own["day"].dt.tz_convert(zone).dt.date
-    return {str(hull): day for hull, day in zip(own["hull_id"], days, strict=True)}
+    issued = newest_issue(plans, week, zone)
+    out = issued[issued["day"].notna()]
+    return dict(zip(out["hull_id"].astype(str), out["day"], strict=True))
 
 
 def churn_of(settings: Settings) -> float:

@@ -11,7 +11,8 @@ from corrosion.common.errors import LogRefused
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
-from corrosion.workshop.issued import issue_plan, issued_plan, issues, newest_issue, plan_rows
+from corrosion.workshop.issued import issue_plan, plan_rows
+from corrosion.workshop.issues import issued_plan, issues, newest_issue
 from corrosion.workshop.overrides import standing_changes
 from corrosion.workshop.plan import Plan
 from corrosion.workshop.plan_deviation import since_issue
