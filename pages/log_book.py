@@ -7,7 +7,7 @@ from pathlib import Path
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.data_entry import KINDS, Desk, Place, draft, entry_named, row_named
+from corrosion.data_entry import KINDS, Desk, Place, entry_named, row_named
 from pages._log_book import alarms, amend, form, phone, walk
 from pages._shared import (
     entry,
@@ -111,12 +111,7 @@ def _form(book: Book, folder: Path, desk: Desk, by: str) -> None:
     if kind == "reading" and looked is None:
         st.info("No place for an anode is known of this hull's layout: enter it in the registers.")
         return
-    if form.drawn(fields, kind, hull_id, looked):
-        # nothing of Streamlit from here to the row: a second tap would stop the script there
-        book.typed = fields.typed
-        kept_forms.keep_form(name, fields.typed)
-        form.advance(book, folder, desk, draft(kind, fields.filled, desk), by, name)
-    form.ask_back(book, folder, desk, by, name)
+    form.take(book, folder, desk, by, fields, kind, looked, name)
 
 
 def _turned(book: Book, kind: str, hull_id: str, desk: Desk) -> None:

@@ -21,7 +21,7 @@ from corrosion.data_entry import (
 )
 from corrosion.records import LOGS, tell_entry
 from pages._log_book import alarms
-from pages._shared import entry, row_form
+from pages._shared import asking, entry, row_form
 from pages._shared.entry import Book
 
 STANDING = {"stands": "stands", "corrected": "✎ corrected later", "voided": "✕ struck out"}
@@ -121,19 +121,13 @@ def _strike(book: Book, folder: Path, desk: Desk, by: str, log: str, row: pd.Ser
 
 def ask_back(book: Book, folder: Path, desk: Desk, by: str, row: pd.Series) -> None:
     """Say what is wrong, or ask the question that the correction raises."""
-    for sentence in book.wrong:
-        st.error(formatting.plain(sentence))
-    if book.refused:
-        st.error(f"**Not written.** {formatting.plain(book.refused)} What you typed is still here.")
-    if book.question is None:
-        return
-    with st.container(key="question", border=True):
-        st.markdown(f"**{formatting.plain(book.question.asks)}**")
-        for number, answer in enumerate(book.question.answers):
-            key = f"{book.form}_{book.question.name}_{number}"
-            if st.button(formatting.label(answer.label), key=key, width="stretch"):
-                _advance(book, folder, desk, answer.draft, by, row, "Corrected.")
-                st.rerun()
+
+    def take(made: Draft) -> None:
+        _advance(book, folder, desk, made, by, row, "Corrected.")
+        st.rerun()
+
+    asking.say_refused(book, " What you typed is still here.")
+    asking.ask(book, book.form, take)
 
 
 def _advance(

@@ -9,10 +9,10 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.data_entry import Desk, Draft, Place
+from corrosion.data_entry import Desk, Draft, Place, draft
 from corrosion.records import LOGS, tell_entry
 from pages._log_book import alarms, amend
-from pages._shared import cached_answers, entry, form_fields, widgets
+from pages._shared import asking, cached_answers, entry, form_fields, kept_forms, widgets
 from pages._shared.entry import Book
 from pages._shared.form_fields import Fields
 
@@ -33,7 +33,23 @@ def facts(anode: Place, unit: str, fields: Fields) -> str:
     )
 
 
-def drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> bool:
+def take(
+    book: Book, folder: Path, desk: Desk, by: str, fields: Fields, kind: str, looked: Place | None,
+    name: str,
+) -> None:  # fmt: skip
+    """Draw the form, take a sent one as far as it goes, and ask back.
+
+    `name` is the one that the row was drawn with, `looked` the anode of a reading.
+    """
+    if _drawn(fields, kind, str(fields.filled["hull_id"]), looked):
+        # nothing of Streamlit from here to the row: a second tap would stop the script there
+        book.typed = fields.typed
+        kept_forms.keep_form(name, fields.typed)
+        advance(book, folder, desk, draft(kind, fields.filled, desk), by, name)
+    ask_back(book, folder, desk, by, name)
+
+
+def _drawn(fields: Fields, kind: str, hull_id: str, looked: Place | None) -> bool:
     """Draw the form; True when it was sent."""
     with st.form(f"{fields.name}_{kind}", border=False, enter_to_submit=False):
         if looked is not None:
@@ -74,22 +90,12 @@ def advance(book: Book, folder: Path, desk: Desk, made: Draft, by: str, name: st
 
 def ask_back(book: Book, folder: Path, desk: Desk, by: str, name: str) -> None:
     """Ask the question that the draft raises, with a button for each answer."""
-    for sentence in book.wrong:
-        st.error(formatting.plain(sentence))
-    if book.refused:
-        st.error(
-            f"**Not written.** {formatting.plain(book.refused)} What you typed is still here: to "
-            "write it, write it down again."
-        )
-    if book.question is None or book.draft is None:
-        return
-    with st.container(key="question", border=True):
-        st.markdown(f"**{formatting.plain(book.question.asks)}**")
-        for number, answer in enumerate(book.question.answers):
-            key = f"{book.name}_{book.question.name}_{number}"
-            if st.button(formatting.label(answer.label), key=key, width="stretch"):
-                advance(book, folder, desk, answer.draft, by, name)
-        st.caption("Or change what is typed above, and write it down again.")
+    asking.say_refused(book, " What you typed is still here: to write it, write it down again.")
+    if book.draft is not None:
+        asking.ask(
+            book, book.name, lambda made: advance(book, folder, desk, made, by, name),
+            hint="Or change what is typed above, and write it down again.",
+        )  # fmt: skip
 
 
 def _said(done: Draft, desk: Desk) -> str:

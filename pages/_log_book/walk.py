@@ -25,7 +25,6 @@ from corrosion.data_entry import (
     Round,
     RoundAddress,
     RoundAnode,
-    draft,
     entry_named,
     read_round,
     row_named,
@@ -200,12 +199,7 @@ def _anode(
     way = fields.choice("way", "How", form_fields.WAYS, "caliper")
     about = {"hull_id": anode.hull_id, "position": anode.position, "way": way}
     fields.filled |= about
-    if form.drawn(fields, "reading", anode.hull_id, looked):
-        # nothing of Streamlit from here to the row: a second tap would stop the script there
-        book.typed = fields.typed
-        kept_forms.keep_form(name, fields.typed)
-        form.advance(book, folder, desk, draft("reading", fields.filled, desk), by, name)
-    form.ask_back(book, folder, desk, by, name)
+    form.take(book, folder, desk, by, fields, "reading", looked, name)
     _skip(book, address, walk, anode)
 
 

@@ -26,7 +26,7 @@ from corrosion.data_entry import (
     stray_ids,
 )
 from corrosion.workshop import pieces_on_hand
-from pages._shared import entry, listing, register_rows, row_form, session, widgets
+from pages._shared import asking, entry, listing, register_rows, row_form, session, widgets
 from pages._shared.entry import Book
 
 
@@ -47,7 +47,7 @@ class Section:
             self._turn_page()
         if self.book.question is not None:
             st.rerun()  # it is asked at the head of the page
-        self._say()
+        asking.say_refused(self.book)
 
     def write_plainly(self, made: Draft, said: str) -> None:
         """Write a draft of many rows, of which nothing is asked one by one."""
@@ -55,30 +55,20 @@ class Section:
             return
         if entry.enter_plainly(self.book, self.place, self.desk, made, self.by, said):
             self._turn_page()
-        self._say()
+        asking.say_refused(self.book)
 
     def _turn_page(self) -> None:
         self.book.next_form()
         st.rerun()
 
-    def _say(self) -> None:
-        for sentence in self.book.wrong:
-            st.error(formatting.plain(sentence))
-        if self.book.refused:
-            st.error(f"**Not written.** {formatting.plain(self.book.refused)}")
-
     def ask_back(self) -> None:
         """Ask what the last form raised, above all registers, until it is answered."""
-        asked = self.book.question
-        if asked is None or self.place is None:
-            return
-        with st.container(key="question", border=True):
-            st.markdown(f"**{formatting.plain(asked.asks)}**")
-            for number, answer in enumerate(asked.answers):
-                key = f"{self.book.name}_{asked.name}_{number}"
-                if st.button(formatting.label(answer.label), key=key):
-                    self.write(answer.draft, "Entered.", self.book.instead_of)
-            st.caption("Or change what is typed below, and enter it again.")
+        if self.place is not None:
+            asking.ask(
+                self.book, self.book.name,
+                lambda made: self.write(made, "Entered.", self.book.instead_of),
+                hint="Or change what is typed below, and enter it again.", wide=False,
+            )  # fmt: skip
 
 
 def hulls(section: Section) -> None:
