@@ -10,6 +10,8 @@ from tests.known_truth.season.hire_policies import _open, season_of
 from tests.known_truth.season.hire_summary import beside, by_policy
 from tests.known_truth.season.hiring import HireYard, Shut
 from tests.known_truth.season.outings import LOST
+from tests.known_truth.season.past_limit import CAUSES, Belief, _cause, pace_before
+from tests.known_truth.season.truth import Anode
 from tests.known_truth.season.worlds import World, draw_world
 
 
@@ -101,19 +103,39 @@ def test_one_policys_moves_are_not_anothers(world: World) -> None:
 
 @pytest.mark.slow
 def test_a_short_season_is_worked_by_plan_and_rule(world: World, tmp_path: object) -> None:
-    made = [
-        {
-            "kind": "standard",
-            "seed": 1,
-            "policy": policy,
-            **season_of(world, policy, tmp_path / policy),
-        }
-        for policy in ("plan", "hours")
-    ]
-    seasons = pd.DataFrame(made)
+    made = {policy: season_of(world, policy, tmp_path / policy) for policy in ("plan", "hours")}
+    seasons = pd.DataFrame(
+        [{"kind": "standard", "seed": 1, "policy": p, **each.sums} for p, each in made.items()]
+    )
+    assert len(made["plan"].days) == made["plan"].sums["hire_past_days"]
     assert (seasons["overlaps"] == 0).all()
     assert (seasons["refused"] == 0).all()
     assert seasons["stopped_sailed"].iloc[0] == 0
     assert seasons["hires"].nunique() == 1
     assert len(by_policy(seasons)) == 2
     assert beside(seasons)["seasons"].iloc[0] == 1
+
+
+def test_each_day_past_a_limit_has_the_cause_that_its_plan_gave_it() -> None:
+    grid, key = np.array([0.0, 7.0]), ("H1", "pencil")
+
+    def cause(now: float, then: float, visit_h: float = np.nan, *, looked: bool = False) -> str:
+        plan = Belief(0.0, 168.0, {key: np.array([now, then])}, {}, grid, frozenset({"H1"}))
+        row = {"chance_now": now, "chance_then": then, "looked_after": looked}
+        return _cause(row, key[0] in plan.stopped, visit_h, plan)
+
+    assert cause(0.6, 0.7) == "stopped, and sailed"
+    assert cause(0.6, 0.7, looked=True) == "stopped, and a look cleared it"
+    assert cause(0.2, 0.3, 60.0) == "doubted, visit later in the week"
+    assert cause(0.02, 0.3, 200.0) == "foreseen, visit beyond the week"
+    assert cause(0.02, 0.03) == "not foreseen"
+    assert cause(np.nan, np.nan) == "never seen"
+    every = {cause(a, b, v) for a in (0.0, 0.2, 0.6) for b in (0.05, 0.7) for v in (9.0, 999.0)}
+    assert every <= set(CAUSES)
+
+
+def test_an_anode_that_wore_faster_before_its_limit_is_told_by_its_pace() -> None:
+    steady = Anode(1, 0.0, np.array([0.0, 2400.0]), np.array([0.0, 1.2]))
+    jumped = Anode(1, 0.0, np.array([0.0, 1664.0, 2000.0]), np.array([0.0, 0.5, 1.0]))
+    assert pace_before(steady, steady.crossing_h()) == pytest.approx(1.0)
+    assert pace_before(jumped, jumped.crossing_h()) == pytest.approx(0.5 / 336 * 2000)

@@ -12,6 +12,7 @@ look_study, look_summary   seasons of looking, put beside each other
 hiring    outings that may go to a sister hull, and the wear that goes with them
 hire_policies   the plan whose hires move, the plan that moved none, the rules, day by day
 hire_study, hire_summary   such seasons put beside each other
+past_limit   each day on hire past a limit, beside what the plan that held knew of it
 
 Notes
 -----

@@ -14,6 +14,7 @@ import pandas as pd
 from tests.known_truth.season.hiring import HireYard, Shut, own_fleet
 from tests.known_truth.season.ours import Program
 from tests.known_truth.season.outings import LOST, read_outings
+from tests.known_truth.season.past_limit import Belief, belief_of, days_past
 from tests.known_truth.season.rules import CUSTOMARY, placed, wanted
 from tests.known_truth.season.run import let_through
 from tests.known_truth.season.worlds import Prices, World
@@ -60,6 +61,7 @@ class Planner:
     seconds: float = 0.0
     plans: int = 0
     widest_gap: float = 0.0
+    beliefs: list[Belief] = field(default_factory=list)
 
     def __call__(self, yard: HireYard, now_h: float, monday: int) -> Orders:
         """Write the logs, plan, and read the orders off the plan."""
@@ -78,6 +80,7 @@ class Planner:
                 plan = make_plan(appraisal, week=week)
         self.seconds, self.plans = self.seconds + plan.seconds, self.plans + 1
         self.widest_gap = max(self.widest_gap, plan.gap)
+        self.beliefs.append(belief_of(appraisal, plan, world, now_h, (monday + 7) * 24.0))
         return _orders(yard, appraisal, plan, now_h, monday, self.hires_move)
 
 
@@ -153,10 +156,18 @@ class Rule:
         )
 
 
+@dataclass(frozen=True)
+class Season:
+    """What came of a season: its sums, and each day on hire past a limit, as `days_past`."""
+
+    sums: dict[str, float]
+    days: pd.DataFrame
+
+
 POLICIES = ("plan", "earlier", "calendar", "hours", "reading")
 
 
-def season_of(world: World, policy: str, folder: Path) -> dict[str, float]:
+def season_of(world: World, policy: str, folder: Path) -> Season:
     """Work a season through under one policy and sum it up."""
     asked: Planner | Rule
     if policy in CUSTOMARY:
@@ -175,7 +186,8 @@ def season_of(world: World, policy: str, folder: Path) -> dict[str, float]:
                 orders = _keep(yard, asked(yard, hour, monday), monday)
             _work(yard, orders, day)
     yard.close()
-    return _sums(yard, asked, looks)
+    days = days_past(yard, asked.beliefs) if isinstance(asked, Planner) else pd.DataFrame()
+    return Season(_sums(yard, asked, looks), days)
 
 
 def _open(world: World) -> HireYard:

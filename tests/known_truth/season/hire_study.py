@@ -22,10 +22,11 @@ def main(words: Sequence[str] | None = None) -> int:
         os.environ.setdefault(threads, "1")  # before numpy is loaded, or it is not heeded
     from tests.known_truth.exam import markdown
     from tests.known_truth.season.hire_summary import beside, by_policy
+    from tests.known_truth.season.past_limit import by_cause
     from tests.known_truth.season.resumed import read_seasons, work_seasons
 
     def work(kind: str, seed: int, policy: str) -> dict[str, object]:
-        return season(kind, seed, policy, asked.hulls, asked.weeks, asked.demand)
+        return season(kind, seed, policy, asked)
 
     if asked.table_only:
         made = read_seasons(asked.csv)
@@ -33,20 +34,29 @@ def main(words: Sequence[str] | None = None) -> int:
         made = work_seasons(asked.seeds, asked.kinds, asked.policies, asked.csv, work)
     print(markdown(by_policy(made)))
     print("\n" + markdown(beside(made)))
+    days = read_seasons(asked.causes)
+    if len(days):
+        print("\nDays on hire past a limit under the plan, by what its newest plan knew:\n")
+        print(markdown(by_cause(days[days["policy"] == "plan"])))
     return 0
 
 
-def season(
-    kind: str, seed: int, policy: str, hulls: int, weeks: int, demand: float
-) -> dict[str, object]:
+def season(kind: str, seed: int, policy: str, asked: argparse.Namespace) -> dict[str, object]:
     """Work one season through under one policy."""
+    import pandas as pd
+
     from tests.known_truth.season.hire_policies import season_of
+    from tests.known_truth.season.resumed import read_seasons
     from tests.known_truth.season.worlds import draw_world
 
     begun = time.perf_counter()
-    world = draw_world(kind, seed, hulls, weeks, hulls_per_day=2, demand=demand)
+    world = draw_world(kind, seed, asked.hulls, asked.weeks, hulls_per_day=2, demand=asked.demand)
     with tempfile.TemporaryDirectory() as folder:
-        made = season_of(world, policy, Path(folder))
+        season = season_of(world, policy, Path(folder))
+    made = season.sums
+    if asked.causes and len(season.days):
+        days = season.days.assign(kind=kind, seed=seed, policy=policy)
+        pd.concat([read_seasons(asked.causes), days]).to_csv(asked.causes, index=False)
     took_s = time.perf_counter() - begun
     print(
         f"{kind} {seed} {policy}: {made['past_days']:.0f} days past, {made['hire_past_days']:.0f} "
@@ -71,6 +81,7 @@ def _options() -> argparse.ArgumentParser:
     options.add_argument("--weeks", type=int, default=16)
     options.add_argument("--demand", type=float, default=1.5, help="times an ordinary season's")
     options.add_argument("--csv", type=Path, help="written season by season; what it has is kept")
+    options.add_argument("--causes", type=Path, help="CSV of each day past a limit, and its cause")
     options.add_argument("--table-only", action="store_true", help="sum up what the file has")
     return options
 

@@ -60,13 +60,13 @@ class HireYard(Yard):
     outings : Outings
     kind : mapping of hull_id to what it can stand in for
     tally : Tally
-    past : list of (place, from hour, to hour), stretches that an anode spent past its limit
+    past : list of (place, from hour, to hour, anode), stretches that an anode spent past its limit
     """
 
     outings: Outings | None = None
     kind: dict[str, str] = field(default_factory=dict)
     tally: Tally = field(default_factory=Tally)
-    past: list[tuple[int, float, float]] = field(default_factory=list)
+    past: list[tuple[int, float, float, Anode]] = field(default_factory=list)
     base: tuple[Place, ...] = ()
 
     def _rng(self, at: int, day: float) -> np.random.Generator:  # type: ignore[override]
@@ -76,7 +76,7 @@ class HireYard(Yard):
         anode, first_h = self.anodes[at], self.world.first_h
         begins = max(anode.crossing_h(), first_h, anode.fitted_h)
         if until_h > begins:
-            self.past.append((at, begins, until_h))
+            self.past.append((at, begins, until_h, anode))
         if until_h > anode.fitted_h:
             days = max(until_h - begins, 0.0) / 24.0
             self.removed.append(Removed(at, anode.worn_at(until_h), days, replaced))
@@ -92,7 +92,7 @@ class HireYard(Yard):
         """Count days of anodes past their limit on which their hull went out on hire."""
         out, ids = self.outings, [hull.hull_id for hull in self.world.fleet.hulls]
         days = 0
-        for at, begins, until in self.past:
+        for at, begins, until, _ in self.past:
             own = out.hull == ids.index(self.places[at].hull.hull_id)
             went = out.start_h[own & (out.start_h >= begins) & (out.start_h < until)]
             days += np.unique(np.floor(went / 24.0)).size
