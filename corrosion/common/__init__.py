@@ -19,6 +19,7 @@ from corrosion.common.arrays import (
     central_slopes,
     hours_since_epoch,
     is_text,
+    rows_that_differ,
 )
 from corrosion.common.bounded_process import OUT_OF_MEMORY, bound_this_process, run_bounded
 from corrosion.common.csv_file import (
@@ -66,6 +67,7 @@ __all__ = [
     "read_clock",
     "read_plain",
     "row_cells",
+    "rows_that_differ",
     "run_bounded",
     "to_json",
     "write_whole",

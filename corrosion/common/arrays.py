@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -38,6 +39,30 @@ def hours_since_epoch(times: pd.Series | pd.DatetimeIndex) -> Floats:
     micros = index.as_unit("us").asi8.astype(np.float64)
     micros[index.isna()] = np.nan
     return np.asarray(micros / 3.6e9, dtype=np.float64)
+
+
+def rows_that_differ(*columns: npt.NDArray[Any]) -> tuple[Codes, Codes]:
+    """Find the rows of a table that differ.
+
+    Parameters
+    ----------
+    *columns : ndarray, each of shape (n,); an unknown number differs from every other
+
+    Returns
+    -------
+    tuple of two ndarray of int
+        The place of the first of each, shape (u,), in ascending order of the columns, the last
+        column first; and which of them each row is, shape (n,).
+    """
+    order = np.lexsort(columns)
+    differs = np.zeros(order.size, dtype=bool)
+    differs[:1] = True
+    for column in columns:
+        ordered = column[order]
+        differs[1:] |= ordered[1:] != ordered[:-1]
+    row = np.empty(order.size, dtype=np.intp)
+    row[order] = np.cumsum(differs) - 1
+    return order[differs], row
 
 
 def is_text(column: pd.Series) -> bool:

@@ -9,6 +9,7 @@ second parameter needs its place among the model's parameters too.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import prod
 
 import numpy as np
 
@@ -54,12 +55,12 @@ def drying_weights(log_tau: float) -> Drying:
     """
     knots = np.log(DRYING_GRID_H)
     low = int(np.clip(np.searchsorted(knots, log_tau) - 2, 0, knots.size - 4))
-    near = knots[low : low + 4]
+    near = knots[low : low + 4].tolist()
     weight, slope = np.zeros(knots.size), np.zeros(knots.size)
-    for i in range(4):
-        others = np.delete(near, i)
-        away = log_tau - others
-        scale = np.prod(near[i] - others)
-        weight[low + i] = np.prod(away) / scale
-        slope[low + i] = sum(np.prod(np.delete(away, j)) for j in range(3)) / scale
+    for i, knot in enumerate(near):
+        others = near[:i] + near[i + 1 :]
+        scale = prod(knot - other for other in others)
+        a, b, c = (log_tau - other for other in others)
+        weight[low + i] = a * b * c / scale
+        slope[low + i] = (b * c + a * c + a * b) / scale
     return Drying(weight, slope)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -35,22 +36,24 @@ class Stretches:
     start_h: Floats
     stop_h: Floats
 
-    def last_before(self, hull: Codes, at_h: Floats) -> tuple[Codes, Floats]:
-        """Return for each moment the last stretch begun, and the moment clipped into it.
+    @cached_property
+    def _key(self) -> Floats:
+        return hull_key(self.hull, self.start_h)
+
+    def last_before(self, hull: Codes, at_h: Floats) -> tuple[Codes, Floats, np.ndarray]:
+        """Return for each moment the last stretch begun, the moment clipped into it, whose it is.
 
         The index is -1 before the very first stretch; a stretch of an earlier hull counts as
-        run to its end.
+        run to its end, and is told by the last of the three, whether the stretch is the hull's own.
         """
-        place = np.searchsorted(
-            hull_key(self.hull, self.start_h), hull_key(hull, at_h), side="right"
-        )
+        place = np.searchsorted(self._key, hull_key(hull, at_h), side="right")
         index = place.astype(np.intp) - 1
         if self.hull.size == 0:
-            return index, at_h
-        same = self.hull[index] == hull
+            return index, at_h, np.zeros(hull.size, dtype=bool)
+        same = (self.hull[index] == hull) & (index >= 0)
         inside = np.clip(at_h, self.start_h[index], self.stop_h[index])
         within = np.where(same, inside, self.stop_h[index])
-        return index, within
+        return index, within, same
 
 
 @dataclass(frozen=True)
@@ -58,7 +61,8 @@ class RunningTotal:
     """One cell of the exposure: a state, a water, a mooring, and its running total.
 
     `gained(i, t)` says what stretch i has gathered by the moment t, which lies inside it: hours
-    and degree hours, each of shape (n,) or (n, grid).
+    and degree hours, each of shape (n,) or (n, grid). `before` are the totals
+    before each stretch, and before none that is left: one row more than there are stretches.
     """
 
     state: str
@@ -70,16 +74,16 @@ class RunningTotal:
 
     def total(self, hull: Codes, at_h: Floats) -> tuple[Floats, Floats]:
         """Return hours and degree hours since a fixed moment per hull; only differences mean."""
-        index, within = self.stretches.last_before(hull, at_h)
-        if self.stretches.hull.size == 0:
-            shape = (hull.size, *self.before[0].shape[1:])
-            return np.zeros(shape), np.zeros(shape)
-        hours, warm = self.gained(index, within)
-        started = (index >= 0).reshape(-1, *[1] * (hours.ndim - 1))
-        return (
-            np.where(started, self.before[0][index] + hours, 0.0),
-            np.where(started, self.before[1][index] + warm, 0.0),
+        index, within, own = self.stretches.last_before(hull, at_h)
+        hours, warm = (total[index + 1] for total in self.before)
+        # most hulls spent no hour here: only what a stretch of their own gathered is worked out
+        own_at = np.flatnonzero(own)
+        begun = index[own_at]
+        gained = self.gained(begun, within[own_at])
+        hours[own_at], warm[own_at] = (
+            b[begun] + g for b, g in zip(self.before, gained, strict=True)
         )
+        return hours, warm
 
 
 @dataclass(frozen=True)
@@ -142,9 +146,11 @@ def running_total(
     RunningTotal
     """
     whole = gained(np.arange(stretches.hull.size), stretches.stop_h)
-    return RunningTotal(state, water, mooring_id, stretches, gained, _running_sums(whole))
+    before = (_running_sum(whole[0]), _running_sum(whole[1]))
+    return RunningTotal(state, water, mooring_id, stretches, gained, before)
 
 
-def _running_sums(parts: tuple[Floats, Floats]) -> tuple[Floats, Floats]:
-    first, second = (np.cumsum(p, axis=0) - p for p in parts)
-    return first, second
+def _running_sum(part: Floats) -> Floats:
+    total = np.zeros((part.shape[0] + 1, *part.shape[1:]))
+    np.cumsum(part, axis=0, out=total[1:])
+    return total

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
+from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch, rows_that_differ
 from corrosion.exposure.drying import DRYING_GRID_H, effective_hours
 from corrosion.exposure.exposure_totals import (
     SPAN,
@@ -72,7 +72,11 @@ class Exposure:
 
     def between(self, hull: Codes, from_h: Floats, to_h: Floats) -> Hours:
         """Return the hours in each cell between two moments, shapes (n,)."""
-        return self.until(hull, to_h) - self.until(hull, from_h)
+        # anodes of a hull share their starts and looks: every moment is looked up once
+        hulls, moments = np.concatenate([hull, hull]), np.concatenate([from_h, to_h])
+        first, row = rows_that_differ(moments, hulls)
+        totals = self.until(hulls[first], moments[first])
+        return totals.rows(row[hull.size :]) - totals.rows(row[: hull.size])
 
 
 def rewetted(exposure: Exposure, outings: pd.DataFrame) -> Exposure:

@@ -11,12 +11,13 @@ Notes
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
 
 from corrosion.common import Codes, Floats
-from corrosion.exposure import Exposure, Hours
+from corrosion.exposure import DRYING_GRID_H, Exposure, Hours
 
 ACTS_ON = {"engine": ("running", "unflushed"), "hull": ("running", "afloat")}
 """The clocks that act on each circuit."""
@@ -44,6 +45,13 @@ class Terms:
     drying: Codes
     shared_water: Codes
     alloys: pd.DataFrame
+
+    @cached_property
+    def packed(self) -> Codes:
+        """Return group, mooring, alloy of each cell of packed hours, shape (m, 3)."""
+        plain = self.plain[:, 1:]
+        drying = np.repeat(self.drying[:, 1:], DRYING_GRID_H.size, axis=0)
+        return np.concatenate([plain, plain, drying, drying])
 
 
 @dataclass(frozen=True)

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Codes, Floats
+from corrosion.common import Codes, Floats, rows_that_differ
 from corrosion.exposure import Exposure, Lives
 from corrosion.life_model.clock_terms import (
-    Columns,
     Terms,
     alloy_pairs,
     find_terms,
     wearing_columns,
 )
 from corrosion.life_model.kalman import Steps, lay_out
+from corrosion.life_model.packed_hours import PackedHours, pack
 
 FITTED_SIZE_MM = 0.06
 """How closely a new anode keeps to the size written for it (common practice, no source)."""
@@ -55,7 +56,7 @@ class Design:
     unsure : ndarray, shape (n,), squared share by which the clock's gain since the look before is
         not known, where use was not written down; 0 where it was
     jump : ndarray, shape (n,), variance of a jump in wear just before the look, 0 where none shows
-    columns : Columns of shape (n, ...), hours since the start of the life
+    hours : PackedHours of n looks, hours since the start of the life
     growth : float, how much faster a spent anode wears than a new one; looks are straightened by it
         (`corrosion.life_model.wear_acceleration`), so worn and its errors are even shares of a life
     """
@@ -77,13 +78,19 @@ class Design:
     trust: Floats
     jump: Floats
     unsure: Floats
-    columns: Columns
+    hours: PackedHours
     growth: float = 0.0
 
     @property
     def life(self) -> Codes:
         """Return the place of each look's life, shape (n,)."""
         return self.steps.life
+
+    @cached_property
+    def per_mm(self) -> Floats:
+        """Return the share of the allowance that a mm of surface takes, shape (positions,)."""
+        per_mm = self.positions["loss_per_wear"] / self.positions["allowance_mm"]
+        return per_mm.to_numpy(float)
 
     def with_looks(self, worn: Floats, error: Floats, trust: Floats, jump: Floats) -> Design:
         """Return the same design with other values, variances, trust and jumps of the looks."""
@@ -112,8 +119,7 @@ def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Des
     pairs, alloy = alloy_pairs(table)
     terms = find_terms(exposure, sorted(positions["circuit"].unique()), pairs, flooded)
     engine = (table["circuit"] == "engine").to_numpy(bool)[steps.life]
-    start_h = table["start_h"].to_numpy(float)[steps.life]
-    hours = exposure.between(hull[steps.life], start_h, looks["at_h"].to_numpy(float))
+    start_h, at_h = table["start_h"].to_numpy(float)[steps.life], looks["at_h"].to_numpy(float)
     allowance = table["allowance_mm"].to_numpy(float)
     by_look = table["started"].isin(["first look", "change"]).to_numpy(bool)
     return Design(
@@ -127,10 +133,20 @@ def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Des
         start_worn=table["start_worn"].to_numpy(float),
         start_error=np.where(by_look, 0.0, (FITTED_SIZE_MM / allowance) ** 2),
         start_caliper=np.where(by_look, 1 / allowance, 0.0),
-        columns=wearing_columns(terms, hours, engine, alloy[steps.life]),
-        unsure=_unsure(exposure, steps, hull[steps.life], start_h, looks["at_h"].to_numpy(float)),
+        hours=_packed(exposure, terms, hull[steps.life], start_h, at_h, engine, alloy[steps.life]),
+        unsure=_unsure(exposure, steps, hull[steps.life], start_h, at_h),
         **_looks(looks, allowance[steps.life]),  # type: ignore[arg-type]  # arrays, by name
     )
+
+
+def _packed(
+    exposure: Exposure, terms: Terms, hull: Codes, start_h: Floats, at_h: Floats,
+    engine: np.ndarray, alloy: Codes,
+) -> PackedHours:  # fmt: skip
+    """Return the hours between start and look, of looks that differ in any of it."""
+    first, row = rows_that_differ(start_h, at_h, hull * 2 + engine, alloy)
+    hours = exposure.between(hull[first], start_h[first], at_h[first])
+    return pack(wearing_columns(terms, hours, engine[first], alloy[first]), row)
 
 
 def _unsure(exposure: Exposure, steps: Steps, hull: Codes, start_h: Floats, at_h: Floats) -> Floats:

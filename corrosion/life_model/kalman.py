@@ -13,6 +13,7 @@ State Space Methods (2nd ed.), chapters 2 and 4.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -39,7 +40,7 @@ class Steps:
     bounds: Codes
     lives: Codes
 
-    @property
+    @cached_property
     def slices(self) -> list[slice]:
         """Return the places of each step's looks."""
         return [slice(a, b) for a, b in pairwise(self.bounds.tolist())]

@@ -65,8 +65,7 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
         self.design, self.moorings = design, len(exposure.mooring_ids)
         self.trust = trust or Trust(np.ones(design.hull.size), np.ones(design.hulls))
         self._last: tuple[bytes, Evaluation] | None = None
-        hours = np.concatenate([design.columns.plain, design.columns.drying[:, :, 0]], axis=1)
-        super().__init__(design.worn, hours, hasconst=False)
+        super().__init__(design.worn, design.life.astype(float), hasconst=False)
         self.k_params = layout_of(design).size
         self.k_constant, self.k_extra, self.df_model = 0, 0, self.k_params
         self.df_resid = design.worn.size - self.k_params

@@ -10,7 +10,14 @@ import numpy as np
 from corrosion.common import Floats
 from corrosion.life_model.design import BY_EYE, CALIPER, Design
 from corrosion.life_model.kalman import Track, follow, slopes
-from corrosion.life_model.surface import Rates, Surface, Trust, layout_of, surface_lost, take_apart
+from corrosion.life_model.surface import (
+    CellWear,
+    Rates,
+    Trust,
+    layout_of,
+    take_apart,
+    wear_of_cells,
+)
 
 LOG_TWO_PI = float(np.log(2 * np.pi))
 
@@ -90,9 +97,10 @@ def evaluate(
     Evaluation
     """
     rates = take_apart(params, design, moorings)
-    surface = surface_lost(design.columns, design.terms, rates)
+    wear = wear_of_cells(design.terms, rates)
+    surface_mm = design.hours.times(wear.mm)
     place = rates.share_per_mm[design.position][design.life]
-    clock = place * surface.mm
+    clock = place * surface_mm
     error = _look_variance(design, rates)
     start = design.start_error + (rates.reading_mm * design.start_caliper) ** 2
     gained = np.maximum(_since_before(clock, design), 0.0)
@@ -113,7 +121,7 @@ def evaluate(
     by_gained = rates.process_sd**2 * back.drift
     by_gap = by_gained + 2 * design.unsure * gained * back.drift
     by_clock = back.clock - back.residual + _passed_back(by_gap, design)
-    gradient = _gradient(design, rates, surface, place, by_clock)
+    gradient = _gradient(design, rates, wear, surface_mm, by_clock * place)
     at = layout_of(design)
     own, eye = design.kind == CALIPER, design.kind == BY_EYE
     start_slope = back.start * (rates.reading_mm * design.start_caliper) ** 2
@@ -128,21 +136,22 @@ def evaluate(
 
 
 def _gradient(
-    design: Design, rates: Rates, surface: Surface, place: Floats, by_clock: Floats
+    design: Design, rates: Rates, wear: CellWear, surface_mm: Floats, by_surface: Floats
 ) -> Floats:
-    """Carry the gradient by the wear clock to all parameters of the rates."""
+    """Carry the gradient by the surface lost to all parameters of the rates."""
     at = layout_of(design)
     gradient = np.zeros(at.size)
-    by_surface = by_clock * place
-    by_rate = (by_surface @ surface.hours) * surface.rate
+    by_cell = design.hours.summed(by_surface)
+    by_rate = by_cell * wear.mm
+    group, mooring, alloy = design.terms.packed.T
     gradient[at.position] = np.bincount(
-        design.position[design.life], by_surface * surface.mm, minlength=len(design.positions)
+        design.position[design.life], by_surface * surface_mm, minlength=len(design.positions)
     )
-    gradient[at.weight] = np.bincount(surface.group, by_rate, minlength=len(design.terms.groups))
-    by_mooring = np.bincount(surface.mooring, by_rate, minlength=rates.mooring.size)
+    gradient[at.weight] = np.bincount(group, by_rate, minlength=len(design.terms.groups))
+    by_mooring = np.bincount(mooring, by_rate, minlength=rates.mooring.size)
     gradient[at.mooring] = by_mooring[design.terms.shared_water]
-    gradient[at.alloy] = np.bincount(surface.alloy, by_rate, minlength=rates.alloy.size)[1:]
-    gradient[at.shape][:2] = [by_surface @ surface.by_kappa, by_surface @ surface.by_log_tau]
+    gradient[at.alloy] = np.bincount(alloy, by_rate, minlength=rates.alloy.size)[1:]
+    gradient[at.shape][:2] = [by_cell @ wear.by_kappa, by_cell @ wear.by_log_tau]
     return gradient
 
 
@@ -197,21 +206,21 @@ def clock_slopes(design: Design, evaluation: Evaluation) -> Floats:
     -------
     ndarray, shape (n, q)
     """
-    at = layout_of(design)
-    surface = surface_lost(design.columns, design.terms, evaluation.rates)
-    place = evaluation.rates.share_per_mm[design.position][design.life]
+    at, rates = layout_of(design), evaluation.rates
+    wear = wear_of_cells(design.terms, rates)
+    group, mooring, alloy = design.terms.packed.T
+    of_rate = np.concatenate(
+        [
+            np.equal.outer(group, np.arange(len(design.terms.groups))),
+            np.equal.outer(mooring, design.terms.shared_water),
+            np.equal.outer(alloy, np.arange(1, rates.alloy.size)),
+        ],
+        axis=1,
+    )
+    by_cell = np.column_stack([of_rate * wear.mm[:, None], wear.by_kappa, wear.by_log_tau])
+    place = rates.share_per_mm[design.position][design.life]
     slopes = np.zeros((design.worn.size, at.shape.start + 2))
+    slopes[:, at.weight.start :] = design.hours.times(by_cell)
+    slopes[:, at.weight.start :] *= place[:, None]
     slopes[np.arange(design.worn.size), design.position[design.life]] = evaluation.clock
-    parts = surface.hours * surface.rate * place[:, None]
-    for column, group in enumerate(surface.group):
-        slopes[:, at.weight.start + group] += parts[:, column]
-    mooring_of = {int(m): i for i, m in enumerate(design.terms.shared_water)}
-    for column, mooring in enumerate(surface.mooring):
-        if int(mooring) in mooring_of:
-            slopes[:, at.mooring.start + mooring_of[int(mooring)]] += parts[:, column]
-    for effect in range(1, evaluation.rates.alloy.size):
-        ours = surface.alloy == effect
-        slopes[:, at.alloy.start + effect - 1] = parts[:, ours].sum(axis=1)
-    slopes[:, -2] = place * surface.by_kappa
-    slopes[:, -1] = place * surface.by_log_tau
     return slopes

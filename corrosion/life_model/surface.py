@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 import numpy as np
 
@@ -78,7 +78,7 @@ def layout_of(design: Design) -> Layout:
     """Return where each kind of parameter stands."""
     p, g = len(design.positions), len(design.terms.groups)
     m, a = design.terms.shared_water.size, len(design.terms.alloys)
-    ends = np.cumsum([0, p, g, m, a, len(SHAPE)]).tolist()
+    ends = accumulate([0, p, g, m, a, len(SHAPE)])
     return Layout(*(slice(*each) for each in pairwise(ends)))
 
 
@@ -96,11 +96,10 @@ def take_apart(params: Floats, design: Design, moorings: int) -> Rates:
     Rates
     """
     at = layout_of(design)
-    per_mm = design.positions["loss_per_wear"] / design.positions["allowance_mm"]
     kappa, log_tau, *logs = params[at.shape]
     mooring = np.zeros(moorings)
     mooring[design.terms.shared_water] = params[at.mooring]
-    place = np.exp(params[at.position]) * per_mm.to_numpy(float)
+    place = np.exp(params[at.position]) * design.per_mm
     sds = np.exp(np.clip(logs, -12.0, 6.0))
     alloy = np.concatenate([[0.0], params[at.alloy]])
     return Rates(
@@ -152,6 +151,41 @@ def surface_lost(columns: Columns, terms: Terms, rates: Rates) -> Surface:
         hours @ rate, hours, rate, group, mooring, alloy,
         warm @ rate, slope @ rate[terms.plain.shape[0] :],
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class CellWear:
+    """Surface that an hour in each cell of packed hours takes, and its slopes, mm, shape (m,)."""
+
+    mm: Floats
+    by_kappa: Floats
+    by_log_tau: Floats
+
+
+def wear_of_cells(terms: Terms, rates: Rates) -> CellWear:
+    """Return what an hour in each cell of packed hours wears off an anode of the usual kind.
+
+    Parameters
+    ----------
+    terms : Terms
+    rates : Rates
+
+    Returns
+    -------
+    CellWear
+    """
+    dry = drying_weights(rates.log_tau)
+    plain, wet = (
+        np.exp(rates.weight[t[:, 1]] + rates.mooring[t[:, 2]] + rates.alloy[t[:, 3]])
+        for t in (terms.plain, terms.drying)
+    )
+    dried, slope = (np.outer(wet, each).ravel() for each in (dry.weight, dry.slope))
+    none, kappa = np.zeros(plain.size), rates.kappa
+    return CellWear(
+        np.concatenate([plain, kappa * plain, dried, kappa * dried]),
+        np.concatenate([none, plain, np.zeros(dried.size), dried]),
+        np.concatenate([none, none, slope, kappa * slope]),
+    )
 
 
 def _dried(drying: Floats, both: Floats) -> tuple[Floats, Floats]:

@@ -1,0 +1,25 @@
+"""Rows that differ are found once, whatever their order."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from corrosion.common import rows_that_differ
+
+
+def test_rows_that_differ_are_those_that_pandas_keeps_and_every_row_finds_its_own() -> None:
+    rng = np.random.default_rng(4)
+    table = pd.DataFrame({"a": rng.integers(0, 4, 300).astype(float), "b": rng.integers(0, 5, 300)})
+    first, row = rows_that_differ(table["a"].to_numpy(), table["b"].to_numpy())
+    assert first.size == len(table.drop_duplicates())
+    assert table.iloc[first[row]].reset_index(drop=True).equals(table)
+    assert not table.iloc[first].duplicated().any()
+
+
+def test_no_rows_are_no_rows_and_an_unknown_number_differs_from_every_other() -> None:
+    first, row = rows_that_differ(np.zeros(0))
+    assert first.size == row.size == 0
+    first, row = rows_that_differ(np.array([np.nan, 1.0, np.nan, 1.0]))
+    assert first.size == 3
+    assert row[1] == row[3]
