@@ -19,6 +19,7 @@ from corrosion.common.arrays import (
     central_slopes,
     hours_since_epoch,
     is_text,
+    rows_taken,
     rows_that_differ,
 )
 from corrosion.common.bounded_process import OUT_OF_MEMORY, bound_this_process, run_bounded
@@ -67,6 +68,7 @@ __all__ = [
     "read_clock",
     "read_plain",
     "row_cells",
+    "rows_taken",
     "rows_that_differ",
     "run_bounded",
     "to_json",

@@ -65,6 +65,41 @@ def rows_that_differ(*columns: npt.NDArray[Any]) -> tuple[Codes, Codes]:
     return order[differs], row
 
 
+def rows_taken(table: pd.DataFrame, order: npt.NDArray[np.integer[Any]]) -> pd.DataFrame:
+    """Return chosen rows of a table in a new order, numbered anew.
+
+    A log has many columns that nobody keeps: one that is unknown throughout is the same in any
+    order, and is handed on where as many rows are taken as there are.
+
+    Parameters
+    ----------
+    table : DataFrame, n rows
+    order : ndarray of int, shape (m,), places in it
+
+    Returns
+    -------
+    DataFrame, m rows, RangeIndex
+    """
+    if order.size == len(table) and (order == np.arange(order.size)).all():
+        return table.reset_index(drop=True)
+    same = order.size == len(table)
+    columns = {
+        name: pd.Series(
+            column.array if same and _is_all_unknown(column) else column.array.take(order),
+            dtype=column.dtype,
+            copy=False,
+        )
+        for name, column in table.items()
+    }
+    # each column stays a block of its own, or all of them were copied once more
+    return pd.DataFrame(columns, index=pd.RangeIndex(order.size), copy=False)
+
+
+def _is_all_unknown(column: pd.Series) -> bool:
+    ends = column.iloc[[0, -1]] if len(column) else column
+    return bool(ends.isna().all() and column.isna().all())
+
+
 def is_text(column: pd.Series) -> bool:
     """Whether a column holds text, or things of any kind: pandas 2 and 3 call its type differently.
 

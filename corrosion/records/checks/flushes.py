@@ -5,20 +5,23 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from corrosion.records.checks.evidence import NOTE, Evidence, Flags, Rule
+from corrosion.records.checks.evidence import NOTE, Evidence, Flags, Rule, flags_of
 from corrosion.records.checks.lookback import (
+    AN_HOUR,
+    UNKNOWN,
+    Places,
     berth_at,
-    hours_between,
-    place_after,
+    microseconds,
     place_before,
     values_at,
-    water_at,
+    water_of_berths,
 )
 from corrosion.records.logs import SALTY
 
 BULK_HULLS = 5
 """Hulls flushed in the same minute from which on a tick says little about each."""
 SILENT_H = 14 * 24.0
+NEVER = np.iinfo(np.int64).max
 
 
 def flush_without_outing(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -50,40 +53,32 @@ def ticked_in_bulk(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def flush_log_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """An outing in salt or brackish water while its mooring wrote no flush row for 14 days."""
-    salty = _water_of(rows, evidence).isin(SALTY)
+    berth = berth_at(rows, evidence, "ended")
+    salty = _water_of(rows, evidence, berth).isin(SALTY).to_numpy(bool)
     # numbers of the moorings, since whole numbers are quicker; -1 where none is known
     number = np.append(pd.factorize(evidence["berths"]["mooring_id"])[0], -1)
-    moored = pd.DataFrame(
-        {"at": number[berth_at(rows, evidence, "ended")], "ended": rows["ended"].array}
-    )
+    moored, ended = number[berth], microseconds(rows["ended"])
     flushes = evidence["flushes"]
-    flushes = pd.DataFrame(
-        {
-            "at": number[berth_at(flushes, evidence, "flushed_at")],
-            "flushed_at": flushes["flushed_at"].array,
-        }
-    )
-    before = _moment(flushes, place_before(moored, flushes, ["at"], "ended", "flushed_at"), rows)
-    after = _moment(flushes, place_after(moored, flushes, ["at"], "ended", "flushed_at"), rows)
-    # a log that never began counts from the mooring's first outing, one that stopped until now
-    began = moored.groupby("at")["ended"].transform("min").where(moored["at"] >= 0)
-    began.index = rows.index
-    now = pd.Series(evidence.on, index=rows.index, dtype="datetime64[us, UTC]")
-    silent_h = hours_between(after.fillna(now), before.fillna(began))
-    return salty & (silent_h >= SILENT_H)
+    written_at = number[berth_at(flushes, evidence, "flushed_at")]
+    written = microseconds(flushes["flushed_at"])
+    now = microseconds(pd.Series([evidence.on]))[0]
+    silent = np.zeros(len(rows), dtype=bool)
+    for mooring in np.unique(moored[salty]):
+        theirs = (moored == mooring) & (ended != UNKNOWN)
+        row = np.sort(written[(written_at == mooring) & (written != UNKNOWN)])
+        # a log that never began counts from the mooring's first outing, one that stopped until now
+        began = ended[theirs].min(initial=NEVER) if mooring >= 0 else NEVER
+        moments = np.concatenate([[began], row, [now]])
+        asked = np.flatnonzero(theirs & salty)
+        following = np.searchsorted(row, ended[asked], side="right")
+        silent[asked] = moments[following + 1] - moments[following] >= SILENT_H * AN_HOUR
+    return flags_of(silent, rows)
 
 
-def _water_of(rows: pd.DataFrame, evidence: Evidence) -> pd.Series:
+def _water_of(rows: pd.DataFrame, evidence: Evidence, berth: Places) -> pd.Series:
     """Water where the outing ran, else that of its mooring."""
-    return rows["water"].where(rows["water"].notna(), water_at(rows, evidence, "ended"))
-
-
-def _moment(
-    flushes: pd.DataFrame, places: np.ndarray[tuple[int], np.dtype[np.int64]], rows: pd.DataFrame
-) -> pd.Series:
-    moments = values_at(flushes["flushed_at"], places)
-    moments.index = rows.index
-    return moments
+    water = water_of_berths(evidence, berth).set_axis(rows.index)
+    return rows["water"].where(rows["water"].notna(), water)
 
 
 FLUSH_RULES: tuple[Rule, ...] = (

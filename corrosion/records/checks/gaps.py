@@ -20,15 +20,15 @@ WORKING_OUTINGS_A_DAY = 0.3
 def idle_in_season(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """No outing for 30 days or more while the rest of the fleet worked."""
     silences = _silences(evidence)
-    idle = silences.loc[_fleet_worked(silences, evidence), "hull_id"]
-    return rows["hull_id"].isin(idle)
+    idle = silences.loc[_fleet_worked(silences, evidence), "hull_no"]
+    return rows["hull_no"].isin(idle)
 
 
 def never_out(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """In service for 30 days or more without any outing, in a fleet that has some."""
     came = rows["in_service"].fillna(evidence["outings"]["ended"].min())
     present_h = hours_between(rows["retired"].fillna(evidence.on), came)
-    out = rows["hull_id"].isin(evidence["outings"]["hull_id"])
+    out = rows["hull_no"].isin(evidence["outings"]["hull_no"].unique())
     return ~out & (present_h >= IDLE_H) & (not evidence["outings"].empty)
 
 
@@ -50,27 +50,28 @@ def anode_unread(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Used for 60 days and ten outings since somebody looked at one of its anodes."""
     anodes = _anodes_in_service(evidence)
     outings = evidence["outings"]
-    last_out = moments_of(outings.groupby("hull_id")["ended"].max(), anodes["hull_id"])
-    first_out = moments_of(outings.groupby("hull_id")["started"].min(), anodes["hull_id"])
+    by_hull = outings.groupby("hull_no", sort=False)
+    last_out = moments_of(by_hull["ended"].max(), anodes["hull_no"])
+    first_out = moments_of(by_hull["started"].min(), anodes["hull_no"])
     looked = _last_look(anodes, evidence).fillna(first_out)
     used_h = hours_between(last_out, looked)
     anodes_looked_at = anodes.assign(looked=looked)
-    place = place_before(anodes_looked_at, outings, ["hull_id"], "looked", "ended")
-    gone_out = outings.groupby("hull_id", sort=False).cumcount() + 1
+    place = place_before(anodes_looked_at, outings, ["hull_no"], "looked", "ended")
+    gone_out = by_hull.cumcount() + 1
     before = values_at(gone_out, place).fillna(0)
-    after = anodes["hull_id"].map(outings["hull_id"].value_counts()) - before
+    after = anodes["hull_no"].map(by_hull.size()) - before
     unread = (after >= UNREAD_OUTINGS) & (used_h >= UNREAD_H)
     return rows["hull_id"].isin(anodes.loc[unread, "hull_id"])
 
 
 def _silences(evidence: Evidence) -> pd.DataFrame:
     """One row per stretch of 30 days or more between two outings of a hull, or up to the end."""
-    outings = evidence["outings"][["hull_id", "hull_no", "started", "ended"]]
+    outings = evidence["outings"][["hull_no", "started", "ended"]]
     last = outings["ended"].max()
     following = outings.groupby("hull_no", sort=False)["started"].shift(-1)
     retired = moments_of(
-        evidence["hulls"].drop_duplicates("hull_id").set_index("hull_id")["retired"],
-        outings["hull_id"],
+        evidence["hulls"].drop_duplicates("hull_no").set_index("hull_no")["retired"],
+        outings["hull_no"],
     )
     until = following.fillna(retired).fillna(last)
     stretches = outings.assign(until=until)
@@ -90,18 +91,18 @@ def _fleet_worked(silences: pd.DataFrame, evidence: Evidence) -> Flags:
 def _anodes_in_service(evidence: Evidence) -> pd.DataFrame:
     hulls = evidence["hulls"]
     retired = hulls["retired"].notna() & (hulls["retired"] <= evidence.on)
-    hulls = hulls.loc[~retired, ["hull_id", "layout"]].astype(object)
+    hulls = hulls.loc[~retired, ["hull_id", "hull_no", "layout"]].astype({"layout": object})
     positions = evidence["anode_positions"][["layout", "position"]].astype(object)
     return hulls.merge(positions, on="layout")
 
 
 def _last_look(anodes: pd.DataFrame, evidence: Evidence) -> pd.Series:
     """When each anode was last read or fitted."""
-    readings = evidence["readings"][["hull_id", "position", "read_at"]]
-    fittings = evidence["fittings"][["hull_id", "position", "fitted_at"]]
+    readings = evidence["readings"][["hull_no", "position", "read_at"]]
+    fittings = evidence["fittings"][["hull_no", "position", "fitted_at"]]
     looks = pd.concat([readings, fittings.rename(columns={"fitted_at": "read_at"})])
-    last = looks.groupby(["hull_id", "position"])["read_at"].max()
-    keys = pd.MultiIndex.from_frame(anodes[["hull_id", "position"]])
+    last = looks.groupby(["hull_no", "position"], sort=False)["read_at"].max()
+    keys = pd.MultiIndex.from_frame(anodes[["hull_no", "position"]])
     return pd.Series(last.reindex(keys).array, index=anodes.index)
 
 

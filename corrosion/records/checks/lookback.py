@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+from pandas.api.extensions import take
+from pandas.api.types import is_extension_array_dtype
 
 from corrosion.records.checks.evidence import Evidence
 
@@ -12,6 +14,8 @@ Places = npt.NDArray[np.int64]
 Hours = npt.NDArray[np.float64]
 UNKNOWN = np.iinfo(np.int64).min
 """The unknown moment as a whole number."""
+AN_HOUR = 3_600_000_000
+"""Microseconds."""
 
 
 def place_before(
@@ -45,28 +49,30 @@ def place_before(
     if events.empty or rows.empty:
         return np.full(len(rows), -1, dtype=np.int64)
     group = _group_numbers(events, rows, groups)
-    times = np.concatenate([microseconds(events[when]), microseconds(rows[at])])
-    key = _keys(group, times)
-    known = events[when].notna().to_numpy()
-    sought = np.flatnonzero(known)
-    there = key[sought]
+    event_times, row_times = microseconds(events[when]), microseconds(rows[at])
+    key = _keys(group, np.concatenate([event_times, row_times]))
+    there = key[: len(events)]
+    sought = np.flatnonzero(event_times != UNKNOWN)
+    if len(sought) < len(events):
+        there = there[sought]
     # the logs are in order mostly, and sorting is most of the work
     if (there[1:] < there[:-1]).any():
-        sought = sought[np.argsort(there, kind="stable")]
-    before = (
-        np.searchsorted(key[sought], key[len(events) :], side="left" if strictly else "right") - 1
-    )
-    places = np.where(before >= 0, sought[np.maximum(before, 0)] if len(sought) else -1, -1)
-    same = (places >= 0) & (group[np.maximum(places, 0)] == group[len(events) :])
-    return np.where(same & rows[at].notna().to_numpy(), places, -1).astype(np.int64)
+        order = np.argsort(there, kind="stable")
+        sought, there = sought[order], there[order]
+    before = np.searchsorted(there, key[len(events) :], side="left" if strictly else "right") - 1
+    places = np.append(sought, -1)[before]  # before all of them stands none
+    same = (group[places] == group[len(events) :]) & (places >= 0) & (row_times != UNKNOWN)
+    return np.where(same, places, -1).astype(np.int64)
 
 
 def _group_numbers(events: pd.DataFrame, rows: pd.DataFrame, groups: list[str]) -> Places:
     """Number the groups of the rows of both, those of `events` first, shape (m + n,)."""
+    if len(groups) == 1:
+        one = [table[groups[0]] for table in (events, rows)]
+        if all(pd.api.types.is_integer_dtype(column.dtype) for column in one):
+            numbers = np.concatenate([column.to_numpy(dtype=np.int64) for column in one])
+            return np.asarray(numbers - numbers.min())
     both = pd.concat([events[groups], rows[groups]], ignore_index=True)
-    if len(groups) == 1 and pd.api.types.is_integer_dtype(both[groups[0]].dtype):
-        numbers = both[groups[0]].to_numpy(dtype=np.int64)
-        return np.asarray(numbers - numbers.min())
     return np.asarray(both.groupby(groups, sort=False, dropna=False).ngroup(), dtype=np.int64)
 
 
@@ -94,13 +100,15 @@ def place_after(
 
 def values_at(column: pd.Series, places: Places) -> pd.Series:
     """Values of `column` at `places`, unknown where there is no place."""
-    taken = column.reset_index(drop=True).reindex(places)
-    return taken.reset_index(drop=True)
+    values = column.array if is_extension_array_dtype(column.dtype) else column.to_numpy()
+    return pd.Series(take(values, places, allow_fill=True), name=column.name)
 
 
 def hours_between(later: pd.Series, earlier: pd.Series) -> pd.Series:
     """Hours from `earlier` to `later`, NaN where either is unknown."""
-    return (later - earlier).dt.total_seconds() / 3600.0
+    apart = later - earlier
+    hours = apart.to_numpy("timedelta64[us]").astype(np.float64) / AN_HOUR
+    return pd.Series(np.where(apart.isna(), np.nan, hours), index=apart.index, name=apart.name)
 
 
 def berth_at(rows: pd.DataFrame, evidence: Evidence, at: str) -> Places:
@@ -122,12 +130,14 @@ def mooring_at(rows: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
 
 def water_at(rows: pd.DataFrame, evidence: Evidence, at: str) -> pd.Series:
     """Water of the mooring where each hull lay then, unknown where no berth is known."""
+    return water_of_berths(evidence, berth_at(rows, evidence, at)).set_axis(rows.index)
+
+
+def water_of_berths(evidence: Evidence, berth: Places) -> pd.Series:
+    """Water of the mooring of each berth, by its place in the log; unknown where there is none."""
     moorings = evidence["moorings"].drop_duplicates("mooring_id").set_index("mooring_id")
     # berths are few: look the water up there, and not once a row
-    waters = evidence["berths"]["mooring_id"].map(moorings["water"])
-    water = values_at(waters, berth_at(rows, evidence, at))
-    water.index = rows.index
-    return water
+    return values_at(evidence["berths"]["mooring_id"].map(moorings["water"]), berth)
 
 
 def layout_of(rows: pd.DataFrame, evidence: Evidence) -> pd.Series:
@@ -149,7 +159,7 @@ def engine_hours_until(rows: pd.DataFrame, evidence: Evidence, at: str) -> Hours
 
 def microseconds(moments: pd.Series) -> Places:
     """Moments as microseconds since 1970; the unknown one comes before all others."""
-    return np.asarray(moments.to_numpy(dtype="datetime64[us]")).astype(np.int64)
+    return np.asarray(pd.DatetimeIndex(moments).as_unit("us").asi8)
 
 
 def _mirrored(moments: pd.Series) -> pd.Series:

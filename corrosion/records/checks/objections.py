@@ -89,7 +89,10 @@ def check_logs(logbook: Logbook) -> Checked:
         evidence, raised = _go_through(stage, evidence)
         objections += raised
     findings = findings_table(_finding(each, evidence) for each in objections)
-    tables = {log: _as_read(rows, logbook.tables[log]) for log, rows in evidence.tables.items()}
+    forgotten = {log: _forgotten_cells(log, objections) for log in LOGS}
+    tables = {
+        log: _as_read(evidence[log], read, forgotten[log]) for log, read in logbook.tables.items()
+    }
     tables["readings"] = _with_flags(evidence["readings"], tables["readings"], objections)
     return Checked(
         logbook,
@@ -100,21 +103,29 @@ def check_logs(logbook: Logbook) -> Checked:
 
 
 def _evidence(logbook: Logbook) -> Evidence:
-    named = [rows["hull_id"] for rows in logbook.tables.values() if "hull_id" in rows]
+    named = {
+        log: pd.factorize(rows["hull_id"].to_numpy(object))
+        for log, rows in logbook.tables.items()
+        if "hull_id" in rows
+    }
     # in the order of their names, so that the numbers sort as the names do; unknown last
-    names = pd.concat(named).dropna().unique()
-    hulls = pd.Index(sorted(names), dtype=object)
-    logged = {log: in_order(_numbered(logbook.tables[log], hulls), log) for log in LOGS}
+    hulls = pd.Index(sorted({name for _, names in named.values() for name in names}), dtype=object)
+    logged = {
+        log: in_order(_numbered(logbook.tables[log], named.get(log), hulls), log) for log in LOGS
+    }
     logged["readings"]["doubtful"] = False
     return Evidence(logged, logged, logbook.on, logbook.settings.timezone)
 
 
-def _numbered(rows: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
+def _numbered(
+    rows: pd.DataFrame, named: tuple[np.ndarray, np.ndarray] | None, hulls: pd.Index
+) -> pd.DataFrame:
     """Number the rows as they stand in the log book, and their hulls."""
     numbered = rows.assign(**{PLACE: np.arange(len(rows))})
-    if "hull_id" in rows:
-        number = hulls.get_indexer(pd.Index(rows["hull_id"], dtype=object))
-        numbered["hull_no"] = np.where(number < 0, len(hulls), number)
+    if named is not None:
+        code, names = named
+        number = np.append(hulls.get_indexer(pd.Index(names, dtype=object)), len(hulls))
+        numbered["hull_no"] = number[code]
     return numbered
 
 
@@ -144,12 +155,15 @@ def _asked(rule: Rule, rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def _acted(objection: Objection, evidence: Evidence) -> Evidence:
     """Leave rows out, forget cells, or mark a doubt, as the rule's severity says."""
     rule, rows = objection.rule, evidence[objection.log]
+    acts = rule.severity == SET_ASIDE or (rule.severity == DOUBTFUL and objection.log == "readings")
+    if not acts:
+        return evidence
     hit = rows["log_row"].isin(objection.rows["log_row"])
     if rule.severity == SET_ASIDE and rule.cells:
         rows = _forget(rows, hit, rule.cells)
     elif rule.severity == SET_ASIDE:
         rows = rows[~hit]
-    elif rule.severity == DOUBTFUL and objection.log == "readings":
+    else:
         rows = rows.assign(doubtful=rows["doubtful"] | hit)
     return evidence.with_table(objection.log, rows.reset_index(drop=True))
 
@@ -163,9 +177,25 @@ def _forget(rows: pd.DataFrame, hit: Flags, cells: tuple[str, ...]) -> pd.DataFr
     return rows[~(hit & empty)]
 
 
-def _as_read(rows: pd.DataFrame, read: pd.DataFrame) -> pd.DataFrame:
-    """Return the columns and the order of the log book."""
-    return rows.sort_values(PLACE, kind="stable", ignore_index=True)[list(read.columns)]
+def _forgotten_cells(log: str, objections: list[Objection]) -> list[str]:
+    """Return the columns of a log of which cells were made unknown."""
+    cells = [each.rule.cells for each in objections if each.log == log]
+    return sorted({cell for some in cells for cell in some})
+
+
+def _as_read(rows: pd.DataFrame, read: pd.DataFrame, forgotten: list[str]) -> pd.DataFrame:
+    """Return what is left, in the columns and the order of the log book.
+
+    A log that nothing was objected to is handed on as it was read, and takes no further room.
+    """
+    place = rows[PLACE].to_numpy(np.intp)
+    left = np.zeros(len(read), dtype=bool)
+    left[place] = True
+    table = read if left.all() else read[left]
+    if forgotten:
+        order = np.argsort(place, kind="stable")
+        table = table.assign(**{cell: rows[cell].array[order] for cell in forgotten})
+    return table.reset_index(drop=True)
 
 
 def _with_flags(

@@ -32,8 +32,7 @@ def fleet_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def mooring_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Hires of a mooring's hulls went by with no outing of any, while others are written up."""
-    home = _homes(evidence)
-    last = evidence["outings"].groupby("hull_id")["ended"].max()
+    home, last = _homes(evidence), _last_back(evidence)
     by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
     mine = moments_of(by_mooring, rows["mooring_id"])
     book = evidence["bookings"]
@@ -47,8 +46,7 @@ def mooring_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def hull_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Several hires of a hull went by with no outing, while its neighbours are written up."""
-    home = _homes(evidence)
-    last = evidence["outings"].groupby("hull_id")["ended"].max()
+    home, last = _homes(evidence), _last_back(evidence)
     by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
     mine = moments_of(last, rows["hull_id"])
     since = moments_of(last, evidence["bookings"]["hull_id"])
@@ -69,6 +67,15 @@ def _hires_since(
         over &= book["ends"] <= (until.array if isinstance(until, pd.Series) else until)
     hires: pd.DataFrame = book[over & (book["starts"] >= since).to_numpy(bool)]
     return hires
+
+
+def _last_back(evidence: Evidence) -> pd.Series:
+    """Return when each hull came back last, by hull."""
+    outings = evidence["outings"]
+    last = outings.groupby("hull_no")["ended"].max()
+    names = outings.drop_duplicates("hull_no").set_index("hull_no")["hull_id"]
+    known = names.reindex(last.index)
+    return last.set_axis(pd.Index(known, name="hull_id"))[known.notna().to_numpy()]
 
 
 def _homes(evidence: Evidence) -> pd.Series:

@@ -77,7 +77,10 @@ def read_column(column: Column, given: pa.ChunkedArray, zone: ZoneInfo) -> Read:
 
 def unknown_column(column: Column, rows: int) -> pd.Series[Any]:
     """A column that nobody kept, `rows` unknown cells (or what a missing cell stands for)."""
-    return read_column(column, pa.chunked_array([pa.nulls(rows)]), ZoneInfo("UTC")).values
+    one = read_column(column, pa.chunked_array([pa.nulls(1)]), ZoneInfo("UTC")).values
+    if one.dtype == object:
+        return pd.Series(np.full(rows, one.iloc[0], dtype=object), dtype=object)
+    return pd.Series(one.array.repeat(rows))
 
 
 def _nothing_readable(column: Column, given: pa.Array) -> Read:

@@ -97,7 +97,7 @@ def read_log(folder: Path, log: Log, zone: ZoneInfo) -> LogRows:
     columns[ROW] = pd.Series(np.arange(len(origin), dtype="int64"))
     columns[FILE] = pd.Series(origin, dtype=object)
     asides = [aside for group in groups for aside in group.asides]
-    return LogRows(pd.DataFrame(columns), asides, contents.entered)
+    return LogRows(pd.DataFrame(columns, copy=False), asides, contents.entered)
 
 
 def _alike(tables: list[pa.Table]) -> Iterator[tuple[Rows, pa.Table]]:

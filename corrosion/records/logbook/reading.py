@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from corrosion.common import LogMissing
+from corrosion.common import LogMissing, rows_taken
 from corrosion.records.logbook.contents import log_files, visible_files
 from corrosion.records.logbook.corrections import STANDS, standing
 from corrosion.records.logbook.files import Aside, LogRows, placed, read_log
@@ -174,7 +174,7 @@ def _settled(
     order = order[settled_order(log, read.frame.iloc[order])]
     again = written_again(read.frame.iloc[order])
     order = order[~again]
-    frame = read.frame.take(order).reset_index(drop=True)
+    frame = rows_taken(read.frame, order)
     asides = placed(read.asides, order, len(read.frame))
     notices = Notices(log, frame, settings)
     notices.refuse(asides)
@@ -185,7 +185,8 @@ def _settled(
     stand = standing(_named(log, frame)) if "corrects" in frame else None
     if stand is not None:
         findings += notices.of_corrections(stand)
-    frame[STANDING] = STANDS if stand is None else stand.words
+    words = np.full(len(frame), STANDS, dtype=object) if stand is None else stand.words
+    frame[STANDING] = pd.Series(words, dtype=object)
     if tell_later and later.any():
         findings.append(Notices(log, read.frame[later].reset_index(drop=True), settings).of_later())
     return frame, findings

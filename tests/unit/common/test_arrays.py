@@ -1,11 +1,11 @@
-"""Rows that differ are found once, whatever their order."""
+"""Rows that differ are found once, and rows are taken as pandas takes them."""
 
 from __future__ import annotations
 
 import numpy as np
 import pandas as pd
 
-from corrosion.common import rows_that_differ
+from corrosion.common import rows_taken, rows_that_differ
 
 
 def test_rows_that_differ_are_those_that_pandas_keeps_and_every_row_finds_its_own() -> None:
@@ -23,3 +23,19 @@ def test_no_rows_are_no_rows_and_an_unknown_number_differs_from_every_other() ->
     first, row = rows_that_differ(np.array([np.nan, 1.0, np.nan, 1.0]))
     assert first.size == 3
     assert row[1] == row[3]
+
+
+def test_rows_taken_are_the_rows_that_pandas_takes_and_unknown_columns_stay_unknown() -> None:
+    moments = pd.to_datetime(["2031-05-02 08:00", None, "2031-05-01 09:30"], utc=True)
+    table = pd.DataFrame(
+        {
+            "hull_id": pd.Series(["H2", None, "H1"], dtype=object),
+            "at": moments.as_unit("us"),
+            "hours": [1.5, np.nan, 2.5],
+            "void": pd.array([True, None, False], dtype="boolean"),
+            "note": pd.Series([None, None, None], dtype=object),
+        }
+    )
+    for order in (np.array([2, 0, 1]), np.array([1]), np.array([0, 1, 2]), np.zeros(0, np.intp)):
+        expected = table.iloc[order].reset_index(drop=True)
+        pd.testing.assert_frame_equal(rows_taken(table, order), expected)
