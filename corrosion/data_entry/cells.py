@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
 from typing import Any, Final
 
 import pandas as pd
 
-from corrosion.common import formatting, read_clock
+from corrosion.common import formatting
 from corrosion.data_entry.drafts import AS_TYPED, Draft, Row
 from corrosion.data_entry.typed import number, size
-from corrosion.records import ENTRY, LOGS, Column, Settings, limits_of
+from corrosion.records import ENTRY, LOGS, Column, Settings, limits_of, typed_moment
 
 YES_NO: Final = {"yes": True, "no": False}
 _ENTRY_NAMES: Final = {column.name for column in ENTRY}
-_WRITTEN: Final = ("%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M", "%Y-%m-%d")
 
 
 def columns_of(log: str) -> list[Column]:
@@ -58,7 +56,8 @@ def shown(column: Column, value: Any, settings: Settings) -> str:
         local = value.tz_convert(settings.timezone)
         bare = column.kind == "date" and local == local.normalize()
         whole = local.second == 0 and local.microsecond == 0
-        return f"{local:{'%Y-%m-%d' if bare else '%Y-%m-%d %H:%M' if whole else _WRITTEN[0]}}"
+        clock = "" if bare else " %H:%M" if whole else " %H:%M:%S"
+        return f"{local:%Y-%m-%d{clock}}"
     return str(value)
 
 
@@ -141,17 +140,11 @@ def _number(column: Column, text: str, settings: Settings) -> _Read:
 def _moment(column: Column, text: str, settings: Settings) -> _Read:
     if not text:
         return None, "", ""
-    name = label_of(column, settings)
-    for form in _WRITTEN:
-        try:
-            wall = datetime.strptime(text, form)
-        except ValueError:
-            continue
-        at = read_clock(wall, settings.timezone)
-        if at.skipped:
-            return None, f"{name}: the clocks were put forward and never showed {text}.", ""
-        return at.moment, "", ""
-    return None, f"{name}: {text!r} is no date. Write it such as 2031-05-02 14:30.", ""
+    moment, why = typed_moment(text, settings.timezone)
+    if moment is None:
+        name = label_of(column, settings)
+        return None, f"{name}: {text!r} {why}. Write it such as 2031-05-02 14:30.", ""
+    return pd.Timestamp(moment), "", ""
 
 
 _READ: Final[Mapping[str, Callable[[Column, str, Settings], _Read]]] = {

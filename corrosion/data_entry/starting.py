@@ -1,7 +1,8 @@
-"""Starting a fleet in an empty folder: one mooring, one layout and the first hull, in one go."""
+"""Starting a fleet in an empty folder: one mooring, one layout and its hulls, in one go."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -30,7 +31,7 @@ def first_rows(
     Parameters
     ----------
     texts : dict of str to str
-        mooring_id, water, hull_id, stays and since, as typed.
+        mooring_id, water, hull_id (several with commas between), stays and since, as typed.
     layout : str
         Name of the layout.
     typed : DataFrame
@@ -41,15 +42,21 @@ def first_rows(
     Returns
     -------
     Draft
-        A mooring, the places of the layout, a hull and its berth.
+        A mooring, the places of the layout, each hull and its berth.
     """
-    hull = {**texts, "layout": layout, "in_service": texts.get("since", "")}
-    parts = [
-        row_of("moorings", texts, settings),
-        layout_rows(layout, typed, settings),
-        row_of("hulls", hull, settings),
-        row_of("berths", texts, settings),
-    ]
+    parts = [row_of("moorings", texts, settings), layout_rows(layout, typed, settings)]
+    hulls = hulls_named(texts.get("hull_id", ""))
+    for hull_id in hulls or [""]:
+        hull = {**texts, "hull_id": hull_id, "layout": layout}
+        hull["in_service"] = texts.get("since", "")
+        parts += [row_of("hulls", hull, settings), row_of("berths", hull, settings)]
     rows: list[Row] = [row for part in parts for row in part.rows]
-    wrong = tuple(dict.fromkeys(sentence for part in parts for sentence in part.wrong))
-    return replace(Draft(tuple(rows)), wrong=wrong)
+    wrong = list(dict.fromkeys(sentence for part in parts for sentence in part.wrong))
+    twice = [hull_id for at, hull_id in enumerate(hulls) if hull_id in hulls[:at]]
+    wrong += [f"{hull_id} stands among the hulls twice." for hull_id in dict.fromkeys(twice)]
+    return replace(Draft(tuple(rows)), wrong=tuple(wrong))
+
+
+def hulls_named(text: str) -> list[str]:
+    """Take the hulls out of a text that has commas, semicolons or new lines between them."""
+    return [hull_id for part in re.split(r"[,;\n]", text) if (hull_id := " ".join(part.split()))]

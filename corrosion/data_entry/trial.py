@@ -143,7 +143,7 @@ def objections_to_file(desk: Desk, log: str, rows: pd.DataFrame) -> pd.DataFrame
     -------
     DataFrame
         One row per rule that would set aside or doubt some of them: `rule`, `severity`, `rows`,
-        most first.
+        `at` (tuple of int, their places in the file's rows), `what_to_do`; most first.
     """
     logbook = desk.logbook
     table = logbook.tables[log]
@@ -157,14 +157,23 @@ def objections_to_file(desk: Desk, log: str, rows: pd.DataFrame) -> pd.DataFrame
         for name in table.columns
     }
     tables = {**logbook.tables, log: pd.DataFrame(joined)}
-    objections = check_logs(
-        replace(logbook, tables=tables, on=max(logbook.on, desk.now))
-    ).objections
+    checked = check_logs(replace(logbook, tables=tables, on=max(logbook.on, desk.now)))
+    objections, findings = checked.objections, checked.findings
     own = objections[
         (objections["log"] == log)
         & (objections["log_row"] >= first)
         & (objections["severity"] != "note")
     ]
     own = own[own["rule"] != "exact-duplicate"]  # such a row is taken once
-    counted = own.groupby(["rule", "severity"], sort=False).size().rename("rows").reset_index()
+    counted = pd.DataFrame(
+        [
+            {"rule": rule, "severity": severity, "at": tuple(sorted(mine["log_row"] - first))}
+            for (rule, severity), mine in own.groupby(["rule", "severity"], sort=False)
+        ],
+        columns=["rule", "severity", "at"],
+    )
+    counted["rows"] = counted["at"].map(len)
+    advice = findings[findings["log"] == log].drop_duplicates("rule").set_index("rule")
+    counted["what_to_do"] = counted["rule"].map(advice["what_to_do"])
+    counted = counted[["rule", "severity", "rows", "at", "what_to_do"]]
     return counted.sort_values("rows", ascending=False, kind="stable", ignore_index=True)

@@ -49,7 +49,15 @@ from corrosion.forecast import (
     odd_ones,
 )
 from corrosion.forecast import what_if as work_out_what_if
-from corrosion.records import Checked, check_logs, export_zip, fingerprint, read_fleet
+from corrosion.records import (
+    Checked,
+    Raw,
+    check_logs,
+    export_zip,
+    fingerprint,
+    read_file,
+    read_fleet,
+)
 from corrosion.reports import (
     Dossier,
     FleetTable,
@@ -264,3 +272,9 @@ def warm() -> None:
             week.of(key_of(session.View(folder, None, session.HORIZONS[0])))
         except Refusal:
             return
+
+
+@st.cache_resource(max_entries=4, ttl="30m", show_spinner="Reading the file …")
+def cells_of_file(content: bytes, name: str, sheet: str | None) -> Raw:
+    """Read the cells of a file that is brought in; once, however often its page is drawn."""
+    return read_file(content, name, sheet)

@@ -12,10 +12,12 @@ from corrosion.common import Refusal, formatting
 from corrosion.data_entry import ARRANGEMENTS, blank_layout, first_rows, write_draft
 from corrosion.records import WATERS, Settings, read_settings, settings_of, write_settings
 from corrosion.records import changed_text as changed
-from pages._shared import register_tables, session
+from pages._shared import layout_fields, register_tables, session
 from pages._shared.entry import Book
 
 BOOK = "start_book"
+STARTED = "fleet_started"
+"""In the session: the fleet was started just now, and what was kept so far comes next."""
 
 
 def is_wanted() -> bool:
@@ -24,14 +26,14 @@ def is_wanted() -> bool:
 
 
 def show() -> None:
-    """Ask for the settings, then for the first mooring, layout and hull."""
+    """Ask for the settings, then for the first mooring, layout and hulls."""
     folder = session.folder()
     if folder is None:
         return
     st.title("Start a fleet")
     st.markdown(
         f"Nothing is written in {formatting.plain(folder)} yet. Two steps, and the log book works; "
-        "what you kept so far, in CSV or a spreadsheet, comes in by *Import, export* after that."
+        "what you kept so far, in CSV or a spreadsheet, is asked for after that."
     )
     try:
         settings = read_settings(folder)
@@ -77,22 +79,28 @@ def _zone() -> str:
 
 def _first(settings: Settings) -> None:
     book: Book = st.session_state.setdefault(BOOK, Book())
-    st.subheader("2. The first mooring, layout and hull")
+    st.subheader("2. The first mooring, layout and hulls")
     with st.container(horizontal=True):
         mooring = st.text_input("Name of the mooring", key="start_mooring")
-        water = st.selectbox("Its water", [*WATERS], key="start_water")
+        water = st.selectbox("Its water", [*WATERS], None, key="start_water",
+                             placeholder="salt, brackish or fresh")  # fmt: skip
     chosen = str(st.selectbox("Arrangement of the anodes", [*ARRANGEMENTS, "nothing"],
                               key="start_template"))  # fmt: skip
-    typed = register_tables.layout_table(f"start_{chosen}", chosen, settings.length_unit)
-    layout = st.text_input("Name of the layout", "" if blank_layout(chosen).empty else chosen,
+    is_blank = blank_layout(chosen).empty
+    ask = register_tables.layout_table if is_blank else layout_fields.show
+    typed = ask(f"start_{chosen}", chosen, settings.length_unit)
+    layout = st.text_input("Name of the layout", "" if is_blank else chosen,
                            key=f"start_layout_{chosen}")  # fmt: skip
+    hulls = st.text_input("Hulls of this layout that live there, with commas between",
+                          placeholder="H01, H02, H03", key="start_hull")  # fmt: skip
     with st.container(horizontal=True):
-        hull = st.text_input("The first hull", key="start_hull")
-        stays = st.selectbox("Stays", ["afloat", "lifted"], key="start_stays")
-        since = st.date_input("In the fleet since", datetime.now(settings.timezone).date(),
-                              key="start_since")  # fmt: skip
-    texts = {"mooring_id": mooring, "water": str(water), "hull_id": hull, "stays": str(stays),
-             "since": str(since)}  # fmt: skip
+        stays = st.selectbox("They stay", ["afloat", "lifted"], key="start_stays")
+        since = st.text_input(
+            "In the fleet since", str(datetime.now(settings.timezone).date()), key="start_since",
+            help="The day of the oldest entry that you bring, or earlier; such as 3 May 2031.",
+        )  # fmt: skip
+    texts = {"mooring_id": mooring, "water": str(water or ""), "hull_id": hulls,
+             "stays": str(stays), "since": since}  # fmt: skip
     if st.button("Start the fleet", type="primary"):
         _write(book, texts, layout, typed, settings)
 
@@ -111,4 +119,5 @@ def _write(
     except Refusal as refusal:
         st.error(f"**Not written.** {formatting.plain(refusal)}")
         return
-    st.rerun()
+    st.session_state[STARTED] = True
+    st.switch_page("pages/import_export.py")

@@ -4,6 +4,7 @@ import io
 import zipfile
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from corrosion.records.export import export_zip
@@ -41,6 +42,7 @@ def test_a_file_is_previewed_tried_and_taken_and_a_second_time_adds_nothing(
     app.run()
     assert "2 rows would be taken" in told(app)
     assert "1 are set aside" in told(app)
+    assert "line 4, H3: Date is no time (soon)" in told(app)
     press(app, "Take these rows")
     assert not app.exception
     rows = read_fleet(folder).readings
@@ -63,7 +65,44 @@ def test_rows_that_would_not_be_believed_are_told_before_they_are_taken(
     for question in app.radio:
         question.set_value(question.options[0])
     app.run()
-    assert "inch-for-mm (set-aside)" in app.warning[0].value
+    assert "1 row, inch-for-mm (set-aside): line 3, H2" in app.warning[0].value
+
+
+def test_a_file_whose_headings_fit_several_logs_is_asked_about(run: Run, folder: Path) -> None:
+    app = run("moving", folder)
+    text = "Boat;Anode;Date\nH1;pencil;29.05.2031 07:00\n"
+    app.file_uploader[0].upload("table.csv", text.encode(), "text/csv").run()
+    (box,) = (box for box in app.selectbox if box.label == "Into which log")
+    assert box.value is None
+    assert not any("would be taken" in each.value for each in app.markdown)
+    box.set_value("fittings")
+    app.run()
+    assert "1 row would be taken" in told(app)
+    press(app, "Take these rows")
+    assert read_fleet(folder).fittings["fitted_at"].max().day == 29
+
+
+def test_files_for_two_logs_are_taken_at_once(run: Run, folder: Path) -> None:
+    before = {log: len(read_fleet(folder).tables[log]) for log in ("readings", "outings")}
+    outings = (
+        "Boat;Date;Time out;Time back;Engine hours\n"
+        "H1;28.05.2031;22:10;00:40;1,5\n"
+        "H2;31.02.2031;09:10;10:40;1,5\n"
+    )
+    readings = "Boat;Anode;Date;Size (mm)\nH1;pencil;29.05.2031 07:00;6,61\n"
+    app = run("moving", folder)
+    app.file_uploader[0].upload("outings of May.csv", outings.encode(), "text/csv")
+    app.file_uploader[0].upload("readings.csv", readings.encode(), "text/csv").run()
+    assert not app.exception
+    assert "line 3, H2: Date and Time out is no date of the calendar" in told(app)
+    press(app, "Take these rows")
+    assert not app.exception
+    tables = read_fleet(folder).tables
+    assert {log: len(tables[log]) - rows for log, rows in before.items()} == {
+        "readings": 1, "outings": 1,
+    }  # fmt: skip
+    late = tables["outings"].set_index("ended").loc["2031-05-28 23:40"]  # UTC
+    assert late["started"] == pd.Timestamp("2031-05-28 21:10", tz="UTC")
 
 
 def test_a_file_that_is_none_is_said_and_nothing_changes(run: Run, folder: Path) -> None:

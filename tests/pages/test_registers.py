@@ -140,27 +140,32 @@ def test_settings_that_cannot_be_are_refused(run: Run, folder: Path) -> None:
 
 
 def test_an_empty_folder_is_started_step_by_step(run: Run, tmp_path: Path) -> None:
-    place = tmp_path / "new"
-    place.mkdir()
-    app = run("registers", place)
+    place_of_fleet = tmp_path / "new"
+    place_of_fleet.mkdir()
+    app = run("registers", place_of_fleet)
     assert app.title[0].value == "Start a fleet"
     type_in(app, "Name of the fleet", "Ferry Steps")
     type_in(app, "Time zone", "Europe/Lisbon")
     press(app, "Next")
     type_in(app, "Name of the mooring", "E")
-    type_in(app, "The first hull", "H1")
-    table = "start_jet boat_table"
-    filled = {"new_size_mm": "9", "limit_size_mm": "6,4", "limit_source": "manual p. 3",
-              "alloy": "zinc"}  # fmt: skip
-    edited = dict.fromkeys(range(3), filled)
-    app.session_state[table] = {"edited_rows": edited, "added_rows": [], "deleted_rows": []}
+    select(app, "Its water", "salt")
+    select(app, "Metal of the anodes", "zinc")
+    type_in(app, "Manual and page", "manual p. 3")
+    for place in ("cooler-pencil", "jacket-pencil"):
+        type_in(app, f"{place}: new", "9")
+        type_in(app, f"{place}: replace at", "6,4")
+    type_in(app, "Hulls of this layout", "H1, H2")
+    type_in(app, "In the fleet since", "2 May 2024")
     press(app, "Start the fleet")
     assert not app.exception
-    book = read_fleet(place)
-    assert book.hulls["hull_id"].tolist() == ["H1"]
-    assert book.anode_positions["limit_size_mm"].tolist() == [6.4] * 3
+    book = read_fleet(place_of_fleet)
+    assert book.hulls["hull_id"].tolist() == ["H1", "H2"]
+    assert set(book.berths["since"].dt.strftime("%Y-%m-%d")) == {"2024-05-01"}  # 2 May there
+    assert book.anode_positions["position"].tolist() == ["cooler-pencil", "jacket-pencil"]
+    assert book.anode_positions["limit_size_mm"].tolist() == [6.4] * 2
     assert set(book.anode_positions["layout"]) == {"jet boat"}
-    assert app.title[0].value == "Registers"
+    assert app.title[0].value == "Import, export"
+    assert "The fleet is started" in app.success[0].value
 
 
 def test_a_layout_without_sizes_and_pages_is_not_entered(run: Run, tmp_path: Path) -> None:
@@ -169,7 +174,8 @@ def test_a_layout_without_sizes_and_pages_is_not_entered(run: Run, tmp_path: Pat
     (place / "fleet.toml").write_text('name = "Ferry Steps"\n')
     app = run("registers", place)
     type_in(app, "Name of the mooring", "E")
-    type_in(app, "The first hull", "H1")
+    type_in(app, "Hulls of this layout", "H1")
+    type_in(app, "cooler-pencil: new", "9")
     press(app, "Start the fleet")
     errors = " ".join(error.value for error in app.error)
     assert "which manual and on which page" in errors

@@ -6,10 +6,11 @@
     proposal = propose(folder, "readings", content, "readings.csv", options)
     imported = import_rows(folder, proposal, by="office", dry_run=True)
 
-`raw` (over `tables_in`) reads a file's cells as text, `headings` says which column each heading
-means, `numbers`, `moments_in` and `words_in` read cells, `reading_in` puts rows together with the
-reasons why some can't be, `proposing` says how a file would be read and what has to be asked, and
-`taking` writes.
+`raw` (over `tables_in`) reads a file's cells as text, in a process of its own where a file may
+unpack into much (`reading_apart`, `__main__`), `which_log` says for which log it is, `headings`
+which column each heading means, `numbers`, `moments_in` and `words_in` read cells, `reading_in`
+puts rows together with the reasons why some can't be, `proposing` says how a file would be read and
+what has to be asked, and `taking` writes. `typed_moment` reads a date of a form as those of a file.
 
 A page shows `proposal.mapping` (change it through `Options.mapping`), the first of `proposal.rows`,
 `proposal.reasons`, `proposal.missing` and `proposal.questions`; offers "Take these rows" when
@@ -30,7 +31,24 @@ Notes
 
 from corrosion.records.importing.bounded import MOST_BYTES
 from corrosion.records.importing.options import Options, Question
-from corrosion.records.importing.proposing import Proposal, propose
+from corrosion.records.importing.proposing import Proposal, propose, propose_for
+from corrosion.records.importing.raw import Raw
+from corrosion.records.importing.reading_apart import read_file
 from corrosion.records.importing.taking import Imported, import_rows
+from corrosion.records.importing.typed_moment import typed_moment
+from corrosion.records.importing.which_log import likeliest_log
 
-__all__ = ["MOST_BYTES", "Imported", "Options", "Proposal", "Question", "import_rows", "propose"]
+__all__ = [
+    "MOST_BYTES",
+    "Imported",
+    "Options",
+    "Proposal",
+    "Question",
+    "Raw",
+    "import_rows",
+    "likeliest_log",
+    "propose",
+    "propose_for",
+    "read_file",
+    "typed_moment",
+]

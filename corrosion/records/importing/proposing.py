@@ -16,7 +16,8 @@ from corrosion.records.importing.headings import guessed, unit_in
 from corrosion.records.importing.moments_in import Clock, day_order
 from corrosion.records.importing.numbers import decides, number_in, value_of
 from corrosion.records.importing.options import Options, Question
-from corrosion.records.importing.raw import Cell, Raw, read_raw
+from corrosion.records.importing.raw import Cell, Raw
+from corrosion.records.importing.reading_apart import read_file
 from corrosion.records.importing.reading_in import (
     NOT_CARRIED,
     Manner,
@@ -112,13 +113,33 @@ def propose(
     LogRefused
         The file can't be read, or a column or heading that was said is not there.
     """
-    if log not in LOGS:
-        raise LogMissing(f"{log}: there is no such log. Logs are {', '.join(LOGS)}.")
-    if not folder.is_dir():
-        raise LogMissing(f"{folder}: there is no such folder. Give the folder that holds the logs.")
+    _require(folder, log)
+    options = options or Options()
+    return propose_for(folder, log, read_file(content, name, options.sheet), options)
+
+
+def propose_for(folder: Path, log: str, raw: Raw, options: Options | None = None) -> Proposal:
+    """Say the same of a file whose cells were read before.
+
+    Parameters
+    ----------
+    folder, log, options
+        As `propose` takes them.
+    raw : Raw
+        The sheet of `options.sheet`, as `read_file` gave it.
+
+    Returns
+    -------
+    Proposal
+
+    Raises
+    ------
+    LogMissing, LogRefused
+        As `propose` does.
+    """
+    _require(folder, log)
     options = options or Options()
     settings = read_settings(folder)
-    raw = read_raw(content, name, options.sheet)
     mapping = _mapping(raw, LOGS[log], options)
     missing = tuple(column for column in LOGS[log].required if not mapping.get(column))
     zone = options.timezone or settings.timezone
@@ -132,6 +153,13 @@ def propose(
         read, about_names = _names_settled(folder, log, raw, read, options, settings)
         questions += about_names
     return Proposal(log, raw, mapping, missing, tuple(questions), read.frame, read.reasons)
+
+
+def _require(folder: Path, log: str) -> None:
+    if log not in LOGS:
+        raise LogMissing(f"{log}: there is no such log. Logs are {', '.join(LOGS)}.")
+    if not folder.is_dir():
+        raise LogMissing(f"{folder}: there is no such folder. Give the folder that holds the logs.")
 
 
 def _names_settled(

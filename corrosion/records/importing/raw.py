@@ -20,7 +20,7 @@ _OLD_SPREADSHEET = b"\xd0\xcf\x11\xe0"
 _APOSTROPHE = re.compile(r"^'(?=\s*[=+\-@\t\r])")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Cell:
     """One cell: its text, and whether the file itself says what kind of thing it is."""
 

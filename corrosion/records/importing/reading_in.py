@@ -112,7 +112,7 @@ def read_in(raw: Raw, log: Log, manner: Manner) -> ReadIn:
     for name in needed_cells(log):
         for at, value in enumerate(columns.get(name, [])):
             if value is None and not reasons[at] and not _strikes(columns, at):
-                reasons[at].append(f"{name} is missing")
+                reasons[at].append(f"{_named(manner.mapping[name])} is missing")
     known = {name: _typed(log, name, values) for name, values in columns.items()}
     return ReadIn(
         pd.DataFrame(known | _further(raw, log, manner, {*known})),
@@ -157,12 +157,17 @@ def _column(
         value, why = _value(column, heading, cell, manner)
         values[at] = value
         if why:
-            reasons[at].append(f"{column.name} {why} ({_short(cell.text)})")
+            reasons[at].append(f"{_named(heading)} {why} ({_short(cell.text)})")
         elif column.kind == "number" and ":" in cell.text:
             given[at] = cell.text
         elif column.kind == "number" and _other_unit(column, heading, cell, manner):
             given[at] = f"{cell.text} {_unit(column, heading, cell, manner)}"
     return {column.name: values} | ({f"{column.name}_given": given} if any(given) else {})
+
+
+def _named(heading: str) -> str:
+    """A heading as the file has it, so that whoever mends the file finds the cell."""
+    return heading.replace("+", " and ")
 
 
 def _short(text: str) -> str:

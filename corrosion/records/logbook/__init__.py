@@ -6,8 +6,8 @@ later and settles the order, `naming` calls rows by name, `corrections` says whi
 `notices` says what was met as `findings`, and `reading` puts it together. Reading writes nothing.
 
 `entering` holds rows to write against the dictionary, `seals` says what a written file knows of
-itself, `known_ids` which entries are there already, `storing` puts a file on the disk whole, and
-`appending` is the one door for rows that go in.
+itself, `heads` which one was written last, `known_ids` which entries are there already, `storing`
+puts a file on the disk whole, and `appending` is the one door for rows that go in.
 
 Notes
 -----
@@ -40,6 +40,10 @@ Notes
   and seal of the file before. Joined files keep the seals of their parts. Own small files are
   written without dictionary, statistics and Arrow schema: a third less time to open (measured), 2
   kB each.
+* The chain of seals misses what lies before a file; the newest one, and a log that is gone whole,
+  are missed by the log's head (`.<log>.head` in the fleet's folder), written after the file under
+  the log's lock. It may lag behind, never run ahead, so no stop makes it tell a loss that is none.
+  Joining files moves no head: the joined file keeps the seals, and so the names, of its parts.
 * Names by content (`logbook/naming.py`) are ours, digit by digit: they are stored in `corrects`
   for years, and no library promises that its hash stays. They depend on the fleet's time zone
   where times carry none: changing that setting breaks corrections of such rows.

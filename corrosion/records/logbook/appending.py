@@ -25,6 +25,7 @@ import pandas as pd
 from corrosion.common import LogMissing, LogRefused
 from corrosion.records.logbook.compacting import compact_soon
 from corrosion.records.logbook.entering import checked_rows
+from corrosion.records.logbook.heads import move_head
 from corrosion.records.logbook.known_ids import known_ids
 from corrosion.records.logbook.stamping import last_seal, stamped, write_half
 from corrosion.records.logbook.storing import (
@@ -167,6 +168,9 @@ def append_all(
         ]
         for each in ready:
             _named(each)
+        for each in ready:
+            if each.beside is not None and each.written.file is not None:
+                move_head(folder, each.log, each.written.file)
     for each in ready:
         compact_soon(folder, each.log)
     return {each.log: each.written for each in ready}

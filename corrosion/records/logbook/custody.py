@@ -1,8 +1,9 @@
 """Custody: are all files still there, as they were written? For copies and for audits.
 
-Every file that this program writes names the one before it, with its seal. So a file that is gone
-is missed by the next, a cell that was changed breaks a seal, and a copy of the folder is whole when
-it holds the same files: then its mark is the same.
+Every file that this program writes names the one before it, with its seal, and the log's head
+names the newest. So a file that is gone is missed by the next, the newest and a whole log by the
+head, a cell that was changed breaks a seal, and a copy of the folder is whole when it holds the
+same files: then its mark is the same.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ import pyarrow.parquet as pq
 from corrosion.common import LogMissing
 from corrosion.records.logbook.contents import log_files, read_parquet
 from corrosion.records.logbook.findings import Finding
+from corrosion.records.logbook.heads import Head, head_file, read_head
 from corrosion.records.logbook.seals import (
     Seal,
     content_digest,
@@ -38,7 +40,8 @@ _SKEW_US = 120_000_000  # a clock that was so far behind the last entry was put 
 class _Held:
     """What a log's files are: seals of written ones by name, digests of others, and what is odd.
 
-    `claimed` are the parts that changed joined files say they hold: changed they are, not missing.
+    `claimed` are the parts that changed joined files say they hold: changed they are, not missing;
+    `head` is what the log's head says.
     """
 
     files: int = 0
@@ -47,11 +50,13 @@ class _Held:
     others: dict[str, str] = field(default_factory=dict)
     changed: list[str] = field(default_factory=list)
     claimed: set[str] = field(default_factory=set)
+    head: Head | None = None
 
     @property
     def missing(self) -> list[str]:
-        """Written files that others name and that are not there."""
+        """Written files that others, or the head, name and that are not there."""
         named = {seal.before for seal in self.seals.values() if seal.before}
+        named |= {*(self.head.names if self.head else ())}
         return sorted(named - {*self.seals} - {*self.changed} - self.claimed)
 
     @property
@@ -71,7 +76,7 @@ class _Held:
 
 
 def _held(folder: Path, log: str) -> _Held:
-    held = _Held()
+    held = _Held(head=read_head(folder, log))  # first: what it names is there by then
     for path in log_files(folder, log):
         if not is_own(path.name):
             continue
@@ -141,7 +146,8 @@ def _findings(log: str, held: _Held) -> Iterator[Finding]:
     if held.missing:
         what = "Files that were written into this log are gone; put them back from a copy."
         yield Finding(log, "file-missing", "doubtful", len(held.missing), held.missing[0], what)
-    changed = sorted({*held.changed, *held.swapped})
+    damaged = [head_file(Path(), log).name] if held.head and not held.head.newest else []
+    changed = sorted({*held.changed, *held.swapped, *damaged})
     if changed:
         what = "These files are not as they were written; compare them with a copy."
         yield Finding(log, "file-changed", "doubtful", len(changed), changed[0], what)
@@ -163,9 +169,9 @@ def holdings(folder: str | Path) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        One row per log that has files: `log`, `files`, `rows`, `first_written` and `last_written`
-        (UTC, of files that this program wrote), `mark` (the same in every whole copy, before and
-        after files were joined), `odd` (files missing or changed).
+        One row per log that has files, or had: `log`, `files`, `rows`, `first_written` and
+        `last_written` (UTC, of files that this program wrote), `mark` (the same in every whole
+        copy, before and after files were joined), `odd` (files missing or changed).
 
     Raises
     ------
@@ -176,7 +182,7 @@ def holdings(folder: str | Path) -> pd.DataFrame:
     if not folder.is_dir():
         raise LogMissing(f"{folder}: there is no such folder. Give the folder that holds the logs.")
     held = {log: _with_others(folder, log) for log in LOGS}
-    rows = [_holding(log, each) for log, each in held.items() if each.files]
+    rows = [_holding(log, each) for log, each in held.items() if each.files or each.missing]
     return pd.DataFrame(rows, columns=HOLDING_COLUMNS)
 
 

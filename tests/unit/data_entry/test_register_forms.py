@@ -18,6 +18,7 @@ from corrosion.data_entry import (
     layout_rows,
     plain_settings,
     qr_sheet,
+    row_of,
     settings_changes,
     write_draft,
 )
@@ -82,6 +83,46 @@ def test_a_fleet_started_in_an_empty_folder_can_be_read_and_written(tmp_path: Pa
     checked = check_logs(read_fleet(tmp_path, NOW))
     assert [p.position for p in desk_of(checked, None, NOW).places("H1")]
     assert "set-aside" not in set(checked.findings["severity"])
+
+
+def test_a_fleet_starts_with_several_hulls_each_once() -> None:
+    texts = {"mooring_id": "E", "water": "salt", "hull_id": "H1, H 2;H3", "stays": "afloat",
+             "since": "2 May 2031"}  # fmt: skip
+    made = first_rows(texts, "jet", filled("jet boat"), Settings())
+    hulls = [row.cells["hull_id"] for row in made.rows if row.log == "hulls"]
+    berths = [row.cells["hull_id"] for row in made.rows if row.log == "berths"]
+    assert hulls == berths == ["H1", "H 2", "H3"]
+    twice = first_rows(texts | {"hull_id": "H1,H1"}, "jet", filled("jet boat"), Settings())
+    assert twice.wrong == ("H1 stands among the hulls twice.",)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2031-05-13",
+        "13 May 2031",
+        "May 13, 2031",
+        "13.05.2031",
+        "13/5/2031",
+        "5/13/31",
+        "13-May-31",
+    ],
+)
+def test_a_day_that_can_only_be_one_is_read_in_any_form(text: str) -> None:
+    made = row_of("hulls", {"hull_id": "H9", "layout": "jet", "in_service": text}, Settings())
+    assert not made.wrong
+    assert made.main.cells["in_service"] == pd.Timestamp("2031-05-13", tz="UTC")
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [("04/05/2031", "may be two dates"), ("31.02.2031", "no date"), ("spring", "is no time")],
+)
+def test_a_day_that_may_be_two_or_none_is_asked_for_again(text: str, why: str) -> None:
+    made = row_of("hulls", {"hull_id": "H9", "layout": "jet", "in_service": text}, Settings())
+    (wrong,) = made.wrong
+    assert why in wrong
+    assert "2031-05-02" in wrong
 
 
 def test_what_is_missing_at_the_start_is_asked_for(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import threading
@@ -14,9 +15,10 @@ import pytest
 
 from corrosion.command_line import main
 from corrosion.common.errors import LogMissing
-from corrosion.records.logbook import append, compacting, read_fleet
+from corrosion.records.logbook import append, compacting, heads, read_fleet
 from corrosion.records.logbook.compacting import compact
 from corrosion.records.logbook.custody import file_findings, holdings
+from corrosion.records.logbook.heads import Head, head_file, read_head
 from corrosion.records.logbook.storing import locked
 from tests.fleets import usual_fleet
 
@@ -64,6 +66,78 @@ def test_a_file_that_is_gone_is_missed_by_the_next(folder: Path) -> None:
     own(folder)[2].unlink()
     assert found(folder) == {"file-missing": 1}
     assert holdings(folder).set_index("log").loc["readings", "odd"] == 1
+
+
+def test_the_newest_files_and_a_whole_log_that_are_gone_are_missed_by_the_head(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    own(folder)[-1].unlink()
+    assert found(folder) == {"file-missing": 1}
+    own(folder)[-1].unlink()
+    assert found(folder) == {"file-missing": 1}  # how many were after the last one, nobody knows
+    shutil.rmtree(folder / "readings")
+    assert found(folder) == {"file-missing": 1}
+    assert main(["check", str(folder), "--on", ON, "--format", "csv"]) == 0
+    assert "readings,file-missing,doubtful,1,r-" in capsys.readouterr().out
+    assert main(["files", str(folder), "--format", "csv"]) == 0
+    assert "readings,0,0," in capsys.readouterr().out
+
+
+def test_a_loss_is_not_hidden_by_what_is_written_or_joined_afterwards(folder: Path) -> None:
+    lost = own(folder)[-1]
+    whole = lost.read_bytes()
+    lost.unlink()
+    for number in (6, 7):
+        write(folder, number)
+    assert compact(folder, "readings").joined == 7
+    write(folder, 8)
+    assert found(folder) == {"file-missing": 1}
+    lost.write_bytes(whole)  # put back from a copy
+    assert found(folder) == {}
+    write(folder, 8, note="later")
+    assert read_head(folder, "readings") == Head(own(folder)[-1].name)
+
+
+def test_an_older_copy_put_back_over_the_folder_shows_what_was_written_since(folder: Path) -> None:
+    copy = shutil.copytree(folder, folder.parent / "copy")
+    write(folder, 6)
+    shutil.rmtree(folder / "readings")
+    shutil.copytree(copy / "readings", folder / "readings")
+    assert found(folder) == {"file-missing": 1}
+    assert found(copy) == {}
+
+
+def test_a_head_that_lags_behind_or_could_not_be_written_tells_no_loss(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (folder / "..readings.head.part").write_bytes(b"half")  # a killed writer's
+    write(folder, 6)
+    assert read_head(folder, "readings") == Head(own(folder)[-1].name)
+
+    def full(*_: object) -> Path:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(heads, "write_beside", full)
+    write(folder, 7)
+    assert found(folder) == {}
+    compact(folder, "readings")
+    assert found(folder) == {}
+
+
+@pytest.mark.parametrize("content", [b"", b"{}", b'["a", [], "b"]', b"[" * 200_000, b"\xff"])
+def test_a_damaged_head_is_said_and_the_next_entry_writes_another(
+    folder: Path, content: bytes
+) -> None:
+    head_file(folder, "readings").write_bytes(content)
+    assert found(folder) == {"file-changed": 1}
+    write(folder, 6)
+    assert found(folder) == {}
+
+
+def test_what_is_exported_is_a_whole_fleet_of_its_own(folder: Path, tmp_path: Path) -> None:
+    words = ["export", str(folder), "all", str(tmp_path / "out"), "--as", "parquet", "--history"]
+    assert main(words) == 0
+    assert found(tmp_path / "out") == {}
 
 
 def test_a_cell_that_was_changed_breaks_the_seal(folder: Path) -> None:
