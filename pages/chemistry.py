@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from corrosion.chemistry import Meaning, OnRecord, galvanic, potential_drift, potentials
+from corrosion.chemistry import Meaning, OnRecord, galvanic, potentials
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.records import ALLOYS, TOUCHED
@@ -16,6 +16,18 @@ from pages._shared import cached_answers, frame, listing, session, widgets, work
 from pages._shared.session import View
 
 FIRST = 5
+WORKED_OUT = (
+    "**A potential** is read beside that of the anode's own alloy: an anode that gives no current "
+    "shows its own potential, and the metal that it protects is drawn down towards it. Against "
+    "silver/silver chloride, in salt water; in fresh water only a hull's own past tells.",
+    "**The drift** of a hull is a straight line through all its potentials, whatever the position; "
+    "towards zero means that protection fades.",
+    "**Current and wear** follow from each other by Faraday's law and the alloy's usual "
+    "efficiency.",
+    "**Salinity** is the Practical Salinity Scale of 1978, from conductivity and temperature. Many "
+    "meters turn what they measure into what it would be at 25 °C: read as if it were not, sea "
+    "water of 15 °C comes out a quarter too salty.",
+)
 
 
 def show(seen: View, answer: Appraisal) -> None:
@@ -29,11 +41,7 @@ def show(seen: View, answer: Appraisal) -> None:
         _drift(chemistry, answer)
     with st.expander("Alloys, waters, capacities and driving voltages"):
         _tables()
-    worked_out.explain(
-        answer.logbook, potentials.potential_means, potentials.contact_means,
-        potential_drift, potentials.mean_current_ma, galvanic.wear_rate_mm_per_year,
-        galvanic.salinity_from_conductivity,
-    )  # fmt: skip
+    worked_out.explain(answer.logbook, *WORKED_OUT)
 
 
 def _sentence(chemistry: OnRecord) -> str:
@@ -155,7 +163,7 @@ def _try_one() -> None:
         salinity = float(galvanic.salinity_from_conductivity(conductivity, warm, at_25c=at_25c))
         st.markdown(
             f"Practical salinity {formatting.number(salinity)}: "
-            f"{galvanic.venice_name(salinity)} by the Venice System (1958)."
+            f"{galvanic.venice_words(salinity)} (Venice System, 1958)."
         )
 
 

@@ -19,11 +19,7 @@ from corrosion.workshop import (
     TAKEN,
     Costs,
     Savings,
-    plan_rule,
-    rules_of_thumb,
 )
-from corrosion.workshop import add_up_costs as costs_of
-from corrosion.workshop import compare_rules as savings_of
 from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
 from pages._shared.session import View
 
@@ -34,6 +30,18 @@ WHOSE_PRICES = {
     TAKEN: "**Not this fleet's money:** it has no prices of its own, so those below are taken for "
     "granted; the rules can be told apart by pull-outs and days past the limit alone.",
 }
+WORKED_OUT = (
+    "**What it cost** is added up from what the logs say was done in the year, at the register's "
+    "prices. No log says how long a job took, so work is the register's minutes, with "
+    "`haul_hours` for each pull-out, at the fleet's wage. Lost hire is every hire booked over a "
+    "change on which the hull did not go out.",
+    "**What the plan saves** is worked through seasons drawn from the forecast: the same wear and "
+    "the same looks once under the plan's rule (out before the chance of a worn anode is more "
+    "than the fleet tolerates) and once under each rule of thumb.",
+    "**The rules of thumb** are each at their best for this fleet: *calendar* and *hours* replace "
+    "a position at the age at which replacing costs least over its lives, the same age for all "
+    "hulls. All three also take out what a reading shows at its limit.",
+)
 MONEY = ("parts", "labour", "looking", "lost_hire")
 
 
@@ -45,10 +53,10 @@ def show(seen: View, answer: Appraisal) -> None:
         st.caption(f"Not in the sums: {formatting.plain(line)}")
     if costs.table["total"].notna().any():
         _picture(seen, costs, answer)
-    _moorings(costs, answer)
+    _moorings(seen, costs, answer)
     _visits(costs, answer)
     _against_rules(seen, answer)
-    worked_out.explain(answer.logbook, costs_of, savings_of, plan_rule, rules_of_thumb)
+    worked_out.explain(answer.logbook, *WORKED_OUT)
 
 
 def _sentence(costs: Costs, answer: Appraisal) -> str:
@@ -104,7 +112,7 @@ def _comparable(costs: Costs) -> pd.DataFrame:
     return table[(table["hulls"] >= FEWEST_HULLS) | (table["mooring_id"] == EVERYWHERE)]
 
 
-def _moorings(costs: Costs, answer: Appraisal) -> None:
+def _moorings(seen: View, costs: Costs, answer: Appraisal) -> None:
     st.header("By mooring")
     names, shown = _names(answer), _comparable(costs)
     listing.show(
@@ -114,6 +122,7 @@ def _moorings(costs: Costs, answer: Appraisal) -> None:
         "costs",
         f"{_unit(answer)}A hire hour: cast-off to back.",
     )  # fmt: skip
+    widgets.flushing_beside(cached_answers.flushing_done(seen), answer)
     few = len(costs.table) - len(shown)
     if few:
         st.caption(f"Not compared, under {FEWEST_HULLS} hulls: {formatting.count(few, 'mooring')}.")

@@ -31,7 +31,7 @@ def show(seen: View, answer: Appraisal) -> None:
 
 
 def _odd(seen: View, answer: Appraisal) -> None:
-    cases = len(cached_answers.odd(seen))
+    cases = odd_ones.cases(cached_answers.odd(seen))
     if cases:
         with st.expander(f"What is odd: {formatting.count(cases, 'case')}, each with what to do"):
             odd_ones.everything(seen, answer)

@@ -7,8 +7,7 @@ from collections.abc import Hashable
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.forecast import Appraisal, stops_in_words, wear_projection
-from corrosion.life_model import peer_comparison
+from corrosion.forecast import Appraisal, stops_in_words
 from corrosion.reports import Dossier
 from pages._hull import plan_line
 from pages._shared import (
@@ -23,6 +22,17 @@ from pages._shared import (
     worked_out,
 )
 from pages._shared.session import View
+
+WORKED_OUT = (
+    "**The course** of an anode is carried on from its looks by what an hour wears in each state "
+    "(running, left unflushed, afloat) and the hours ahead: booked, else the hull's own habit. Its "
+    "band adds up what is not known of the anode's own pace, the hull's, the fleet's rates, wear "
+    "that comes and goes, and the use ahead.",
+    "**The hull's chance** is that of at least one worn anode. They share the hull's pace and use, "
+    "so their chances are not multiplied as if they were strangers.",
+    "**What is odd** is told against the hull's sisters, hulls alike in water and layout, with the "
+    "number of comparisons counted in.",
+)
 
 
 def show(seen: View, answer: Appraisal) -> None:
@@ -48,12 +58,7 @@ def show(seen: View, answer: Appraisal) -> None:
         history_list.entries(hull, answer)
     with st.expander("Report for the auditor, to print"):
         _report(hull.hull_id, seen)
-    worked_out.explain(
-        answer.logbook,
-        wear_projection.project_wear,
-        wear_projection.hull_chances,
-        peer_comparison.paces,
-    )
+    worked_out.explain(answer.logbook, *WORKED_OUT)
 
 
 def _stop(hull_id: str, answer: Appraisal) -> None:
@@ -134,8 +139,9 @@ def _sentence(hull: Dossier, answer: Appraisal) -> str:
     by = formatting.day(answer.until, zone)
     chance = formatting.chance(hull.standing["risk"])
     level = formatting.level(hull.standing["risk"], answer.logbook.settings.tolerated_risk)
+    stop = "**\N{BLACK UP-POINTING TRIANGLE} Not for hire.** " if hull.standing["stop"] else ""
     return (
-        f"**{level}: {chance} that an anode of {name} reaches its limit by {by}** if nobody "
+        f"{stop}**{level}: {chance} that an anode of {name} reaches its limit by {by}** if nobody "
         f"touches it. {_pull_out(hull, answer)}"
     )
 

@@ -4,20 +4,30 @@ from __future__ import annotations
 
 from typing import Any
 
-import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import WHY
-from corrosion.workshop import Looks, schedule_looks
-from corrosion.workshop import price_of_looking as price_looks
+from corrosion.workshop import Looks
 from pages._looks import price
 from pages._looks import round as walk
 from pages._shared import cached_answers, frame, listing, odd_ones, widgets, worked_out
 from pages._shared.session import View
 
 SHOWN = 60
+CENT = 0.005
+WORKED_OUT = (
+    "**Look by** is the first of several dates: two weeks before the chance of a worn anode is "
+    "more than the fleet tolerates; the manual's interval where the register says that it binds; the "
+    "longest time that a fleet may go without a look in that water; soon after a move, an engine "
+    "swap or something odd; or the day on which a look pays most.",
+    "**Worth** is what a reading saves on average: for the readings that may come, the best day to "
+    "replace then, less what replacing blindly on the best day costs. One look ahead is weighed, "
+    "for the list is made anew every week.",
+    "**At each berth** one hull is looked at again soon, so that a berth that turned hot "
+    "shows; when wear on a hull rises, its sisters at that berth are measured the same week.",
+)
 
 
 def show(seen: View, answer: Appraisal) -> None:
@@ -36,7 +46,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _every_date(looks, answer)
     price.show(seen, answer)
     _rests_on(looks)
-    worked_out.explain(answer.logbook, schedule_looks, price_looks)
+    worked_out.explain(answer.logbook, *WORKED_OUT)
 
 
 def _sentence(looks: Looks, answer: Appraisal) -> str:
@@ -82,13 +92,17 @@ def _row(row: dict[str, Any], answer: Appraisal) -> listing.Row:
             listing.unbroken(by),
             listing.text(why),
             listing.text(
-                "not known" if pd.isna(worth) else formatting.price(max(worth, 0.0),
-                                                                    settings.currency)
+                _worth(worth, settings.currency)
             ),
             listing.text(formatting.price(row["cost"], settings.currency)),
         ),
         opens=str(row["hull_id"]),
     )  # fmt: skip
+
+
+def _worth(worth: float, currency: str) -> str:
+    """Say what a look is worth; what would round to no cent is worth nothing."""
+    return formatting.price(0.0 if worth < CENT else worth, currency)
 
 
 def _rests_on(looks: Looks) -> None:

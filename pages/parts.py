@@ -10,12 +10,20 @@ import streamlit as st
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import charts
-from corrosion.workshop import SPANS, Parts, count_by, habit_said, order_parts
-from corrosion.workshop import count_parts as parts_of
+from corrosion.workshop import SPANS, Parts, habit_said
 from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
 from pages._shared.session import View
 
 IN_PICTURE = 12
+WORKED_OUT = (
+    "**How many**: each anode is worn on as the forecast has it and replaced when it is as worn as "
+    "the anodes that this fleet usually replaces; the new one wears on from there. Anodes of one "
+    "hull share its luck, and hulls share the season's, so the range is wider than if they were "
+    "strangers.",
+    "**Order by**: the last day from which the delivery (`lead_days`) still comes before the stock "
+    "runs out, as surely as `service_level` asks.",
+    "**Seals** count every look and every change, for each opens a cover.",
+)
 
 
 def show(seen: View, answer: Appraisal) -> None:
@@ -32,7 +40,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _rows(parts, answer, int(weeks or SPANS[1]))
     _by_mooring(parts, int(weeks or SPANS[1]))
     _rests_on(parts)
-    worked_out.explain(answer.logbook, parts_of, count_by, order_parts)
+    worked_out.explain(answer.logbook, *WORKED_OUT)
 
 
 def _sentence(parts: Parts, answer: Appraisal) -> str:

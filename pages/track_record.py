@@ -9,9 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.forecast import Appraisal, Record, in_one_line, scores, scores_by, widening
-from corrosion.forecast import forecasts as said_before
-from corrosion.forecast import outcomes as found_later
+from corrosion.forecast import Appraisal, Record, in_one_line, scores, scores_by
 from corrosion.reports import charts
 from pages._shared import (
     cached_answers,
@@ -23,7 +21,7 @@ from pages._shared import (
     worked_out,
 )
 from pages._shared.session import View
-from pages._track_record import worst_band
+from pages._track_record import method_words, worst_band
 
 MOST_MISSES = 20
 RULES = {
@@ -52,11 +50,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _horizons(record)
     _places(record)
     _misses(record, answer)
-    worked_out.explain(
-        answer.logbook, said_before.forecasts_of, said_before.as_known, found_later.judged,
-        widening,
-        scores.reliability, scores.rivals, scores.coverage, scores.horizons,
-    )  # fmt: skip
+    worked_out.explain(answer.logbook, *method_words.WORKED_OUT)
 
 
 def _offer(seen: View) -> None:

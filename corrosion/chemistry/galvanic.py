@@ -20,6 +20,7 @@ from corrosion.chemistry.salinity import (
     salinity_from_conductivity,
     salinity_g_per_kg,
     venice_name,
+    venice_words,
 )
 from corrosion.common import YEAR_H
 
@@ -27,7 +28,7 @@ __all__ = [
     "ALLOYS_AND_WATERS", "CAPACITY_RANGES", "CAUTIONS", "CURRENT_CAPACITIES", "DRIVING_VOLTAGES",
     "METALS", "Advice", "Metal", "advise", "capacity_ah_per_kg", "current_density_a_per_m2",
     "practical_salinity", "salinity_from_conductivity", "salinity_g_per_kg", "venice_name",
-    "wear_beside", "wear_rate_mm_per_year",
+    "venice_words", "wear_beside", "wear_rate_mm_per_year",
 ]  # fmt: skip
 
 FloatArray = npt.NDArray[np.float64]

@@ -37,6 +37,15 @@ _E = (0.0, 2.070e-5, -6.370e-10, 3.989e-15)
 VENICE_LOWER_BOUNDS = (0.0, 0.5, 5.0, 18.0, 30.0, 40.0)
 """Lower bounds of the zones of the Venice System (1958), per mille by mass."""
 
+VENICE_WORDS = {
+    "fresh": "fresh water",
+    "oligohaline": "brackish water with little salt, oligohaline: 0.5 to 5 g/kg",
+    "mesohaline": "brackish water, mesohaline: 5 to 18 g/kg",
+    "polyhaline": "nearly sea water, polyhaline: 18 to 30 g/kg",
+    "euhaline": "sea water, euhaline: 30 to 40 g/kg",
+    "hyperhaline": "saltier than the sea, hyperhaline: over 40 g/kg",
+}
+"""What the names of the zones mean, by the bounds above."""
 VENICE_NAMES = ("fresh", "oligohaline", "mesohaline", "polyhaline", "euhaline", "hyperhaline")
 """Zones of the Venice System; oligo-, meso- and polyhaline together are brackish water."""
 
@@ -164,3 +173,9 @@ def venice_name(salinity: npt.ArrayLike) -> npt.NDArray[np.object_]:
     zone = np.searchsorted(VENICE_LOWER_BOUNDS[1:], known, side="right")
     names = np.asarray((*VENICE_NAMES, None), dtype=np.object_)
     return np.asarray(names[np.where(np.isnan(known), len(VENICE_NAMES), zone)], dtype=np.object_)
+
+
+def venice_words(salinity: float) -> str:
+    """Say in plain words which water a salinity (g/kg) is, with the zone's own name and bounds."""
+    name = venice_name(salinity).item()
+    return VENICE_WORDS.get(name, "not known")

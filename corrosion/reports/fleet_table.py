@@ -32,8 +32,8 @@ class FleetTable:
         One row a hull, riskiest first, then those that cannot be judged: `hull_id`, `name`,
         `mooring_id`, `layout` (empty where not known), `standing` (one of STANDINGS), `rank`,
         `risk` (0 to 1, by the end of the horizon), `pull_by` (date), `position` (its worst
-        anode), `worn` and that anode's range, last look (UTC, mm) and sizes (mm), `why` (or why
-        it is not judged).
+        anode), `worn` and that anode's range, last look (UTC, mm) and sizes (mm), `stop` (why it
+        must not sail; empty: it may), `why` (or why it is not judged).
     weeks : DataFrame
         One row a judged hull and week, as `weeks_ahead` gives them.
     expected : DataFrame

@@ -7,6 +7,7 @@ never rewritten, parts to order, costs from what was done, savings against rules
 
 from corrosion.forecast import LIFT_STOP, RELEASE
 from corrosion.workshop.costs import EVERYWHERE, Costs, add_up_costs
+from corrosion.workshop.flushing_done import FlushingDone, add_up_flushing
 from corrosion.workshop.issued import (
     issue_plan,
     joined_positions,
@@ -72,6 +73,7 @@ __all__ = [
     "SPANS",
     "TAKEN",
     "Costs",
+    "FlushingDone",
     "Horizon",
     "Looks",
     "Parts",
@@ -80,6 +82,7 @@ __all__ = [
     "PriceOfLooking",
     "Savings",
     "add_up_costs",
+    "add_up_flushing",
     "bays_of",
     "compare_rules",
     "count_by",

@@ -17,6 +17,8 @@ MARKS = {
     "not known": "? not known",
 }
 
+STOPPED = "✕ not for hire"
+
 
 def ask(hulls: pd.DataFrame) -> pd.DataFrame:
     """Offer the filters and return the hulls that they keep."""
@@ -46,7 +48,18 @@ def sentence(chosen: pd.DataFrame, fleet: FleetTable, answer: Appraisal) -> str:
     whole = len(chosen) == len(fleet.hulls)
     every = formatting.count(len(fleet.hulls), "hull")
     start = every if whole else f"{len(chosen)} of {every} looked at"
-    return f"**{start}: {counted or 'none'}** by {by}.{_ahead(fleet, answer) if whole else ''}"
+    ahead = _ahead(fleet, answer) if whole else ""
+    return f"**{start}: {counted or 'none'}** by {by}.{_stopped(chosen)}{ahead}"
+
+
+def stopped(hulls: pd.DataFrame) -> pd.Series:
+    """Mark the hulls that must not be hired out, wherever they stand otherwise."""
+    return hulls["stop"].fillna("").ne("")
+
+
+def _stopped(chosen: pd.DataFrame) -> str:
+    count = int(stopped(chosen).sum())
+    return f" **{count} {STOPPED}.**" if count else ""
 
 
 def _ahead(fleet: FleetTable, answer: Appraisal) -> str:

@@ -9,7 +9,7 @@ import streamlit as st
 
 from corrosion.common import formatting
 from corrosion.reports import STANDINGS, metal_left
-from pages._fleet.choice import MARKS
+from pages._fleet.choice import MARKS, STOPPED, stopped
 from pages._shared import listing
 
 TILES = 48
@@ -22,7 +22,7 @@ def show(hulls: pd.DataFrame) -> None:
     drawn = set(hulls["hull_id"].iloc[:TILES])
     groups = [_group(str(name), own, drawn) for name, own in hulls.groupby("mooring_id")]
     listing.press("".join(groups), "glance")
-    marks = ", ".join(mark for mark in MARKS.values())
+    marks = ", ".join((STOPPED, *MARKS.values()))
     st.caption(f"A tile is a hull with its worst anode; press it. {marks}. {metal_left.KEY}")
 
 
@@ -38,15 +38,22 @@ def _group(name: str, hulls: pd.DataFrame, drawn: set[str]) -> str:
 
 def _counts(hulls: pd.DataFrame) -> str:
     counts = hulls["standing"].value_counts()
-    return ", ".join(f"{counts[name]} {MARKS[name]}" for name in STANDINGS if name in counts)
+    counted = [f"{counts[name]} {MARKS[name]}" for name in STANDINGS if name in counts]
+    halted = int(stopped(hulls).sum())
+    return ", ".join([*counted, *([f"{halted} of them {STOPPED}"] if halted else [])])
 
 
 def _tile(hull: Any) -> str:
-    shape = MARKS[hull.standing].split()[0]
+    """Draw a hull; one that must not sail is marked so, however much metal it has left."""
+    halted = isinstance(hull.stop, str) and hull.stop != ""
+    shape = (STOPPED if halted else MARKS[hull.standing]).split()[0]
     left = metal_left.metal_left(hull)
-    words = listing.text(f"{MARKS[hull.standing]}, {metal_left.in_words(left)}")
+    states = [STOPPED] if halted else []
+    words = listing.text(", ".join([*states, MARKS[hull.standing], metal_left.in_words(left)]))
     inside = (
         f"<b>{shape} {listing.text(hull.hull_id)}</b>{metal_left.draw(left)}"
         f'<span class="unseen">{words}</span>'
     )
-    return listing.link(hull.hull_id, inside, f"tile {hull.standing.replace(' ', '-')}")
+    return listing.link(
+        hull.hull_id, inside, f"tile {'past' if halted else hull.standing.replace(' ', '-')}"
+    )

@@ -54,7 +54,7 @@ def _row(hull: Any, answer: Appraisal) -> listing.Row:
             ),
             opens=hull.hull_id,
         )
-    where = hull.mooring_id or "berth not known"
+    where = widgets.where(hull)
     look = anode_cards.last_seen(hull, settings.length_unit)
     read = formatting.day(hull.last_read_at, settings.timezone)
     limit = formatting.size(hull.limit_size_mm, settings.length_unit)

@@ -35,9 +35,10 @@ def show(seen: View, answer: Appraisal, names: dict[str, str]) -> None:
     for line in costs.not_known:
         st.caption(f"Not in the sums: {formatting.plain(line)}")
     st.caption(
-        "As it happened, not adjusted: a mooring whose hulls run more costs more. Flushing itself "
-        "and what late anodes damaged are not in it."
+        "As it happened, not adjusted: a mooring whose hulls run more costs more. What late anodes "
+        "damaged is not in it."
     )
+    widgets.flushing_beside(cached_answers.flushing_done(seen), answer)
     widgets.download(table, "costs", "Costs as CSV")
 
 

@@ -21,7 +21,9 @@ def show(seen: View, study: MooringStudy, answer: Appraisal, names: dict[str, st
         ("Mooring", "Salinity", "By the Venice System", "Temperature", "Samples"),
         [_row(row, names) for row in study.water.itertuples()],
         "water_names",
-        "Salinity in g of salt a kg of water: middle, and the range of 8 samples in 10.",
+        "Salinity in g of salt a kg of water: middle, and the range of 8 samples in 10. The Venice "
+        "System (1958) names waters by it: fresh under 0.5, oligohaline to 5, mesohaline to 18 "
+        "(all brackish), polyhaline to 30 (nearly the sea), euhaline to 40 (the sea).",
     )
     for row in study.water.itertuples():
         _doubts(row, formatting.plain(names[row.mooring_id]))

@@ -70,6 +70,7 @@ from corrosion.reports import (
 )
 from corrosion.workshop import (
     Costs,
+    FlushingDone,
     Looks,
     Parts,
     Plan,
@@ -77,6 +78,7 @@ from corrosion.workshop import (
     PriceOfLooking,
     Savings,
     add_up_costs,
+    add_up_flushing,
     compare_rules,
     count_parts,
     preview_decision,
@@ -151,6 +153,13 @@ def what_if(key: Key, worse_by: float, false_flushes: float) -> WhatIf:
 def costs(key: Key) -> Costs:
     """Add up what anode work has cost."""
     return add_up_costs(appraisal.of(key))
+
+
+@cached(8)
+def flushing_done(key: Key) -> FlushingDone:
+    """Add up what the flushes took in the stretch that the costs are of."""
+    bill = costs.of(key)
+    return add_up_flushing(appraisal.of(key), bill.first, bill.last)
 
 
 @cached(12, "Counting the parts …")

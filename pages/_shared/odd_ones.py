@@ -25,6 +25,15 @@ KINDS = {
 }
 
 
+CASE = ["kind", "hull_id", "mooring_id"]
+"""What makes a case, one line of the list: anodes of one hull that are odd in one way are one."""
+
+
+def cases(odd: pd.DataFrame) -> int:
+    """Count the lines of the list of odd ones."""
+    return 0 if odd.empty else int(odd.groupby(CASE, sort=False).ngroups)
+
+
 def week(seen: View, answer: Appraisal) -> None:
     """List what is odd over the whole fleet, hull by hull; what stops a hull first."""
     odd = cached_answers.odd(seen)
@@ -37,9 +46,8 @@ def week(seen: View, answer: Appraisal) -> None:
 def everything(seen: View, answer: Appraisal) -> None:
     """List each odd anode, hull and berth with what it does and what to do about it."""
     odd = cached_answers.odd(seen)
-    keys = ["kind", "hull_id", "mooring_id"]
-    rows = [_row(same, answer, with_hull=True) for _, same in odd.groupby(keys, sort=False)]
-    sentence = f"{formatting.count(len(odd), 'case')}. Press a row for the hull. {_rate()}"
+    rows = [_row(same, answer, with_hull=True) for _, same in odd.groupby(CASE, sort=False)]
+    sentence = f"{formatting.count(cases(odd), 'case')}. Press a row for the hull. {_rate()}"
     listing.show(("Where", "What", "How it is known", "What to do"), rows, "odd", sentence)
     widgets.download(odd, "look_again", "Odd ones as CSV")
 

@@ -147,8 +147,7 @@ def _hull(
 ) -> listing.Row:  # fmt: skip
     settings = answer.logbook.settings
     by = formatting.deadline(hull["pull_by"], answer.forecast.on, settings.timezone)
-    stop = "▲\u00a0not\u00a0for\u00a0hire" if hull["stop"] else ""
-    under, why = stop or str(hull["mooring_id"]), _why(hull, pull)
+    under, why = widgets.where(hull), _why(hull, pull)
     return listing.Row(
         (
             listing.strong(name, under),

@@ -44,7 +44,7 @@ def _hull_row(hull: Any, answer: Appraisal) -> listing.Row:
     settings = answer.logbook.settings
     return listing.Row(
         (
-            listing.strong(f"{hull.rank}. {hull.hull_id}", hull.mooring_id or "berth not known"),
+            listing.strong(f"{hull.rank}. {hull.hull_id}", widgets.where(hull)),
             listing.chance(hull.risk, settings.tolerated_risk),
             listing.unbroken(widgets.pull_by(hull, answer)),
             listing.strong(hull.worst_position, f"worn {formatting.worn(hull.worn)}"),

@@ -11,6 +11,7 @@ import streamlit as st
 from corrosion.common import as_csv, cautions, formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import charts
+from corrosion.workshop import FlushingDone
 
 
 def picture(figure: go.Figure, key: str, alt: str) -> None:
@@ -32,6 +33,32 @@ def pull_by(row: Any, answer: Appraisal) -> str:
     if pd.isna(row.pull_by):
         return formatting.FAR_OFF
     return formatting.deadline(row.pull_by, answer.forecast.on, answer.logbook.settings.timezone)
+
+
+def where(hull: Any) -> str:
+    """Say under a hull's name that it must not sail, the same in every list; else where it lies."""
+    if hull.stop:
+        return "▲\u00a0not\u00a0for\u00a0hire"
+    return str(hull.mooring_id or "berth not known")
+
+
+def flushing_beside(done: FlushingDone, answer: Appraisal) -> None:
+    """Say what flushing itself took, beside the sums of anode work that it is not part of."""
+    if done.flushes == 0:
+        st.caption("Flushing itself is not in it: no flush of this stretch is on record.")
+        return
+    money = formatting.price(done.amount, answer.logbook.settings.currency)
+    cost = "its cost is not known (no wage)" if money == "not known" else formatting.plain(money)
+    taken = (
+        f"; {formatting.number(done.taken_minutes)} had no minutes and are taken at "
+        f"{formatting.number(answer.logbook.settings.flush_minutes)}"
+        if done.taken_minutes
+        else ""
+    )
+    st.caption(
+        f"Flushing itself is not in it: {formatting.number(done.flushes)} flushes on record took "
+        f"{formatting.number(done.hours)} h, {cost}{taken}. What flushing spares is on *Flushing*."
+    )
 
 
 def cautions_in_short() -> None:

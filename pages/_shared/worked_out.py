@@ -2,45 +2,27 @@
 
 from __future__ import annotations
 
-import inspect
-from collections.abc import Callable, Iterable
-
 import streamlit as st
 
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.records import Logbook, stamp
 
-SECTIONS = ("Parameters", "Returns", "Raises", "References", "Notes")
 
+def explain(logbook: Logbook, *sentences: str) -> None:
+    """Say how a page's answer was worked out, point by point; the method's version stands under it.
 
-def explain(logbook: Logbook, *parts: Callable[..., object]) -> None:
-    """Say how a page's answer was worked out, in the words of the functions that did it.
-
-    Each function's docstring is shown as far as it speaks to people, so that what is said here
-    and what is done there cannot drift apart; the method's version stands under it.
+    The sentences speak to whoever has to defend the answer in front of people, and may be
+    Markdown: what a function does in the words of its own file is for those who read the file.
     """
     with st.expander("How this is worked out"):
-        st.markdown("\n".join(f"- {_said(part)}" for part in parts))
+        st.markdown("\n".join(f"- {sentence}" for sentence in sentences))
         method(logbook)
 
 
 def method(logbook: Logbook) -> None:
     """Say which fleet, moment and method the answer is of."""
     st.caption(formatting.plain(stamp(logbook)))
-
-
-def _said(part: Callable[..., object]) -> str:
-    """Return what a docstring says before its sections, as one paragraph."""
-    lines = (inspect.getdoc(part) or "").splitlines()
-    return formatting.plain(" ".join(" ".join(_before_sections(lines)).split()))
-
-
-def _before_sections(lines: list[str]) -> Iterable[str]:
-    for line in lines:
-        if line.strip() in SECTIONS:
-            return
-        yield line.replace("`", "")
 
 
 def show(answer: Appraisal) -> None:
