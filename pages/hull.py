@@ -56,8 +56,7 @@ def show(seen: View, answer: Appraisal) -> None:
         history_list.hours(hull, seen, answer)
     with st.expander(f"History: {formatting.count(len(hull.history), 'entry', 'entries')}"):
         history_list.entries(hull, answer)
-    with st.expander("Report for the auditor, to print"):
-        _report(hull.hull_id, seen)
+    _report(hull.hull_id, seen)
     worked_out.explain(answer.logbook, *WORKED_OUT)
 
 
@@ -72,22 +71,24 @@ def _stop(hull_id: str, answer: Appraisal) -> None:
 
 def _report(hull_id: str, seen: View) -> None:
     """Offer the hull's whole story for whoever audits it."""
-    st.caption(
-        "History with corrections and gaps, limits with their sources, forecasts as they were "
-        "issued. A page that prints."
-    )
-    for paper, name in (("a4", "A4"), ("letter", "Letter")):
-        st.download_button(
-            f"Report, {name}",
-            data=lambda paper=paper: cached_answers.hull_story(seen, hull_id, paper).encode(
-                "utf-8"
-            ),
-            file_name=f"hull_{hull_id}_{paper}.html",
-            mime="text/html",
-            key=f"report_{paper}",
-            icon=":material/print:",
-            on_click="ignore",
+    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+        st.markdown(
+            "**For the auditor**: history with corrections and gaps, limits with their sources, "
+            "forecasts as they were issued.",
+            width="stretch",
         )
+        for paper, name in (("a4", "A4"), ("letter", "Letter")):
+            st.download_button(
+                f"Report, {name}",
+                data=lambda paper=paper: cached_answers.hull_story(seen, hull_id, paper).encode(
+                    "utf-8"
+                ),
+                file_name=f"hull_{hull_id}_{paper}.html",
+                mime="text/html",
+                key=f"report_{paper}",
+                icon=":material/print:",
+                on_click="ignore",
+            )
 
 
 def _chosen(answer: Appraisal) -> str | None:

@@ -19,9 +19,9 @@ SHOWN = 60
 CENT = 0.005
 WORKED_OUT = (
     "**Look by** is the first of several dates: two weeks before the chance of a worn anode is "
-    "more than the fleet tolerates; the manual's interval where the register says that it binds; the "
-    "longest time that a fleet may go without a look in that water; soon after a move, an engine "
-    "swap or something odd; or the day on which a look pays most.",
+    "more than the fleet tolerates; the manual's interval where the register says that it "
+    "binds; the longest time that a fleet may go without a look in that water; soon after a "
+    "move, an engine swap or something odd; or the day on which a look pays most.",
     "**Worth** is what a reading saves on average: for the readings that may come, the best day to "
     "replace then, less what replacing blindly on the best day costs. One look ahead is weighed, "
     "for the list is made anew every week.",

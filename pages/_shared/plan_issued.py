@@ -26,7 +26,10 @@ def changes(planned: PlannedWeek, answer: Appraisal) -> None:
     zone = answer.logbook.settings.timezone
     issued, found = planned.issued, planned.drift
     if issued.empty:
-        st.caption("No plan is issued for this week yet: what stands here is a draft.")
+        st.caption(
+            "No plan is issued for this week yet, so what has changed since cannot be told: what "
+            "stands here is a draft."
+        )
         return
     when = formatting.moment(issued["issued_at"].iloc[0], zone)
     by = formatting.plain(issued["entered_by"].iloc[0])

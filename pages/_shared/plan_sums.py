@@ -16,7 +16,7 @@ def show(planned: PlannedWeek, answer: Appraisal) -> None:
     """Show the sums behind the plan: neighbours, and what it costs."""
     plan = planned.plan
     currency = answer.logbook.settings.currency
-    with st.expander("Neighbours: replace now, or leave; and what the plan costs"):
+    with st.expander("Neighbours: replace now, or leave; what the plan costs; if a lift is out"):
         out = plan.neighbours["hull_id"].isin(planned.pulls["hull_id"])
         rows = [_neighbour(row, answer) for row in plan.neighbours[out].itertuples()]
         headings = ("Hull and anode", "Choice", "Part", "Life thrown away", "Visit saved", "Net")
@@ -30,9 +30,23 @@ def show(planned: PlannedWeek, answer: Appraisal) -> None:
             item: f"{formatting.number(amount)} {currency}".strip() for item, amount in costs
         }
         listing.facts(amounts, "costs")
+        _lift_out(planned, answer)
         for line in plan.assumed:
             st.caption(f"Taken for granted: {formatting.plain(line)}")
         widgets.download(plan.neighbours, "neighbours", "Neighbours as CSV")
+
+
+def _lift_out(planned: PlannedWeek, answer: Appraisal) -> None:
+    """Say, mooring by mooring, what it costs if nothing can be hauled there all week."""
+    for mooring, own in planned.pulls.groupby("mooring_id"):
+        hulls = formatting.count(len(own), "hull")
+        later = f"{hulls} a week later" if len(own) == 1 else f"{hulls}, each a week later"
+        cost = max(float(own["slip_cost"].sum()), 0.0)
+        money = formatting.plain(formatting.price(cost, answer.logbook.settings.currency))
+        st.markdown(
+            f"If the lift at {formatting.plain(mooring)} is out all week: {later}, {money} more, "
+            "as far as a bay is free for them then. Stops stay."
+        )
 
 
 def _neighbour(row: Any, answer: Appraisal) -> listing.Row:

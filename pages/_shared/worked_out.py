@@ -49,6 +49,9 @@ Read, after setting aside what is counted above:
   tolerates (`tolerated_risk` in `fleet.toml`).
 - The number of hulls *if nobody acts* is the 10 % to 90 % range when hulls are taken one by one
   as independent; a hot spell that wears all of them faster would widen it.
+- Anodes that read low are looked at sooner and pulled early. Pulled early is not counted as worn
+  out, a look tells of the wear since the one before whatever prompted it, and a limit crossed
+  between two looks is crossed somewhere between them.
 - What is not in the logs is not in the chance: stray current that starts tomorrow, a blow, a
   loose bolt. An anode that does not wear in salt water is an alarm, not a saving.
 """
