@@ -160,7 +160,10 @@ QUESTIONS = (
         then="Work sheets",
     ),
     Question(
-        MECHANIC, "What may not sail until I sign?", r"not for hire", then="Tags: not for hire"
+        MECHANIC,
+        "What may not sail until I sign?",
+        r"NOT FOR HIRE.*Done on.*by \(role\)",
+        then="Tags: not",
     ),
     # ---- dock staff, sceptical
     Question(DOCK, "What of our own dock?", r"At estuary \(salt\)\s*20 %", page="Flushing"),
