@@ -8,6 +8,7 @@ import pandas as pd
 from demo_fleet.clock import TRUTH_YEAR_H, Floats
 from demo_fleet.scenario import WATERS
 from demo_fleet.season import could_flush, last_of_day
+from demo_fleet.sums_of_truth import against_the_fleet, share_avoided, wear_per_100_hours
 from demo_fleet.truth import HullTruth, World
 from demo_fleet.yard import (
     Exposure,
@@ -93,7 +94,7 @@ def share_saved(
         other = expose(truth.use, world.mooring_water, world.physics.drying_h, world.marks_h, added)
         was += _salty_wear(truth, truth.exposure, world)
         flushed += _salty_wear(truth, other, world)
-    return 1.0 - flushed / was if was else 0.0
+    return share_avoided(was, flushed)
 
 
 def _clock_hours(truth: HullTruth, circuit: str, state: str, world: World) -> Floats:
@@ -142,10 +143,7 @@ def _habit(
             "circuit": circuit,
             "water": water,
             "state": state,
-            "hours": float(clock[w]),
-            "effective_hours": float(effective[w]),
-            "worn_per_100h": float(100 * worn[w] / clock[w]),
-            "worn_per_100_effective_h": float(100 * worn[w] / effective[w]),
+            **wear_per_100_hours(float(clock[w]), float(effective[w]), float(worn[w])),
             "worn_per_100_effective_h_15c": 100
             * mean_share
             * _reference_rate(circuit, state, water, world),
@@ -209,15 +207,7 @@ def _worn_equal(truths: list[HullTruth], number: int, world: World) -> float:
 
 
 def mooring_ratios(truths: list[HullTruth], world: World) -> pd.DataFrame:
-    """
-    True wear at each mooring against the fleet's mean.
-
-    Returns
-    -------
-    DataFrame
-        ``mooring_id``, ``water``, ``hull_days``, ``raw_ratio`` (as it happened) and
-        ``adjusted_ratio`` (use, flushing, berthing and layout held equal).
-    """
+    """True wear at each mooring against the fleet's mean, as `against_the_fleet` says it."""
     logged = _logged(world)
     count = len(world.scenario.moorings)
     worn, days = np.zeros(count), np.zeros(count)
@@ -227,13 +217,11 @@ def mooring_ratios(truths: list[HullTruth], world: World) -> pd.DataFrame:
             there = logged & (home == number)
             worn[number] += hourly[there].sum()
             days[number] += there.sum() / 24.0
-    equal = np.array([_worn_equal(truths, number, world) for number in range(count)])
-    return pd.DataFrame(
-        {
-            "mooring_id": [m.mooring_id for m in world.scenario.moorings],
-            "water": [m.water for m in world.scenario.moorings],
-            "hull_days": days,
-            "raw_ratio": (worn / days) / (worn.sum() / days.sum()),
-            "adjusted_ratio": equal / (equal @ days / days.sum()),
-        }
+    moorings = world.scenario.moorings
+    return against_the_fleet(
+        [mooring.mooring_id for mooring in moorings],
+        [mooring.water for mooring in moorings],
+        days,
+        worn,
+        [_worn_equal(truths, number, world) for number in range(count)],
     )

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from demo_fleet.clock import TRUTH_YEAR_H
+from demo_fleet.sums_of_truth import against_the_fleet, share_avoided, wear_per_100_hours
 
 from .craft import ENGINE, HULL, Hull
 from .physics import Floats, warmth
@@ -44,7 +45,7 @@ def share_saved(fleet: TrueFleet, on: pd.Timestamp, delay_h: float = 1.0) -> flo
         )
         as_was += worn_per_mm * _salty_engine_mm(line, until_h)
         as_rinsed += worn_per_mm * _salty_engine_mm(rinsed, until_h)
-    return 1 - as_rinsed / as_was if as_was else 0.0
+    return share_avoided(as_was, as_rinsed)
 
 
 def habit_rates(fleet: TrueFleet, on: pd.Timestamp) -> pd.DataFrame:
@@ -54,8 +55,8 @@ def habit_rates(fleet: TrueFleet, on: pd.Timestamp) -> pd.DataFrame:
     -------
     DataFrame
         `circuit`, `water`, `state`, `hours` (by the clock), `effective_hours` (the same, but
-        drying for `unflushed`), `worn` (summed over hulls), `worn_per_100h` and
-        `worn_per_100_effective_h` (as happened), `worn_per_100_effective_h_15c` (at 15 °C, for a
+        drying for `unflushed`), `worn_per_100h` and `worn_per_100_effective_h` (as happened,
+        summed over hulls), `worn_per_100_effective_h_15c` (at 15 °C, for a
         hull of average pace and a mooring of average rate).
     """
     states = (
@@ -65,33 +66,25 @@ def habit_rates(fleet: TrueFleet, on: pd.Timestamp) -> pd.DataFrame:
         (HULL, "afloat", "afloat_h", "afloat_h", "afloat_water", "afloat_mm"),
     )
     rows = [_habit(fleet, on, water, *state) for state in states for water in range(3)]
-    table = pd.DataFrame([row for row in rows if row is not None])
-    per_100 = 100 * table["worn"]
-    return table.assign(
-        worn_per_100h=per_100 / table["hours"],
-        worn_per_100_effective_h=per_100 / table["effective_hours"],
-    )
+    return pd.DataFrame([row for row in rows if row is not None])
 
 
 def mooring_ratios(fleet: TrueFleet, on: pd.Timestamp) -> pd.DataFrame:
-    """True wear at each mooring against the fleet's mean, as happened and with all else equal.
+    """True wear at each mooring against the fleet's mean, as `against_the_fleet` says it.
 
-    Returns
-    -------
-    DataFrame
-        `mooring_id`, `water`, `hull_days`, `raw_ratio` (worn a hull-day against the fleet's),
-        `adjusted_ratio` (the fleet's average hours a day in each state, put to each mooring's
-        water, warmth and rate; both circuits weigh alike; against the mean over hull-days).
+    Equal use: the fleet's average hours a day in each state, put to each mooring's water, warmth
+    and rate; both circuits weigh alike.
     """
-    rows = [_at_mooring(fleet, on, number) for number in range(len(fleet.moorings))]
-    table = pd.DataFrame(rows)
-    days = table["hull_days"]
-    raw = table["worn"] / days
-    fleet_raw = table["worn"].sum() / days.sum()
-    fleet_equal = (table["equal"] * days).sum() / days.sum()
-    table["raw_ratio"] = raw / fleet_raw
-    table["adjusted_ratio"] = table["equal"] / fleet_equal
-    return table.drop(columns=["worn", "equal"])
+    numbers = range(len(fleet.moorings))
+    hull_days, worn = zip(*(_at_mooring(fleet, on, number) for number in numbers), strict=True)
+    until_h = fleet.hours(on)
+    return against_the_fleet(
+        [place.mooring_id for place in fleet.moorings],
+        [WATERS[place.water] for place in fleet.moorings],
+        hull_days,
+        worn,
+        [_equal_use(fleet, until_h, number) for number in numbers],
+    )
 
 
 def _worn_per_mm(fleet: TrueFleet, hull: Hull, circuit: int) -> float:
@@ -144,9 +137,7 @@ def _habit(
         "circuit": CIRCUITS[circuit],
         "water": WATERS[water],
         "state": state,
-        "hours": clock,
-        "effective_hours": drying,
-        "worn": worn,
+        **wear_per_100_hours(clock, drying, worn),
         "worn_per_100_effective_h_15c": 100 * average * _rate(fleet, circuit, state)[water],
     }
 
@@ -161,9 +152,9 @@ def _rate(fleet: TrueFleet, circuit: int, state: str) -> Floats:
     return physics.flooded_mm_per_h if circuit == ENGINE else physics.afloat_mm_per_h
 
 
-def _at_mooring(fleet: TrueFleet, on: pd.Timestamp, number: int) -> dict[str, object]:
-    """Hull-days at a mooring, worn there, and worn a day under the fleet's average use."""
-    until_h, place = fleet.hours(on), fleet.moorings[number]
+def _at_mooring(fleet: TrueFleet, on: pd.Timestamp, number: int) -> tuple[float, float]:
+    """Hull-days at a mooring, and worn there."""
+    until_h = fleet.hours(on)
     worn = hours = 0.0
     for hull, line in zip(fleet.hulls, fleet.timelines, strict=True):
         middle = (line.bound_h[1:] + line.bound_h[:-1]) / 2
@@ -173,13 +164,7 @@ def _at_mooring(fleet: TrueFleet, on: pd.Timestamp, number: int) -> dict[str, ob
         for circuit in (ENGINE, HULL):
             per_mm = _worn_per_mm(fleet, hull, circuit) * hull.pace[circuit]
             worn += per_mm * float(line.circuit_mm(circuit)[there].sum())
-    return {
-        "mooring_id": place.mooring_id,
-        "water": WATERS[place.water],
-        "hull_days": hours / 24,
-        "worn": worn,
-        "equal": _equal_use(fleet, until_h, number),
-    }
+    return hours / 24, worn
 
 
 def _equal_use(fleet: TrueFleet, until_h: float, number: int) -> float:

@@ -8,6 +8,8 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
+from demo_fleet.writing import arrow_table, write_table
+
 from .anodes import Life, Look
 from .craft import ENGINE, Hull, Position
 from .plans import FRESH, WATERS, Plan
@@ -227,7 +229,6 @@ def write_logs(tables: Mapping[str, pd.DataFrame], kind: str, seed: int, folder:
     (folder / "fleet.toml").write_text(SETTINGS.format(kind=kind, seed=seed), encoding="utf-8")
     for log, table in tables.items():
         (folder / log).mkdir(exist_ok=True)
-        table.drop(columns=TAKEN, errors="ignore").to_parquet(
-            folder / log / f"{log}.parquet", index=False
-        )
+        logged = table.drop(columns=TAKEN, errors="ignore")
+        write_table(arrow_table(logged), folder / log / f"{log}.parquet")
     return folder
