@@ -36,7 +36,7 @@ def objections_to(desk: Desk, rows: Sequence[Row], instead_of: int | None = None
     """
     logbook = _beside(desk, rows[0])
     tried, log_row = _with_rows(logbook, rows, desk.now, instead_of)
-    objections = check_logs(tried).objections
+    objections = check_logs(tried, {rows[0].log, "hulls"}).objections
     own = objections[(objections["log"] == rows[0].log) & (objections["log_row"] == log_row)]
     return set(own["rule"]) | (_about_hull(objections, tried, rows[0]) - _before(logbook, rows[0]))
 
@@ -57,7 +57,7 @@ def objections_by_row(desk: Desk, rows: Sequence[Row]) -> list[set[str]]:
         Names of the rules that object, row by row.
     """
     tried, first = _with_rows(desk.logbook, rows, desk.now, None)
-    objections = check_logs(tried).objections
+    objections = check_logs(tried, {rows[0].log}).objections
     own = objections[objections["log"] == rows[0].log]
     return [set(own.loc[own["log_row"] == first + n, "rule"]) for n in range(len(rows))]
 
@@ -74,7 +74,7 @@ def _before(logbook: Logbook, row: Row) -> set[str]:
     """Only a move changes what is said of a hull at once; for the rest it need not be asked."""
     if row.log != "berths":
         return {"idle-in-season", "never-out", "anode-unread", "berth-missing"}
-    return _about_hull(check_logs(logbook).objections, logbook, row)
+    return _about_hull(check_logs(logbook, {"hulls"}).objections, logbook, row)
 
 
 def _beside(desk: Desk, row: Row) -> Logbook:
@@ -157,7 +157,8 @@ def objections_to_file(desk: Desk, log: str, rows: pd.DataFrame) -> pd.DataFrame
         for name in table.columns
     }
     tables = {**logbook.tables, log: pd.DataFrame(joined)}
-    checked = check_logs(replace(logbook, tables=tables, on=max(logbook.on, desk.now)))
+    tried = replace(logbook, tables=tables, on=max(logbook.on, desk.now))
+    checked = check_logs(tried, {log})
     objections, findings = checked.objections, checked.findings
     own = objections[
         (objections["log"] == log)

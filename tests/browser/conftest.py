@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Playwright, expect, sync_playwright
 
-from tests.browser.serving import Server, Watched, serving, watched
+from tests.browser.serving import PHONE, Server, Watched, serving, watched
 
 HERE = Path(__file__).parent
 CHROMIUM = Path("/usr/bin/chromium")
@@ -52,8 +52,5 @@ def tab(browser: Browser, server: Server) -> Iterator[Watched]:
 
 @pytest.fixture
 def phone(browser: Browser, server: Server) -> Iterator[Watched]:
-    size = {"width": 390, "height": 844}
-    with watched(
-        browser, server, viewport=size, is_mobile=True, has_touch=True, device_scale_factor=2
-    ) as opened:
+    with watched(browser, server, **PHONE) as opened:
         yield opened

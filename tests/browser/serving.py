@@ -16,6 +16,16 @@ from playwright.sync_api import Browser, Locator, Page, TimeoutError, expect
 
 HOUSE = Path(__file__).parents[2]
 STARTS_WITHIN_S = 60.0
+FOOT = "Decision support; does not certify a vessel fit for hire."
+PHONE = {
+    "viewport": {"width": 390, "height": 844},
+    "is_mobile": True,
+    "has_touch": True,
+    "device_scale_factor": 2,
+}
+LATENCY_MS = 200
+SLOW_MS = 90_000
+"""How long an answer may take on a busy machine."""
 
 
 @dataclass
@@ -100,6 +110,23 @@ def watched(browser: Browser, server: Server, **how: object) -> Iterator[Watched
     tab.watch(server.address)
     yield tab
     context.close()
+
+
+def slow_line(page: Page) -> None:
+    """Give a page the line of a phone on a pontoon."""
+    line = page.context.new_cdp_session(page)
+    line.send("Network.enable")
+    line.send(
+        "Network.emulateNetworkConditions",
+        {"offline": False, "latency": LATENCY_MS, "downloadThroughput": -1, "uploadThroughput": -1},
+    )
+
+
+def arrive(page: Page, address: str, *awaited: Locator) -> None:
+    """Open an address and wait for what makes it whole; for the foot where nothing is named."""
+    page.goto(address)
+    for each in awaited or (page.get_by_text(FOOT).last,):
+        expect(each).to_be_visible(timeout=SLOW_MS)
 
 
 def choose(page: Page, field: Locator, option: str) -> None:

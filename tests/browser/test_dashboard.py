@@ -5,30 +5,28 @@ import re
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.browser.serving import Server, Watched, choose, serving, watched
+from tests.browser.serving import FOOT, Server, Watched, arrive, choose, serving, watched
 
 ANSWER = ".st-key-answer"
-FOOT = "Decision support; does not certify a vessel fit for hire."
 
 
-def arrive(tab: Watched, address: str, title: str) -> None:
-    tab.page.goto(address)
-    expect(tab.page.get_by_role("heading", name=title, level=1)).to_be_visible(timeout=60_000)
-    expect(tab.page.get_by_text(FOOT)).to_be_visible(timeout=60_000)
+def open_page(tab: Watched, address: str, title: str) -> None:
+    heading = tab.page.get_by_role("heading", name=title, level=1)
+    arrive(tab.page, address, heading, tab.page.get_by_text(FOOT))
 
 
 def test_a_fresh_server_asked_for_a_hull_first_goes_through_the_front_door(
     browser: Browser,
 ) -> None:
     with serving() as fresh, watched(browser, fresh) as tab:
-        arrive(tab, f"{fresh.address}/hull?hull=H07", "Hull")
+        open_page(tab, f"{fresh.address}/hull?hull=H07", "Hull")
         expect(tab.page.locator(ANSWER)).to_contain_text("H07")
         expect(tab.page.get_by_role("link", name="This week")).to_be_visible()
         assert not tab.wrong
 
 
 def test_the_week_opens_ranks_and_says_that_it_is_simulated(tab: Watched, server: Server) -> None:
-    arrive(tab, server.address, "This week")
+    open_page(tab, server.address, "This week")
     expect(tab.page.locator(ANSWER)).to_contain_text("If nobody acts")
     expect(tab.page.locator(".ribbon")).to_contain_text("Simulated")
     expect(tab.page.locator("a[data-open]:visible").first).to_be_visible()
@@ -39,7 +37,7 @@ def test_the_week_opens_ranks_and_says_that_it_is_simulated(tab: Watched, server
 def test_pressing_a_row_opens_that_hull_and_the_address_names_it(
     tab: Watched, server: Server
 ) -> None:
-    arrive(tab, server.address, "This week")
+    open_page(tab, server.address, "This week")
     row = tab.page.locator("tr[data-open]:visible").last
     hull_id = row.get_attribute("data-open")
     row.locator("td").nth(1).click()
@@ -50,7 +48,7 @@ def test_pressing_a_row_opens_that_hull_and_the_address_names_it(
 
 
 def test_going_back_from_a_hull_returns_to_the_week(tab: Watched, server: Server) -> None:
-    arrive(tab, server.address, "This week")
+    open_page(tab, server.address, "This week")
     tab.page.locator("tr[data-open]:visible").first.click()
     expect(tab.page.get_by_role("heading", name="Hull", level=1)).to_be_visible()
     expect(tab.page).to_have_url(re.compile(r"/hull\?.*hull=H\d\d"))
@@ -63,7 +61,7 @@ def test_going_back_from_a_hull_returns_to_the_week(tab: Watched, server: Server
 def test_date_and_horizon_stay_in_the_address_from_page_to_page(
     tab: Watched, server: Server
 ) -> None:
-    arrive(tab, f"{server.address}/fleet?on=2031-05-01&days=28", "Fleet")
+    open_page(tab, f"{server.address}/fleet?on=2031-05-01&days=28", "Fleet")
     expect(tab.page.locator(ANSWER)).to_contain_text("29 May 2031")
     tab.page.locator("tr[data-open]:visible").first.click()
     expect(tab.page.get_by_role("heading", name="Hull", level=1)).to_be_visible()
@@ -75,15 +73,15 @@ def test_date_and_horizon_stay_in_the_address_from_page_to_page(
 def test_a_rows_link_opened_in_a_new_tab_keeps_hull_date_and_horizon(
     tab: Watched, server: Server
 ) -> None:
-    arrive(tab, f"{server.address}/fleet?on=2031-05-01&days=28", "Fleet")
+    open_page(tab, f"{server.address}/fleet?on=2031-05-01&days=28", "Fleet")
     link = tab.page.locator("a[data-open]:visible").first
     hull_id, address = link.get_attribute("data-open"), link.get_attribute("href")
-    arrive(tab, f"{server.address}/{address}", "Hull")
+    open_page(tab, f"{server.address}/{address}", "Hull")
     expect(tab.page.locator(ANSWER)).to_contain_text(f"{hull_id} reaches its limit by Thu 29 May")
 
 
 def test_choosing_a_hull_on_its_page_names_it_in_the_address(tab: Watched, server: Server) -> None:
-    arrive(tab, f"{server.address}/hull", "Hull")
+    open_page(tab, f"{server.address}/hull", "Hull")
     choose(tab.page, tab.page.get_by_role("combobox"), "H05")
     expect(tab.page.locator(ANSWER)).to_contain_text("H05")
     expect(tab.page).to_have_url(re.compile(r"/hull\?.*hull=H05\b"))
@@ -91,20 +89,20 @@ def test_choosing_a_hull_on_its_page_names_it_in_the_address(tab: Watched, serve
 
 
 def test_a_hull_that_does_not_exist_is_said(tab: Watched, server: Server) -> None:
-    arrive(tab, f"{server.address}/hull?hull=H99", "Hull")
+    open_page(tab, f"{server.address}/hull?hull=H99", "Hull")
     expect(tab.page.get_by_text("There is no hull H99")).to_be_visible()
     assert not tab.wrong
 
 
 def test_every_picture_is_drawn(tab: Watched, server: Server) -> None:
-    arrive(tab, f"{server.address}/hull?hull=H07", "Hull")
+    open_page(tab, f"{server.address}/hull?hull=H07", "Hull")
     expect(tab.page.locator(".js-plotly-plot .main-svg").first).to_be_visible(timeout=20_000)
     expect(tab.page.get_by_text(re.compile(r"^limit \d\.\d mm$"))).to_be_visible()
     assert not tab.wrong
 
 
 def test_nothing_is_asked_of_another_machine(tab: Watched, server: Server) -> None:
-    arrive(tab, server.address, "This week")
+    open_page(tab, server.address, "This week")
     tab.page.locator("tr[data-open]:visible").first.click()
     expect(tab.page.locator(".js-plotly-plot").first).to_be_visible(timeout=20_000)
     assert not tab.abroad
@@ -112,15 +110,14 @@ def test_nothing_is_asked_of_another_machine(tab: Watched, server: Server) -> No
 
 @pytest.mark.parametrize("path", ["", "/hull?hull=H07", "/open_fleet"])
 def test_a_phone_scrolls_one_way_only(phone: Watched, server: Server, path: str) -> None:
-    phone.page.goto(server.address + path)
-    expect(phone.page.get_by_text(FOOT)).to_be_visible(timeout=60_000)
+    arrive(phone.page, server.address + path)
     phone.page.wait_for_timeout(1_000)  # pictures settle into their width
     assert phone.page.evaluate("document.documentElement.scrollWidth") == 390
     assert phone.page.locator("[data-testid=stMain]").evaluate("main => main.scrollWidth") == 390
 
 
 def test_what_a_thumb_presses_is_44_pixels_high(phone: Watched, server: Server) -> None:
-    arrive(phone, server.address, "This week")
+    open_page(phone, server.address, "This week")
     # WCAG 2.2, 2.5.5 target size (enhanced): 44 by 44 CSS pixels
     for target in ("a[data-open]", "[data-testid=stMain] button", ".ribbon a"):
         for place in phone.page.locator(f"{target}:visible").all():
@@ -133,7 +130,7 @@ def test_pictures_take_the_colours_of_the_page(
     browser: Browser, server: Server, scheme: str
 ) -> None:
     with watched(browser, server, color_scheme=scheme) as tab:
-        arrive(tab, f"{server.address}/hull?hull=H07", "Hull")
+        open_page(tab, f"{server.address}/hull?hull=H07", "Hull")
         label = tab.page.locator(".js-plotly-plot .ytick text").first
         expect(label).to_be_visible(timeout=20_000)
         colour = "rgb(27, 39, 51)" if scheme == "light" else "rgb(238, 242, 246)"
@@ -144,7 +141,7 @@ def test_paper_is_black_on_white_with_the_disclaimer_and_without_the_sidebar(
     browser: Browser, server: Server
 ) -> None:
     with watched(browser, server, color_scheme="dark") as tab:
-        arrive(tab, f"{server.address}/hull?hull=H07", "Hull")
+        open_page(tab, f"{server.address}/hull?hull=H07", "Hull")
         tab.page.emulate_media(media="print")
         expect(tab.page.locator("[data-testid=stSidebar]")).to_be_hidden()
         expect(tab.page.get_by_text(FOOT)).to_be_visible()
@@ -153,7 +150,7 @@ def test_paper_is_black_on_white_with_the_disclaimer_and_without_the_sidebar(
 
 
 def test_a_list_downloads_as_csv(tab: Watched, server: Server) -> None:
-    arrive(tab, f"{server.address}/fleet", "Fleet")
+    open_page(tab, f"{server.address}/fleet", "Fleet")
     with tab.page.expect_download() as started:
         tab.page.get_by_role("button", name="Hulls as CSV").click()
     text = started.value.path().read_text(encoding="utf-8-sig")

@@ -11,8 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.serving import Server, watched
-from tests.browser.test_dashboard import FOOT
+from tests.browser.serving import PHONE, Server, arrive, watched
 
 PAGES = (
     *("fleet", "hull?hull=H07", "parts", "costs", "moorings", "flushing", "habits"),
@@ -20,12 +19,6 @@ PAGES = (
     *("import_export", "open_fleet"),
 )
 DESK = {"viewport": {"width": 1440, "height": 900}}
-PHONE = {
-    "viewport": {"width": 390, "height": 844},
-    "is_mobile": True,
-    "has_touch": True,
-    "color_scheme": "dark",
-}
 MOST_SCREENS = {"desk": 4.0, "phone": 9.0}
 MOST_OF_THE_WEEK = {"desk": 2.5, "phone": 7.0}
 FRAMEWORKS_OWN: dict[str, str] = {}
@@ -43,9 +36,8 @@ def opened(browser: Browser, server: Server, form: str) -> Iterator[Page]:
         yield tab.page
 
 
-def arrive(page: Page, server: Server, path: str) -> None:
-    page.goto(f"{server.address}/{path}")
-    expect(page.get_by_text(FOOT)).to_be_visible(timeout=120_000)
+def open_page(page: Page, server: Server, path: str) -> None:
+    arrive(page, f"{server.address}/{path}")
     page.wait_for_timeout(1_000)  # pictures settle into their height
 
 
@@ -53,7 +45,7 @@ def arrive(page: Page, server: Server, path: str) -> None:
 def test_a_page_is_short_and_open_to_everybody(
     opened: Page, server: Server, form: str, path: str
 ) -> None:
-    arrive(opened, server, path)
+    open_page(opened, server, path)
     main = opened.locator("[data-testid=stMain]")
     screens = main.evaluate("main => main.scrollHeight / main.clientHeight")
     most = MOST_SCREENS[form] if path else MOST_OF_THE_WEEK[form]
@@ -71,7 +63,7 @@ def test_the_first_press_of_tab_offers_to_skip_to_the_answer(
     browser: Browser, server: Server
 ) -> None:
     with watched(browser, server, **DESK) as tab:
-        arrive(tab.page, server, "fleet")
+        open_page(tab.page, server, "fleet")
         skip = tab.page.get_by_role("link", name="Skip to the answer")
         # on a busy machine the page's script comes seconds after the answer
         expect(skip).to_be_attached(timeout=60_000)
@@ -84,7 +76,7 @@ def test_the_first_press_of_tab_offers_to_skip_to_the_answer(
 
 def test_another_page_begins_at_its_heading(browser: Browser, server: Server) -> None:
     with watched(browser, server, **DESK) as tab:
-        arrive(tab.page, server, "fleet")
+        open_page(tab.page, server, "fleet")
         tab.page.get_by_role("link", name="Parts").click()
         heading = tab.page.get_by_role("heading", name="Parts", level=1)
         expect(heading).to_be_focused(timeout=60_000)

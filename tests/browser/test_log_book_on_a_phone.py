@@ -9,9 +9,8 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import HOUSE, Server, Watched, serving, watched
+from tests.browser.serving import HOUSE, PHONE, Server, Watched, arrive, serving, watched
 
-PHONE = {"width": 390, "height": 844}
 WRITE = "Write it down"
 
 
@@ -31,14 +30,12 @@ def dock(fleet: Path) -> Iterator[Server]:
 
 @pytest.fixture
 def thumb(browser: Browser, dock: Server) -> Iterator[Watched]:
-    how = {"viewport": PHONE, "is_mobile": True, "has_touch": True, "device_scale_factor": 2}
-    with watched(browser, dock, **how) as opened:
+    with watched(browser, dock, **PHONE) as opened:
         yield opened
 
 
-def arrive(page: Page, dock: Server, address: str) -> None:
-    page.goto(f"{dock.address}/log_book?{address}")
-    expect(page.get_by_role("button", name=WRITE)).to_be_visible(timeout=90_000)
+def open_form(page: Page, dock: Server, address: str) -> None:
+    arrive(page, f"{dock.address}/log_book?{address}", page.get_by_role("button", name=WRITE))
 
 
 def count(fleet: Path, log: str) -> int:
@@ -65,7 +62,7 @@ def test_each_form_writes_its_row_on_a_phone(
     cell: str, value: object,
 ) -> None:  # fmt: skip
     before = count(fleet, log)
-    arrive(thumb.page, dock, f"kind={kind}&hull=H07")
+    open_form(thumb.page, dock, f"kind={kind}&hull=H07")
     for label, text in typed.items():
         thumb.page.get_by_label(label, exact=True).fill(text)
     thumb.page.get_by_role("button", name=WRITE).click()
@@ -78,7 +75,7 @@ def test_each_form_writes_its_row_on_a_phone(
 
 def test_a_double_tap_writes_one_row(thumb: Watched, dock: Server, fleet: Path) -> None:
     before = count(fleet, "readings")
-    arrive(thumb.page, dock, "hull=H12")
+    open_form(thumb.page, dock, "hull=H12")
     expected = thumb.page.get_by_text("last:").inner_text()
     size = expected.split("last: ")[1].split(" mm")[0]
     thumb.page.get_by_label("Size, mm", exact=True).fill(size)
@@ -92,7 +89,7 @@ def test_an_inch_is_asked_back_and_written_as_answered(
     thumb: Watched, dock: Server, fleet: Path
 ) -> None:
     before = count(fleet, "readings")
-    arrive(thumb.page, dock, "hull=H07")
+    open_form(thumb.page, dock, "hull=H07")
     thumb.page.get_by_label("Size, mm", exact=True).fill("0.32")
     thumb.page.get_by_role("button", name=WRITE).click()
     thumb.page.get_by_role("button", name="Inches: 8.13 mm").click()
@@ -104,7 +101,7 @@ def test_after_a_refusal_a_page_loaded_again_has_what_was_typed(
     thumb: Watched, dock: Server, fleet: Path
 ) -> None:
     page, before = thumb.page, count(fleet, "flushes")
-    arrive(page, dock, "kind=flush&hull=H07")
+    open_form(page, dock, "kind=flush&hull=H07")
     page.get_by_label("Minutes", exact=True).fill("9,5")
     pid, whole = dock.process.pid, resource.prlimit(dock.process.pid, resource.RLIMIT_FSIZE)
     # the system refuses the server every byte of a file, as a full disk does
@@ -125,9 +122,7 @@ def test_after_a_refusal_a_page_loaded_again_has_what_was_typed(
 
 @pytest.mark.parametrize("path", ["log_book?hull=H07", "registers", "log_check"])
 def test_the_pages_of_the_desk_fit_a_phone(thumb: Watched, dock: Server, path: str) -> None:
-    thumb.page.goto(f"{dock.address}/{path}")
-    foot = thumb.page.get_by_text("Decision support; does not certify")
-    expect(foot).to_be_visible(timeout=90_000)
+    arrive(thumb.page, f"{dock.address}/{path}")
     thumb.page.wait_for_timeout(500)
     assert thumb.page.locator("[data-testid=stMain]").evaluate("main => main.scrollWidth") == 390
     assert not thumb.wrong
@@ -138,12 +133,12 @@ def test_the_log_book_loads_no_chart_library_and_no_table_widget(
 ) -> None:
     loaded: list[str] = []
     thumb.page.on("request", lambda sent: loaded.append(sent.url.lower()))
-    arrive(thumb.page, dock, "hull=H07")
+    open_form(thumb.page, dock, "hull=H07")
     assert loaded
     assert not [url for url in loaded if "plotly" in url or "dataframe" in url]
 
 
 def test_number_fields_ask_the_phone_for_digits(thumb: Watched, dock: Server) -> None:
-    arrive(thumb.page, dock, "hull=H07")
+    open_form(thumb.page, dock, "hull=H07")
     size = thumb.page.get_by_label("Size, mm", exact=True)
     expect(size).to_have_attribute("inputmode", "decimal")

@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, WebSocketRoute, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import Server
-from tests.browser.test_one_tap_one_row import SLOW_MS, WRITE, arrive, dock, fleet, phone
+from tests.browser.serving import SLOW_MS, Server
+from tests.browser.test_one_tap_one_row import WRITE, dock, fleet, form_on, phone
 
 __all__ = ["dock", "fleet", "phone"]  # fixtures
 
@@ -32,7 +32,7 @@ def test_a_cut_of_ten_seconds_is_said_in_our_words_and_loses_nothing(
 
     # to be offline stops new requests, and leaves an open line open: that one is closed as well
     phone.route_web_socket(lambda _: True, carry)
-    page: Page = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H11")
+    page: Page = form_on(phone, f"{dock.address}/log_book?kind=flush&hull=H11")
     page.wait_for_selector("input[data-filled]", timeout=SLOW_MS)
     minutes = page.get_by_label("Minutes", exact=True)
     minutes.fill("17")

@@ -9,13 +9,10 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import Server, serving
+from tests.browser.serving import PHONE, SLOW_MS, Server, arrive, serving, slow_line
 from tests.fleets import FleetLogs
 
-PHONE = {"width": 390, "height": 844}
-LATENCY_MS = 200
 WRITE = "Write it down"
-SLOW_MS = 90_000
 # timed in the page, since a call of the driver takes longer than the gap
 TAPS = """([first, second, y, gap]) => new Promise((done) => {
   const tap = (x) => document.elementFromPoint(x, y).dispatchEvent(
@@ -44,22 +41,19 @@ def dock(fleet: Path) -> Iterator[Server]:
 
 @pytest.fixture
 def phone(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context(viewport=PHONE, is_mobile=True, has_touch=True)
+    context = browser.new_context(**PHONE)
     yield context
     context.close()
 
 
-def arrive(context: BrowserContext, address: str, waits_for: str = WRITE) -> Page:
+def form_on(context: BrowserContext, address: str) -> Page:
     page = context.new_page()
-    line = context.new_cdp_session(page)
-    line.send("Network.enable")
-    line.send(
-        "Network.emulateNetworkConditions",
-        {"offline": False, "latency": LATENCY_MS, "downloadThroughput": -1, "uploadThroughput": -1},
+    slow_line(page)
+    written, older = (
+        page.get_by_role("button", name=WRITE),
+        page.get_by_text("Correct an older entry"),
     )
-    page.goto(address)
-    expect(page.get_by_role("button", name=waits_for)).to_be_visible(timeout=SLOW_MS)
-    expect(page.get_by_text("Correct an older entry")).to_be_visible(timeout=SLOW_MS)
+    arrive(page, address, written, older)
     return page
 
 
@@ -94,7 +88,7 @@ def test_two_taps_write_one_row(
 ) -> None:
     before = count(fleet)
     hull_id = f"H{1 + [30, 100, 300].index(gap_ms) + 3 * apart:02d}"
-    page = arrive(phone, f"{dock.address}/log_book?kind=flush&hull={hull_id}")
+    page = form_on(phone, f"{dock.address}/log_book?kind=flush&hull={hull_id}")
     page.get_by_label("Minutes", exact=True).fill("8")
     tap_twice(page, gap_ms, apart)
     settled(page)
@@ -103,7 +97,7 @@ def test_two_taps_write_one_row(
 
 def test_two_taps_write_one_reading(phone: BrowserContext, dock: Server, fleet: Path) -> None:
     before = count(fleet, "readings")
-    page = arrive(phone, f"{dock.address}/log_book?hull=H07")
+    page = form_on(phone, f"{dock.address}/log_book?hull=H07")
     page.get_by_label("Size, mm", exact=True).fill("8.6")
     tap_twice(page, 200, apart=True)
     settled(page)
@@ -116,7 +110,7 @@ def test_a_page_loaded_again_between_two_taps_writes_one_row(
     phone: BrowserContext, dock: Server, fleet: Path
 ) -> None:
     before = count(fleet)
-    page = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H08")
+    page = form_on(phone, f"{dock.address}/log_book?kind=flush&hull=H08")
     page.get_by_label("Minutes", exact=True).fill("8")
     page.get_by_role("button", name=WRITE).click()
     page.wait_for_timeout(300)  # sent, and no answer yet
@@ -133,9 +127,9 @@ def test_two_tabs_of_one_form_write_one_row_and_say_which(
     phone: BrowserContext, dock: Server, fleet: Path
 ) -> None:
     before = count(fleet)
-    one = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H09")
+    one = form_on(phone, f"{dock.address}/log_book?kind=flush&hull=H09")
     expect(one).to_have_url(re.compile("form="), timeout=SLOW_MS)
-    two = arrive(phone, one.url)
+    two = form_on(phone, one.url)
     for page, minutes in ((one, "8"), (two, "9")):
         page.get_by_label("Minutes", exact=True).fill(minutes)
     one.get_by_role("button", name=WRITE).click()
@@ -156,10 +150,10 @@ def test_the_address_of_a_form_on_a_second_phone_is_another_form(
     browser: Browser, phone: BrowserContext, dock: Server, fleet: Path
 ) -> None:
     before = count(fleet)
-    one = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H10")
+    one = form_on(phone, f"{dock.address}/log_book?kind=flush&hull=H10")
     expect(one).to_have_url(re.compile("form="), timeout=SLOW_MS)
-    context = browser.new_context(viewport=PHONE, is_mobile=True, has_touch=True)
-    two = arrive(context, one.url)
+    context = browser.new_context(**PHONE)
+    two = form_on(context, one.url)
     for page, minutes in ((one, "8"), (two, "9")):
         page.get_by_label("Minutes", exact=True).fill(minutes)
         page.get_by_role("button", name=WRITE).click()
@@ -179,7 +173,7 @@ def test_a_visitor_who_opens_another_fleet_does_not_move_the_next_ones_entries(
     theirs = tmp_path / "theirs"
     shutil.copytree(fleet, theirs)
     with serving() as running:
-        writers = [browser.new_context(viewport=PHONE) for _ in range(2)]
+        writers = [browser.new_context(**PHONE) for _ in range(2)]
         pages = []
         for context, folder in zip(writers, (fleet, theirs), strict=True):
             page = context.new_page()

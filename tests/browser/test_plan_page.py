@@ -11,9 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records.logbook import read_fleet
 from tests.browser.printing import printed, texts
-from tests.browser.serving import HOUSE, Server, choose, serving, watched
-
-FOOT = "Decision support; does not certify a vessel fit for hire."
+from tests.browser.serving import FOOT, HOUSE, PHONE, Server, arrive, choose, serving, watched
 
 
 @pytest.fixture(scope="module")
@@ -30,11 +28,9 @@ def own(fleet: Path) -> Iterator[Server]:
         yield running
 
 
-def arrive(page: Page, address: str) -> None:
-    page.goto(address)
+def open_week(page: Page, address: str) -> None:
     heading = page.get_by_role("heading", name="This week", level=1)
-    expect(heading).to_be_visible(timeout=90_000)
-    expect(page.get_by_text(FOOT).last).to_be_visible(timeout=90_000)
+    arrive(page, address, heading, page.get_by_text(FOOT).last)
 
 
 def download(page: Page, name: str) -> bytes:
@@ -48,7 +44,7 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
 ) -> None:
     with watched(browser, own) as tab:
         page = tab.page
-        arrive(page, own.address)
+        open_week(page, own.address)
         expect(page.get_by_text("Proven cheapest")).to_be_visible()
         listed = page.locator("table", has_text="Every hull that must not sail")
         out = listed.locator("tr[data-open]", has_text=re.compile(r"out \w+ .*bay \d"))
@@ -95,11 +91,8 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
 def test_a_link_to_a_week_opens_that_week_on_a_phone_without_scrolling_sideways(
     browser: Browser, own: Server
 ) -> None:
-    size = {"width": 390, "height": 844}
-    with watched(
-        browser, own, viewport=size, is_mobile=True, has_touch=True, device_scale_factor=2
-    ) as tab:
-        arrive(tab.page, f"{own.address}/?week=2031-06-25")
+    with watched(browser, own, **PHONE) as tab:
+        open_week(tab.page, f"{own.address}/?week=2031-06-25")
         expect(tab.page.get_by_text("Mon 23 Jun to Sun 29 Jun 2031")).to_be_visible()
         for summary in tab.page.locator("[data-testid=stExpander] summary").all():
             summary.click()

@@ -8,11 +8,9 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import serving, watched
+from tests.browser.serving import PHONE, SLOW_MS, arrive, serving, slow_line, watched
 from tests.fleets import FleetLogs
 
-PHONE = {"width": 390, "height": 844}
-LATENCY_MS, SLOW_MS = 200, 90_000
 WRITE = "Write it down"
 ASKED = {("H1", "pencil"): 8.6, ("H1", "plate"): 14.1, ("H2", "pencil"): 8.4}
 
@@ -29,17 +27,10 @@ def fleet(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def page(browser: Browser, fleet: Path) -> Iterator[Page]:
-    how = {"viewport": PHONE, "is_mobile": True, "has_touch": True, "device_scale_factor": 2}
-    with serving(fleet) as dock, watched(browser, dock, **how) as thumb:
-        line = thumb.page.context.new_cdp_session(thumb.page)
-        line.send("Network.enable")
-        line.send(
-            "Network.emulateNetworkConditions",
-            {"offline": False, "latency": LATENCY_MS, "downloadThroughput": -1,
-             "uploadThroughput": -1},
-        )  # fmt: skip
-        thumb.page.goto(f"{dock.address}/log_book")
-        expect(thumb.page.get_by_text("Correct an older entry")).to_be_visible(timeout=SLOW_MS)
+    with serving(fleet) as dock, watched(browser, dock, **PHONE) as thumb:
+        slow_line(thumb.page)
+        older = thumb.page.get_by_text("Correct an older entry")
+        arrive(thumb.page, f"{dock.address}/log_book", older)
         yield thumb.page
         assert not thumb.wrong
 

@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import Server
-from tests.browser.test_one_tap_one_row import SLOW_MS, WRITE, arrive, dock, fleet, phone
+from tests.browser.serving import SLOW_MS, Server
+from tests.browser.test_one_tap_one_row import WRITE, dock, fleet, form_on, phone
 
 __all__ = ["dock", "fleet", "phone"]  # fixtures
 
@@ -21,7 +21,7 @@ def minutes(page: Page, text: str) -> None:
 def test_typed_text_outlives_a_reload_and_another_form_and_is_written(
     phone: BrowserContext, dock: Server, fleet: Path
 ) -> None:
-    page = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H12")
+    page = form_on(phone, f"{dock.address}/log_book?kind=flush&hull=H12")
     page.wait_for_selector("input[data-filled]", timeout=SLOW_MS)
     page.get_by_label("Minutes", exact=True).fill("13")
     page.reload()
@@ -42,10 +42,10 @@ def test_typed_text_outlives_a_reload_and_another_form_and_is_written(
 
 
 def test_the_phone_remembers_its_last_role_and_hull(phone: BrowserContext, dock: Server) -> None:
-    page = arrive(phone, f"{dock.address}/log_book?kind=flush&hull=H05&by=workshop")
+    page = form_on(phone, f"{dock.address}/log_book?kind=flush&hull=H05&by=workshop")
     page.wait_for_function("document.cookie.includes('last_hull=H05')", timeout=SLOW_MS)
     page.close()
-    again = arrive(phone, f"{dock.address}/log_book?kind=flush")
+    again = form_on(phone, f"{dock.address}/log_book?kind=flush")
     for label, value in (("Hull", "H05"), ("Written by", "workshop")):
         shown = again.get_by_role("combobox", name=label)
         expect(shown.first).to_have_value(value, timeout=SLOW_MS)

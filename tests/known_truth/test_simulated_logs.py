@@ -8,6 +8,8 @@ import pytest
 from tests.known_truth.simulator import simulate, write
 from tests.known_truth.small import small
 
+pytestmark = pytest.mark.slow
+
 REQUIRED = {
     "hulls": {"hull_id", "layout"},
     "moorings": {"mooring_id", "water"},

@@ -14,6 +14,8 @@ from pages._shared import entry
 from pages._shared.entry import Book, enter
 from tests.fleets import usual_fleet
 
+pytestmark = pytest.mark.slow
+
 NOW = pd.Timestamp("2031-06-02 12:00", tz="UTC")
 
 

@@ -10,6 +10,7 @@ from tests.pages.reading import Run, said
 from tests.unit.forecast.test_filled_exposure import fleet as silent_fleet
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", PAGES)
 def test_a_page_opens_on_the_demo_without_an_error(run: Run, page: str) -> None:
     app = run(page, None)

@@ -13,6 +13,8 @@ from corrosion.forecast.appraisal import appraise
 from tests.published import printed_data as data
 from tests.wearing import Group, wearing_fleet
 
+pytestmark = pytest.mark.slow
+
 
 def sampled(folder: Path, *samples: dict[str, float]):
     fleet = wearing_fleet(Group("A", "salt", 1, 1, 0.01), days=20)

@@ -17,6 +17,8 @@ from corrosion.common import Floats
 from tests.published import printed_data as data
 from tests.published.degradation import NEW_UNIT, Degradation, Outlook, outlook
 
+pytestmark = pytest.mark.slow
+
 # ---- GaAs lasers: percent of operating current, failed at 10 %; a look every 250 h to 4000 h -----
 LASER_LIMIT = 10.0
 LOOK_H = 250.0

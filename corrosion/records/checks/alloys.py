@@ -10,20 +10,37 @@ from corrosion.records.checks.lookback import layout_of, water_at
 from corrosion.records.logs import SALTY
 
 
+def lay_out_alloys(evidence: Evidence) -> Evidence:
+    """Put beside each hull what it carries and where it lies.
+
+    Adds to `hulls`: alloys (a set: of each anode in place the alloy last fitted, else the one
+    listed), lies_in (the water of its berth now, unknown once it is retired).
+    """
+    hulls = evidence["hulls"]
+    anodes = alloys_in_place(hulls, evidence["anode_positions"], evidence["fittings"])
+    carried = anodes.dropna(subset="alloy").groupby("hull_id")["alloy"].agg(frozenset)
+    now = hulls.assign(now=pd.Series(evidence.on, index=hulls.index, dtype="datetime64[us, UTC]"))
+    retired = hulls["retired"].notna() & (hulls["retired"] <= evidence.on)
+    laid_out = hulls.assign(
+        alloys=[carried.get(hull_id, frozenset()) for hull_id in hulls["hull_id"]],
+        lies_in=water_at(now, evidence, "now").mask(retired),
+    )
+    return evidence.with_table("hulls", laid_out)
+
+
 def magnesium_in_salt(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Carries magnesium and lies in salt or brackish water."""
-    return _carries(rows, evidence, "magnesium") & _lies_in(rows, evidence, *SALTY)
+    return _carries(rows, "magnesium") & rows["lies_in"].isin(SALTY)
 
 
 def zinc_in_fresh(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Carries zinc and lies in fresh water."""
-    return _carries(rows, evidence, "zinc") & _lies_in(rows, evidence, "fresh")
+    return _carries(rows, "zinc") & (rows["lies_in"] == "fresh")
 
 
 def alloys_mixed(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Carries more than one alloy at once."""
-    kinds = _alloys_now(evidence).groupby("hull_id")["alloy"].nunique()
-    return flags_of(rows["hull_id"].map(kinds) > 1, rows)
+    return rows["alloys"].map(len) > 1
 
 
 def alloy_not_as_listed(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -35,21 +52,8 @@ def alloy_not_as_listed(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     return rows["alloy"].notna() & listed.notna() & (rows["alloy"] != listed)
 
 
-def _alloys_now(evidence: Evidence) -> pd.DataFrame:
-    """One row per hull and position: the alloy last fitted, else the one listed."""
-    logs = (evidence[name] for name in ("hulls", "anode_positions", "fittings"))
-    return alloys_in_place(*logs)
-
-
-def _carries(rows: pd.DataFrame, evidence: Evidence, alloy: str) -> Flags:
-    anodes = _alloys_now(evidence)
-    return rows["hull_id"].isin(anodes.loc[anodes["alloy"] == alloy, "hull_id"])
-
-
-def _lies_in(rows: pd.DataFrame, evidence: Evidence, *waters: str) -> Flags:
-    now = rows.assign(now=pd.Series(evidence.on, index=rows.index, dtype="datetime64[us, UTC]"))
-    retired = rows["retired"].notna() & (rows["retired"] <= evidence.on)
-    return water_at(now, evidence, "now").isin(waters) & ~retired
+def _carries(rows: pd.DataFrame, alloy: str) -> Flags:
+    return flags_of([alloy in alloys for alloys in rows["alloys"]], rows)
 
 
 ALLOY_RULES: tuple[Rule, ...] = (

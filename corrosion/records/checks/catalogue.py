@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeAlias
 
-from corrosion.records.checks.alloys import ALLOY_RULES
+from corrosion.records.checks.alloys import ALLOY_RULES, lay_out_alloys
 from corrosion.records.checks.bounds import BOUND_RULES
 from corrosion.records.checks.duplicates import DUPLICATE_RULES, OVERLAP_RULES
 from corrosion.records.checks.evidence import Evidence, Rule
@@ -19,10 +20,17 @@ from corrosion.records.checks.meters import METER_RULES
 from corrosion.records.checks.places import PLACE_RULES
 from corrosion.records.checks.registers import HULL_RULES, REGISTER_RULES
 from corrosion.records.checks.samples import SAMPLE_RULES, WATER_RULES
-from corrosion.records.checks.sequence import GROWTH_RULES, OUT_OF_LINE_RULES, PEAK_RULES
+from corrosion.records.checks.sequence import (
+    GROWTH_RULES,
+    OUT_OF_LINE_RULES,
+    PEAK_RULES,
+    find_changes,
+)
 from corrosion.records.checks.silences import SILENCE_RULES
 from corrosion.records.checks.sizes import SIZE_BY_ITSELF_RULES, SIZE_RULES, find_slips
 from corrosion.records.checks.times import TIME_RULES
+
+LayOut: TypeAlias = Callable[[Evidence], Evidence]
 
 
 @dataclass(frozen=True)
@@ -30,7 +38,7 @@ class Stage:
     """Rules that see the same evidence, and what is laid out for them first."""
 
     rules: tuple[Rule, ...]
-    lay_out: tuple[Callable[[Evidence], Evidence], ...] = ()
+    lay_out: tuple[LayOut, ...] = ()
 
 
 STAGES: tuple[Stage, ...] = (
@@ -42,7 +50,7 @@ STAGES: tuple[Stage, ...] = (
     Stage(SIZE_RULES, (lay_out_looks, set_beside_neighbours, find_slips)),
     Stage(OUT_OF_LINE_RULES, (set_beside_neighbours,)),
     Stage(PEAK_RULES, (set_beside_neighbours,)),
-    Stage(GROWTH_RULES, (set_beside_neighbours,)),
+    Stage(GROWTH_RULES, (set_beside_neighbours, find_changes)),
     Stage(
         (
             *HULL_RULES,
@@ -55,7 +63,8 @@ STAGES: tuple[Stage, ...] = (
             *ALLOY_RULES,
             *GAP_RULES,
             *SILENCE_RULES,
-        )
+        ),
+        (lay_out_alloys,),
     ),
 )
 

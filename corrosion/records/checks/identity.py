@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+import numpy as np
 import pandas as pd
 
 from corrosion.records.checks.evidence import SET_ASIDE, Evidence, Flags, Rule, flags_of
@@ -26,18 +29,22 @@ def position_unknown(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def position_not_used(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The position is in the register, but its row there was set aside."""
-    entered = _on_layout(rows, evidence, evidence.logged["anode_positions"])
-    return entered & ~_on_layout(rows, evidence, evidence["anode_positions"])
+    entered, used = evidence.logged["anode_positions"], evidence["anode_positions"]
+    if len(entered) == len(used):
+        return flags_of(np.zeros(len(rows)), rows)
+    return _on_layout(rows, evidence, entered) & ~_on_layout(rows, evidence, used)
 
 
 def _on_layout(rows: pd.DataFrame, evidence: Evidence, positions: pd.DataFrame) -> Flags:
-    places = pd.DataFrame(
-        {"layout": layout_of(rows, evidence).to_numpy(), "position": rows["position"].to_numpy()}
-    )
-    register = positions[["layout", "position"]].drop_duplicates()
-    # text beside an all-unknown column would not merge
-    merged = places.astype(object).merge(register.astype(object), how="left", indicator=True)
-    return flags_of(merged["_merge"] == "both", rows)
+    register = set(_places(positions["layout"], positions["position"]))
+    places = _places(layout_of(rows, evidence), rows["position"])
+    return flags_of([place in register for place in places], rows)
+
+
+def _places(layouts: pd.Series, positions: pd.Series) -> Iterator[tuple[object, object]]:
+    """Layout and position of each row; unknown is like unknown, whatever stands for it."""
+    named = (column.astype(object).where(column.notna(), None) for column in (layouts, positions))
+    return zip(*named, strict=True)
 
 
 IDENTITY_RULES: tuple[Rule, ...] = (

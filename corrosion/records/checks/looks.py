@@ -68,11 +68,8 @@ def set_beside_neighbours(evidence: Evidence) -> Evidence:
     Adds to `readings`: before_mm, before_at, use_since; after_mm, after_at, use_until (the use
     between this look and its neighbours); earlier_mm (the look before the look before);
     looked_before (the neighbour is a look, not a fitting); noise_mm, rate_mm (per unit of use),
-    expected_mm (from the neighbours alone); size_then_mm, doubtful_then, looks_then (what it was
-    worked out from: where a stage takes nothing away, the next need not work it out again).
+    expected_mm (from the neighbours alone).
     """
-    if _are_beside(evidence["readings"]):
-        return evidence
     looks = evidence["readings"].copy()
     counted = _could_be_true(looks) & ~looks["doubtful"]
     before, after = _neighbours(looks["anode"].to_numpy(), counted.to_numpy())
@@ -89,19 +86,7 @@ def set_beside_neighbours(evidence: Evidence) -> Evidence:
     looks["rate_mm"] = _usual_rate(looks, counted & looked)
     looks["noise_mm"] = _reading_noise(looks, counted & looked)
     looks["expected_mm"] = _expected(looks)
-    looks["size_then_mm"], looks["doubtful_then"] = looks["size_mm"], looks["doubtful"]
-    looks["looks_then"] = len(looks)
     return evidence.with_table("readings", looks)
-
-
-def _are_beside(looks: pd.DataFrame) -> bool:
-    """Tell whether no look was left out, forgotten or doubted since they were set beside."""
-    return (
-        "looks_then" in looks
-        and bool((looks["looks_then"] == len(looks)).all())
-        and bool((looks["doubtful_then"] == looks["doubtful"]).all())
-        and np.array_equal(looks["size_then_mm"], looks["size_mm"], equal_nan=True)
-    )
 
 
 def wear_since(looks: pd.DataFrame) -> pd.Series:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
-from corrosion.records.checks.catalogue import STAGES, Stage
+from corrosion.records.checks.catalogue import STAGES, LayOut, Stage
 from corrosion.records.checks.evidence import (
     DOUBTFUL,
     EVENT_TIME,
+    NOTE,
     PLACE,
     ROW_KEYS,
     SET_ASIDE,
@@ -70,13 +71,16 @@ class Objection:
     rows: pd.DataFrame
 
 
-def check_logs(logbook: Logbook) -> Checked:
+def check_logs(logbook: Logbook, logs: Collection[str] | None = None) -> Checked:
     """Look at every row of every log and say what can't be true, what is doubtful, what is odd.
 
     Parameters
     ----------
     logbook : Logbook
         The logs as they stood at a moment.
+    logs : collection of str, optional
+        Logs whose rows are asked about; without it, all. What is objected to in them is the same:
+        a rule is not asked about another log only where no later rule would hear of it.
 
     Returns
     -------
@@ -85,8 +89,10 @@ def check_logs(logbook: Logbook) -> Checked:
     """
     evidence = _evidence(logbook)
     objections: list[Objection] = []
+    laid_out: dict[LayOut, pd.DataFrame] = {}
     for stage in STAGES:
-        evidence, raised = _go_through(stage, evidence)
+        evidence = _laid_out(stage, evidence, laid_out)
+        evidence, raised = _go_through(stage, evidence, logs)
         objections += raised
     findings = findings_table(_finding(each, evidence) for each in objections)
     forgotten = {log: _forgotten_cells(log, objections) for log in LOGS}
@@ -129,14 +135,26 @@ def _numbered(
     return numbered
 
 
-def _go_through(stage: Stage, evidence: Evidence) -> tuple[Evidence, list[Objection]]:
-    """Ask every rule of a stage about the same evidence, then act on all that they found."""
+def _laid_out(stage: Stage, evidence: Evidence, before: dict[LayOut, pd.DataFrame]) -> Evidence:
+    """Lay out what a stage compares, once for the same readings; noted in `before`."""
+    readings = evidence["readings"]
     for lay_out in stage.lay_out:
-        evidence = lay_out(evidence)
+        if before.get(lay_out) is not readings:
+            evidence = lay_out(evidence)
+    # a later one adds columns: what those before it laid out still stands
+    before.update(dict.fromkeys(stage.lay_out, evidence["readings"]))
+    return evidence
+
+
+def _go_through(
+    stage: Stage, evidence: Evidence, logs: Collection[str] | None
+) -> tuple[Evidence, list[Objection]]:
+    """Ask every rule of a stage about the same evidence, then act on all that they found."""
     objections = [
         Objection(rule, log, rows[flags])
         for rule in stage.rules
         for log in rule.logs
+        if logs is None or log in logs or _is_heard(rule, stage)
         for rows in [evidence[log]]
         for flags in [_asked(rule, rows, evidence.looking_at(log))]
         if flags.any()
@@ -144,6 +162,11 @@ def _go_through(stage: Stage, evidence: Evidence) -> tuple[Evidence, list[Object
     for objection in objections:
         evidence = _acted(objection, evidence)
     return evidence, objections
+
+
+def _is_heard(rule: Rule, stage: Stage) -> bool:
+    """Whether a later stage sees what a rule says: notes set nothing aside and doubt nothing."""
+    return rule.severity != NOTE and stage is not STAGES[-1]
 
 
 def _asked(rule: Rule, rows: pd.DataFrame, evidence: Evidence) -> Flags:

@@ -52,21 +52,32 @@ def peaked(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     return rose & fell & rows["looked_before"]
 
 
+def find_changes(evidence: Evidence) -> Evidence:
+    """Say of each reading whether the anode grew, and whether to a new one's size.
+
+    Adds to `readings`: grown (beyond the reading error, by caliper or by eye), changed (grown to
+    a size that a new anode could have by now).
+    """
+    looks = evidence["readings"]
+    new_by_eye, by_eye = _could_be_new_by_eye(looks), _grown_by_eye(looks)
+    by_caliper = _grown(looks)
+    seen = by_eye & new_by_eye
+    seen_at = looks["read_at"].where(seen).groupby(looks["anode"], sort=False).ffill()
+    # a change seen by eye is not a second one when the caliper comes to it
+    changed = seen | (by_caliper & _could_be_new(looks) & ~(seen_at > looks["before_at"]))
+    grown = by_caliper | (by_eye & ~new_by_eye)
+    return evidence.with_table("readings", looks.assign(grown=grown, changed=changed))
+
+
 def change_not_recorded(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Grown beyond the reading error, to a size that a new anode could have by now."""
-    by_eye = _grown_by_eye(rows)
-    by_eye &= _could_be_new_by_eye(rows)
-    seen_at = rows["read_at"].where(by_eye).groupby(rows["anode"], sort=False).ffill()
-    # a change seen by eye is not a second one when the caliper comes to it
-    return by_eye | (_grown(rows) & _could_be_new(rows) & ~(seen_at > rows["before_at"]))
+    return rows["changed"]
 
 
 def grew(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Grown beyond the reading error, though not to the size of a new anode."""
-    changed = change_not_recorded(rows, evidence)
-    changed_at = rows["read_at"].where(changed).groupby(rows["anode"], sort=False).ffill()
-    grown = _grown(rows) | (_grown_by_eye(rows) & ~_could_be_new_by_eye(rows))
-    return grown & ~changed & ~(changed_at > rows["before_at"])
+    changed_at = rows["read_at"].where(rows["changed"]).groupby(rows["anode"], sort=False).ffill()
+    return rows["grown"] & ~rows["changed"] & ~(changed_at > rows["before_at"])
 
 
 def worn_then_ok(rows: pd.DataFrame, evidence: Evidence) -> Flags:

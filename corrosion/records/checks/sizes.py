@@ -99,14 +99,18 @@ def verdict_against_size(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def fitted_size_impossible(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A new anode that is far from the size of its part."""
-    new = _listed(rows, evidence, "new_size_mm")
-    return (rows["size_mm"] > FAR_ABOVE_NEW * new) | (rows["size_mm"] < new / 4)
+    return _is_another_size(rows["size_mm"], _listed(rows, evidence)["new_size_mm"])
 
 
 def fitted_near_limit(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A new anode that is at or below its limit already."""
-    limit = _listed(rows, evidence, "limit_size_mm")
-    return (rows["size_mm"] <= limit) & ~fitted_size_impossible(rows, evidence)
+    listed = _listed(rows, evidence)
+    worn_out = rows["size_mm"] <= listed["limit_size_mm"]
+    return worn_out & ~_is_another_size(rows["size_mm"], listed["new_size_mm"])
+
+
+def _is_another_size(size_mm: pd.Series, new_mm: pd.Series) -> Flags:
+    return (size_mm > FAR_ABOVE_NEW * new_mm) | (size_mm < new_mm / 4)
 
 
 def _new_mm(rows: pd.DataFrame) -> pd.Series:
@@ -146,13 +150,13 @@ def _plausible(rows: pd.DataFrame, size: pd.Series) -> Flags:
     return size.between(low, 1.02 * _new_mm(rows) + ABOVE_NEW_MM)
 
 
-def _listed(rows: pd.DataFrame, evidence: Evidence, column: str) -> pd.Series:
+def _listed(rows: pd.DataFrame, evidence: Evidence) -> pd.DataFrame:
+    """Sizes that the register lists for each row's position: new_size_mm, limit_size_mm."""
     keyed = rows.assign(layout=layout_of(rows, evidence))[["layout", "position"]].astype(object)
-    register = evidence["anode_positions"][["layout", "position", column]]
+    sizes = ["new_size_mm", "limit_size_mm"]
+    register = evidence["anode_positions"][["layout", "position", *sizes]]
     register = register.astype({"layout": object, "position": object})
-    listed = keyed.merge(register, how="left")[column]
-    listed.index = rows.index
-    return listed
+    return keyed.merge(register, how="left")[sizes].set_index(rows.index)
 
 
 SIZE_BY_ITSELF_RULES: tuple[Rule, ...] = (

@@ -14,6 +14,8 @@ import pytest
 
 from corrosion.command_line import main
 
+pytestmark = pytest.mark.slow
+
 HOUSE = Path(__file__).parents[3]
 DEMO = HOUSE / "demo_fleet" / "logs"
 THEN = "2031-05-20T12:00:00Z"

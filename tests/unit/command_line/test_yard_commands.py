@@ -8,6 +8,8 @@ import pytest
 from corrosion.command_line import main
 from tests.fleets import usual_fleet
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:

@@ -13,6 +13,8 @@ from corrosion.forecast.appraisal import Appraisal, appraise
 from tests.fleets import usual_fleet
 from tests.wearing import Group, wearing_fleet
 
+pytestmark = pytest.mark.slow
+
 ON = "2031-07-12"
 
 

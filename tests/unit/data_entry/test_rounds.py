@@ -109,6 +109,7 @@ def test_what_was_entered_since_the_round_began_is_done_and_the_next_has_its_tur
     assert len(walk.left) == 4
 
 
+@pytest.mark.slow
 def test_a_look_entered_before_the_round_or_long_past_is_not_of_it(folder: Path) -> None:
     enter(folder, NOW - MINUTE, "H2", "pencil", NOW - 2 * MINUTE)
     enter(folder, NOW + MINUTE, "H2", "bar", NOW - pd.Timedelta(days=8))
@@ -118,6 +119,7 @@ def test_a_look_entered_before_the_round_or_long_past_is_not_of_it(folder: Path)
     assert named(tuple(each.anode for each in walked(folder).done)) == ["H2 plate"]
 
 
+@pytest.mark.slow
 def test_a_look_that_was_struck_out_is_open_again_and_a_corrected_one_stays_done(
     folder: Path,
 ) -> None:
@@ -140,6 +142,7 @@ def test_a_correction_of_an_older_look_makes_nothing_done(folder: Path) -> None:
     assert not walked(folder).done
 
 
+@pytest.mark.slow
 def test_what_is_skipped_keeps_its_reason_until_it_is_read_or_taken_up_again(folder: Path) -> None:
     first = walked(folder)
     hull = first.goes_with(first.left[0], "hire")

@@ -238,6 +238,7 @@ def test_hours_equal_integration_minute_by_minute(fleet: FleetLogs) -> None:
         assert spent(found, "H1", state, MAY, until) == pytest.approx(hours, abs=0.12)
 
 
+@pytest.mark.slow
 @RARELY
 @given(weeks(), st.lists(st.floats(0.0, 600.0), min_size=3, max_size=8))
 def test_hours_add_up_over_neighbouring_spans_are_never_negative_and_fill_the_calendar(

@@ -86,6 +86,7 @@ def test_every_row_says_what_it_rests_on_and_what_to_do(odd):
     assert odd["what_to_do"].str.len().gt(10).all()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("hot", [3, 0])
 def test_a_berth_is_named_when_its_hulls_rise_together(tmp_path, hot):
     fleet = FleetLogs().mooring("E", "salt").mooring("F", "salt")

@@ -9,6 +9,8 @@ import pytest
 from corrosion.forecast import Appraisal, appraise, silence_in_words, unwritten
 from tests.fleets import FleetLogs
 
+pytestmark = pytest.mark.slow
+
 SINCE, ON = "2031-07-10", "2031-07-31"
 HULLS = ("E1", "E2", "E3", "L1", "L2", "L3")
 WEEKS = pd.date_range("2031-04-09", "2031-07-09", freq="14D")

@@ -9,6 +9,8 @@ from corrosion.forecast.appraisal import appraise
 from corrosion.forecast.inspection import look_moves_days, look_pays
 from tests.fleets import FleetLogs
 
+pytestmark = pytest.mark.slow
+
 
 def _anode(tmp_path, on: str = "2031-06-01", **rule: float):
     fleet = FleetLogs().mooring("E", "salt").position("pencil", gauge="diameter", **rule)

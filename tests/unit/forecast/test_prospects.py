@@ -15,6 +15,8 @@ from corrosion.forecast.usage_forecast import use_ahead
 from corrosion.records.logs import LOGS
 from tests.fleets import FleetLogs
 
+pytestmark = pytest.mark.slow
+
 ON = "2031-06-01"
 TIME_OF = {
     "outings": "ended",

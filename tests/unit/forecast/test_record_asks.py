@@ -21,6 +21,8 @@ from corrosion.forecast.backtest import (
 )
 from tests.fleets import FleetLogs, write_log
 
+pytestmark = pytest.mark.slow
+
 ON = "2031-08-01"
 
 

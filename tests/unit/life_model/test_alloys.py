@@ -47,6 +47,7 @@ def _factor(chain: Links, name: str) -> tuple[float, float]:
     return float(table["estimate"][name]), float(table["standard_error"][name])
 
 
+@pytest.mark.slow
 def test_a_fleet_that_fits_what_is_listed_has_no_parameter_for_it() -> None:
     chain = links(_fleet(), ON)
     design = build_design(chain.lives, chain.exposure)
@@ -94,6 +95,7 @@ def test_the_hull_is_stopped_and_the_wear_said_in_days(tmp_path) -> None:
     assert "day" in odd["evidence"].iloc[0].split("to its limit: ")[1]
 
 
+@pytest.mark.slow
 def test_what_one_of_them_shows_the_others_of_that_alloy_are_given(tmp_path) -> None:
     name = "log magnesium for zinc salt"
     guess, doubt = np.log(wear_beside("magnesium", "zinc")), 0.8

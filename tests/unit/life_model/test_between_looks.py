@@ -3,11 +3,14 @@
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from corrosion.common import hours_since_epoch
 from corrosion.forecast import appraise
 from corrosion.life_model.between_looks import smoothed
 from corrosion.reports import dossier
+
+pytestmark = pytest.mark.slow
 
 DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
 

@@ -17,6 +17,8 @@ from corrosion.life_model.habits import told_apart, warmth, wear_of_states
 from tests.chain import links_of
 from tests.known_truth.simulator import KINDS, simulate, write
 
+pytestmark = pytest.mark.slow
+
 CONTRACT = ["circuit", "water", "state", "hours", "worn_per_100h", "low", "high"]
 
 

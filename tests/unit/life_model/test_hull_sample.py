@@ -13,6 +13,8 @@ from corrosion.life_model import fit_life, hull_sample
 from tests.bench.wide_fleet import END, write_wide_fleet
 from tests.chain import Links, links_of
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def wide(tmp_path_factory: pytest.TempPathFactory) -> Links:

@@ -4,11 +4,14 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from corrosion.forecast import appraise, what_rates_rest_on
 from corrosion.life_model import fit_life
 from tests.chain import links
 from tests.fleets import FleetLogs, usual_fleet
+
+pytestmark = pytest.mark.slow
 
 OUT = (
     ("H1", "25", 0.1),

@@ -57,6 +57,7 @@ def fitted(folder: Path, growth: float) -> Appraisal:
     return appraise(fleet.write(folder), ON)
 
 
+@pytest.mark.slow
 def test_wear_that_speeds_up_is_found_and_even_wear_is_left_alone(tmp_path: Path) -> None:
     assert fitted(tmp_path / "even", 0.0).fit.model.design.growth == 0.0
     assert fitted(tmp_path / "growing", 1.5).fit.model.design.growth == pytest.approx(1.5, abs=0.4)

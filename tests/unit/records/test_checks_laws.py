@@ -13,7 +13,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from corrosion.records.checks import RULES, Checked
+from corrosion.records.checks import RULES, Checked, check_logs
 from corrosion.records.logs import LOGS
 from tests.fleets import FleetLogs
 from tests.unit.records.checked import checked, looked, sound_fleet
@@ -135,3 +135,16 @@ def marks_are_doubts(result: Checked) -> None:
 def set_aside(result: Checked, log: str) -> pd.DataFrame:
     objections = result.objections
     return objections[(objections["log"] == log) & (objections["severity"] == "set-aside")]
+
+
+@settings(max_examples=10)
+@given(planted, st.sampled_from(sorted(rows) + ["hulls"]))
+@example([INCH, INCH], "readings")
+def test_what_is_objected_to_in_one_log_is_the_same_when_only_that_log_is_asked_about(
+    events: list[tuple[str, dict[str, Any]]], log: str
+) -> None:
+    result = check(events)
+    alone = check_logs(result.logbook, {log})
+    of_log = [each[each["log"] == log] for each in (result.objections, alone.objections)]
+    assert of_log[0].to_dict("records") == of_log[1].to_dict("records")
+    pd.testing.assert_frame_equal(result.tables[log], alone.tables[log])

@@ -134,6 +134,7 @@ FAULTS: list[tuple[str, str, str, int, Spoil]] = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("log", "rule", "severity", "rows", "spoil"),
     FAULTS,

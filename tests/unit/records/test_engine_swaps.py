@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from corrosion.exposure.wear import Lives, build_lives
 from corrosion.forecast.appraisal import appraise
@@ -10,6 +11,8 @@ from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from tests.chain import hour
 from tests.fleets import usual_fleet
+
+pytestmark = pytest.mark.slow
 
 
 def swapped(folder: Path, *more: tuple[str, str, float]) -> Lives:

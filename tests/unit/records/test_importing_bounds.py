@@ -81,12 +81,14 @@ def refused_within_bounds(folder: Path, content: bytes, match: str) -> None:
         tracemalloc.stop()
 
 
+@pytest.mark.slow
 def test_a_small_spreadsheet_of_very_many_rows_is_refused_before_it_is_read(folder: Path) -> None:
     content = sheet_of("<row/>" * (MOST_ROWS + 5000))
     assert len(content) < 20_000
     refused_within_bounds(folder, content, "300,000 rows")
 
 
+@pytest.mark.slow
 def test_rows_that_a_spreadsheet_passes_over_are_counted(folder: Path) -> None:
     cell = '<c r="A{0}" t="inlineStr"><is><t>x</t></is></c>'
     content = sheet_of("".join(f'<row r="{n}">{cell.format(n)}</row>' for n in (1, 1_048_576)))
@@ -109,6 +111,7 @@ def test_many_cells_and_long_texts_are_refused_too(folder: Path) -> None:
     refused_within_bounds(folder, parquet_of(note=again.cast(long.type)), "200 MB")
 
 
+@pytest.mark.slow
 def test_a_csv_file_of_empty_lines_is_refused(folder: Path) -> None:
     refused_within_bounds(folder, b"hull_id\n" + b"\n" * (MOST_ROWS + 10), "300,000 rows")
 

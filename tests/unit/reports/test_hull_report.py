@@ -9,6 +9,8 @@ from corrosion.records.method import VERSION
 from corrosion.reports.hull_report import hull_report
 from tests.fleets import FleetLogs
 
+pytestmark = pytest.mark.slow
+
 ON = "2031-07-20"
 
 

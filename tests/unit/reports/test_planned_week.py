@@ -12,6 +12,8 @@ from corrosion.workshop.issued import issue_plan
 from corrosion.workshop.overrides import decide
 from tests.unit.reports.test_week_papers import worn_fleet, write
 
+pytestmark = pytest.mark.slow
+
 NOW = pd.Timestamp("2031-06-02 05:30", tz="UTC")
 SOON = NOW + pd.Timedelta(minutes=5)
 

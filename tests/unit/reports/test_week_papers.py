@@ -23,6 +23,8 @@ from corrosion.workshop.plan import Plan, make_plan
 from tests.fleets import FleetLogs, usual_fleet
 from tests.plans import a_plan, left, pull
 
+pytestmark = pytest.mark.slow
+
 NOW = pd.Timestamp("2031-06-02 05:30", tz="UTC")
 
 

@@ -23,6 +23,8 @@ from corrosion.workshop.looks.latest import (
 from corrosion.workshop.plan import Plan, make_plan
 from tests.fleets import usual_fleet
 
+pytestmark = pytest.mark.slow
+
 REASONS = {"limit", "sentinel", "manual", "odd", "unread", "pays"}
 
 

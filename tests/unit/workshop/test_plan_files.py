@@ -8,6 +8,8 @@ from icalendar import Calendar
 from corrosion.command_line import main
 from tests.fleets import usual_fleet
 
+pytestmark = pytest.mark.slow
+
 ON = ("--on", "2031-06-01T05:00")
 
 

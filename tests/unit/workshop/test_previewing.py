@@ -31,6 +31,8 @@ from corrosion.workshop.plan.solving import solve
 from tests.fleets import FleetLogs, usual_fleet
 from tests.plan_cases import Anode, Work, day
 
+pytestmark = pytest.mark.slow
+
 MONDAY = date(2031, 6, 2)
 ON = pd.Timestamp("2031-06-01 20:00", tz="UTC")
 LATER = ON + pd.Timedelta(hours=1)
