@@ -138,7 +138,7 @@ def set_aside(result: Checked, log: str) -> pd.DataFrame:
 
 
 @settings(max_examples=10)
-@given(planted, st.sampled_from(sorted(rows) + ["hulls"]))
+@given(planted, st.sampled_from([*sorted(rows), "hulls"]))
 @example([INCH, INCH], "readings")
 def test_what_is_objected_to_in_one_log_is_the_same_when_only_that_log_is_asked_about(
     events: list[tuple[str, dict[str, Any]]], log: str
