@@ -28,7 +28,7 @@ from corrosion.workshop.plan.columns import lay_out_columns
 from corrosion.workshop.plan.conflict import say_conflict
 from corrosion.workshop.plan.hire import lost_hire
 from corrosion.workshop.plan.hires.desk import open_desk
-from corrosion.workshop.plan.hires.settling import dearer_than_thought, settle
+from corrosion.workshop.plan.hires.settling import dearer_than_thought, hires_thought, settle
 from corrosion.workshop.plan.horizon import LATER_WEEKS, Horizon, lay_out_days
 from corrosion.workshop.plan.options import Option, Setting, weigh_hull
 from corrosion.workshop.plan.prices import MEASURE_MINUTES, Prices, read_prices
@@ -115,7 +115,8 @@ def solve_and_settle(
             return solution
         settled = settle(jobs, desk)
         more = dearer_than_thought(jobs, settled, desk)
-        total = float(programme.costs[solved.chosen].sum()) + sum(more.values())
+        work = float(programme.costs[solved.chosen].sum()) - hires_thought(jobs, desk)
+        total = work + settled.cost(desk.book)
         if total < least - 1e-6:
             least, best = total, replace(solution, settled=settled)
         if not more:

@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from corrosion.workshop.plan.hires.book import HireBook, HireTerms
-from corrosion.workshop.plan.hires.half_hours import Visit, start_times
+from corrosion.workshop.plan.hires.half_hours import start_times
 from corrosion.workshop.plan.hires.moving import CANCELLED, Closed, Moved, move_hires
 from corrosion.workshop.plan.hires.releasing import free_a_window, price_releases, stopped_until
+from corrosion.workshop.plan.hires.visits import Visit
 
 MOVE, TURN = 10.0, 0.5
 

@@ -122,18 +122,11 @@ def _one_part(
     book: HireBook, hulls: Codes, hires: Codes, closed: Sequence[Closed]
 ) -> tuple[Codes, bool, float]:
     """Solve one kind over hours that nothing crosses: places of the hulls, proven, gap."""
-    hire, hull, cost = _choices(book, hulls, hires, closed)
-    rows = Rows()
-    for number in range(hires.size):
-        rows.add_count(np.flatnonzero(hire == number), 1.0, 1.0)
-    turn = book.terms.turnround_h
+    hire, hull, cost = hire_choices(book, hulls, hires, closed)
+    rows = hire_rows(book, hires, hire, hull)
     start, end = book.start_h[hires], book.end_h[hires]
     can_stay = np.isin(np.arange(hires.size), hire[hull == book.hull[hires][hire]])
     for moment in np.unique(start):
-        running = np.flatnonzero((start <= moment) & (end + turn > moment))
-        at_once = np.isin(hire, running) & (hull != CANCELLED)
-        for each in np.unique(hull[at_once]):
-            rows.add_count(np.flatnonzero(at_once & (hull == each)), 0.0, 1.0)
         out = {c.hull for c in closed if c.start_h <= moment < c.end_h}
         at_sea = np.flatnonzero((start <= moment) & (end > moment))
         free = hulls.size - len(out)
@@ -152,10 +145,43 @@ def _one_part(
     return given, off < 1e-4, off
 
 
-def _choices(
+def hire_rows(book: HireBook, hires: Codes, hire: Codes, hull: Codes) -> Rows:
+    """Say that each hire goes to one hull, or is cancelled, and that none overlap on a hull.
+
+    Parameters
+    ----------
+    book : HireBook
+    hires : ndarray of int, shape (h,), hires of the book
+    hire, hull : ndarray of int, shape (n,), what may become of them, as `hire_choices`
+    """
+    rows, turn = Rows(), book.terms.turnround_h
+    for number in range(hires.size):
+        rows.add_count(np.flatnonzero(hire == number), 1.0, 1.0)
+    start, end = book.start_h[hires], book.end_h[hires]
+    for moment in np.unique(start):
+        running = np.flatnonzero((start <= moment) & (end + turn > moment))
+        at_once = np.isin(hire, running) & (hull != CANCELLED)
+        for each in np.unique(hull[at_once]):
+            rows.add_count(np.flatnonzero(at_once & (hull == each)), 0.0, 1.0)
+    return rows
+
+
+def hire_choices(
     book: HireBook, hulls: Codes, hires: Codes, closed: Sequence[Closed]
 ) -> tuple[Codes, Codes, Floats]:
-    """List what may become of each hire: number of the hire, hull (or cancelled), cost."""
+    """List what may become of each hire: number of the hire, hull (or cancelled), cost.
+
+    Parameters
+    ----------
+    book : HireBook
+    hulls : ndarray of int, hulls that stand in for each other
+    hires : ndarray of int, hires of the book
+    closed : when hulls are not free
+
+    Returns
+    -------
+    tuple of ndarray, shape (n,): place in `hires`, hull or CANCELLED, currency
+    """
     hire, hull, cost = [], [], []
     for number, at in enumerate(hires):
         shut = {each.hull for each in closed if _clash(book, int(at), each)}

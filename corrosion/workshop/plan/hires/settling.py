@@ -13,8 +13,10 @@ import pandas as pd
 from corrosion.common import Floats, formatting, moment_at
 from corrosion.workshop.plan.hires.book import HireBook
 from corrosion.workshop.plan.hires.desk import Desk
-from corrosion.workshop.plan.hires.half_hours import Visit, start_times
+from corrosion.workshop.plan.hires.half_hours import start_times
 from corrosion.workshop.plan.hires.moving import CANCELLED, Closed, Moved, move_hires
+from corrosion.workshop.plan.hires.releasing import stopped_until
+from corrosion.workshop.plan.hires.visits import Visit
 from corrosion.workshop.plan.jobs import Job
 
 HIRES: Final = (
@@ -75,21 +77,36 @@ def dearer_than_thought(
 ) -> dict[tuple[int, int], float]:
     """Return the visits whose hires cost more than the programme thought: (row, day) to currency.
 
-    What was cancelled is charged to the visit in whose way it was.
+    Every hire of its kind that was moved or cancelled while it lay in the bay is charged to it.
     """
     book, more = desk.book, {}
-    gone = np.flatnonzero(settled.moved.to == CANCELLED)
+    changed = np.flatnonzero(settled.moved.to != book.hull)
+    price = np.where(settled.moved.to == CANCELLED, book.cancel, book.terms.move_cost)
     for job, start, end in zip(jobs, settled.starts_h, settled.ends_h, strict=True):
         if not np.isfinite(start):
             continue
-        hull = int(desk.hull[job.option.hull_row])
-        kind = book.sister_group[hull]
-        near = gone[(book.sister_group[book.hull[gone]] == kind) & book.in_way(gone, start, end)]
-        cost = float(book.cancel[near].sum())
-        thought = desk.cost(job.option.hull_row, job.at, job.bay, end - start)
+        kind = book.sister_group[int(desk.hull[job.option.hull_row])]
+        own = book.sister_group[book.hull[changed]] == kind
+        cost = float(price[changed[own & book.in_way(changed, start, end)]].sum())
+        thought = _thought(job, desk)
         if cost > thought + 1.0:
             more[job.option.hull_row, job.at] = cost - thought
     return more
+
+
+def hires_thought(jobs: Sequence[Job], desk: Desk) -> float:
+    """Return what the programme of the days took for the hires of its plan, currency."""
+    book, lifted = desk.book, {job.case.hull_id: job for job in jobs if job.lifts}
+    thought = sum(_thought(job, desk) for job in jobs if 24.0 * job.at < book.until_h)
+    for hull_id, (place, _) in _held(jobs, desk).items():
+        job = lifted.get(hull_id)
+        until = np.inf if job is None else book.now_h + 24.0 * job.ahead_days
+        thought += stopped_until(desk.releases, place, until)
+    return float(thought)
+
+
+def _thought(job: Job, desk: Desk) -> float:
+    return desk.cost(job.option.hull_row, job.at, job.bay, _work_h(job))
 
 
 def _work_h(job: Job) -> float:
@@ -97,7 +114,7 @@ def _work_h(job: Job) -> float:
 
 
 def _starts(jobs: Sequence[Job], desk: Desk) -> Floats:
-    starts = np.full(len(jobs), np.nan)
+    starts, held = np.full(len(jobs), np.nan), _held(jobs, desk)
     days: dict[tuple[str, int], list[int]] = defaultdict(list)
     for number, job in enumerate(jobs):
         if 24.0 * job.at < desk.book.until_h:
@@ -106,12 +123,27 @@ def _starts(jobs: Sequence[Job], desk: Desk) -> Floats:
         visits = [
             Visit(
                 int(desk.hull[jobs[n].option.hull_row]), jobs[n].bay, _work_h(jobs[n]),
-                *desk.hours(at, jobs[n].bay),
+                *desk.hours(at, jobs[n].bay), jobs[n].lifts and jobs[n].case.hull_id in held,
             )
             for n in own
         ]  # fmt: skip
-        starts[own] = start_times(visits, desk.releases, _hands(desk, mooring, at))
+        standing = [
+            Closed(hull, desk.book.now_h, np.inf, False) for hull, day in held.values() if day > at
+        ]
+        starts[own] = start_times(visits, desk.releases, _hands(desk, mooring, at), standing)
     return starts
+
+
+def _held(jobs: Sequence[Job], desk: Desk) -> dict[str, tuple[int, float]]:
+    """Return the hulls that must not sail: place in the book, and the day that lifts it, or inf."""
+    lifted = {job.case.hull_id: float(job.at) for job in jobs if job.lifts}
+    names = [hull for hull, stop in desk.stops.items() if not stop.look_first]
+    places = desk.book.hull_ids.get_indexer(pd.Index(names, dtype=object))
+    return {
+        hull: (int(at), lifted.get(hull, np.inf))
+        for hull, at in zip(names, places, strict=True)
+        if at >= 0
+    }
 
 
 def _hands(desk: Desk, mooring: str, at: int) -> float:
