@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -77,10 +78,16 @@ def read_column(column: Column, given: pa.ChunkedArray, zone: ZoneInfo) -> Read:
 
 def unknown_column(column: Column, rows: int) -> pd.Series[Any]:
     """A column that nobody kept, `rows` unknown cells (or what a missing cell stands for)."""
-    one = read_column(column, pa.chunked_array([pa.nulls(1)]), ZoneInfo("UTC")).values
+    one = _unknown_cell(column)
     if one.dtype == object:
         return pd.Series(np.full(rows, one.iloc[0], dtype=object), dtype=object)
     return pd.Series(one.array.repeat(rows))
+
+
+@cache
+def _unknown_cell(column: Column) -> pd.Series[Any]:
+    """One unknown cell; the columns of the contract are few, and most logs lack some."""
+    return read_column(column, pa.chunked_array([pa.nulls(1)]), ZoneInfo("UTC")).values
 
 
 def _nothing_readable(column: Column, given: pa.Array) -> Read:

@@ -169,6 +169,8 @@ def _settled(
     log: Log, read: LogRows, on: pd.Timestamp, settings: Settings, tell_later: bool
 ) -> tuple[pd.DataFrame, list[Finding]]:
     """A log's history at that moment, and what to say about it."""
+    if read.frame.empty:
+        return read.frame.assign(**{STANDING: pd.Series(dtype=object)}), []
     later = hide_later(log, read.frame, on)
     order = np.flatnonzero(~later)
     order = order[settled_order(log, read.frame.iloc[order])]
