@@ -13,11 +13,13 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import pandas as pd
+from markupsafe import Markup
 
 KEY: Final = (
     "Metal left: the bar runs from new (right) down to the limit (upright line) and past it; "
     "striped: its range, 8 in 10; triangle: the last look."
 )
+ON_PAPER: Final = "Bar: metal left, estimated; new (right) to limit (line); striped: range."
 WIDTH: Final = 168
 HEIGHT: Final = 26
 _PAST: Final = -0.4
@@ -94,6 +96,11 @@ def draw(metal: MetalLeft) -> str:
         f'<svg class="metal" width="{WIDTH}" height="{HEIGHT}" viewBox="0 0 {WIDTH} {HEIGHT}" '
         f'aria-hidden="true" focusable="false">{"".join(shapes)}</svg>'
     )
+
+
+def draw_on_paper(metal: MetalLeft) -> Markup:
+    """Draw the mark for a printed sheet, whose template escapes all but markup."""
+    return Markup(draw(metal))  # drawn from numbers alone
 
 
 def _rest(worn: Any) -> float:

@@ -61,7 +61,7 @@ def sheets_of_week(
     if hull_id is not None:
         pulls = pulls[pulls["hull_id"] == hull_id]
     return work_sheets(
-        jobs(appraisal.checked, pulls),
+        jobs(appraisal.checked, pulls, appraisal.forecast.anodes),
         paper=paper,
         stamp=stamp(appraisal.logbook),
         simulated=appraisal.logbook.settings.simulated,

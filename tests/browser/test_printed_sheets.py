@@ -11,6 +11,7 @@ from playwright.sync_api import Browser
 from corrosion import CAUTION
 from corrosion.forecast import appraise
 from corrosion.reports import hull_report
+from corrosion.reports.metal_left import MetalLeft
 from corrosion.reports.sheets import PAPERS, Paper
 from corrosion.reports.worksheets import Job, Task, pick_list, picking, work_sheets
 from tests.browser.printing import PAPER_MM, printed, size_mm, texts
@@ -33,6 +34,7 @@ def task(position: str, opens: str = "", **other: object) -> Task:
         "manual": "engine manual, page 42",
         "looks": LOOKS,
         "fitted": "2 Apr 2031",
+        "metal": MetalLeft(0.24, 0.31, 0.38, 0.35),
     }
     return Task(position=position, opens=opens, **(usual | other))  # type: ignore[arg-type]
 

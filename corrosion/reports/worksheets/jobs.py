@@ -11,6 +11,7 @@ import pandas as pd
 
 from corrosion.common import formatting
 from corrosion.records import Checked
+from corrosion.reports.metal_left import MetalLeft, metal_left
 
 LAST_LOOKS: Final = 3
 Do = Literal["replace", "measure"]
@@ -38,6 +39,8 @@ class Task:
         The last looks at the anode that is in, oldest first, each with its date.
     fitted : str
         Date on which it was put in; empty where nobody wrote it down.
+    metal : MetalLeft or None
+        What is taken to be left of it now; None where no forecast is at hand.
     """
 
     position: str
@@ -50,6 +53,7 @@ class Task:
     manual: str
     looks: tuple[str, ...]
     fitted: str
+    metal: MetalLeft | None = None
 
 
 @dataclass(frozen=True)
@@ -107,7 +111,9 @@ class _Look(NamedTuple):
     doubtful: bool
 
 
-def jobs(checked: Checked, pulls: pd.DataFrame) -> tuple[Job, ...]:
+def jobs(
+    checked: Checked, pulls: pd.DataFrame, anodes: pd.DataFrame | None = None
+) -> tuple[Job, ...]:
     """Gather the jobs of a plan's pull-outs, in the order of the table.
 
     Parameters
@@ -117,15 +123,17 @@ def jobs(checked: Checked, pulls: pd.DataFrame) -> tuple[Job, ...]:
     pulls : DataFrame, one row a pull-out
         `day` (date), `mooring_id`, `bay`, `hull_id`, `replace` and `measure` (positions in access
         order), `hours` (h), `parts` and `seals` (part number to pieces), `kind`.
+    anodes : DataFrame, optional
+        The forecast's anodes, for the mark of the metal that is left.
 
     Returns
     -------
     tuple of Job
     """
-    return tuple(_job(checked, pull) for pull in pulls.itertuples())
+    return tuple(_job(checked, pull, anodes) for pull in pulls.itertuples())
 
 
-def _job(checked: Checked, pull: Any) -> Job:
+def _job(checked: Checked, pull: Any, anodes: pd.DataFrame | None) -> Job:
     zone = checked.logbook.settings.timezone
     hull = _row(checked.hulls, "hull_id", pull.hull_id)
     layout = _text(hull.get("layout"))
@@ -142,7 +150,7 @@ def _job(checked: Checked, pull: Any) -> Job:
         bay=None if pd.isna(pull.bay) else int(pull.bay),
         hours=float(pull.hours),
         measure_first=pull.kind == "measure-first",
-        tasks=tuple(_task(checked, pull.hull_id, p, wanted[p], places) for p in order),
+        tasks=tuple(_task(checked, pull.hull_id, p, wanted[p], places, anodes) for p in order),
         untouched=tuple(str(p) for p in places["position"] if p not in wanted),
         parts=dict(pull.parts),
         seals=dict(pull.seals),
@@ -155,7 +163,9 @@ def _stop(pull: Any) -> str:
     return "not for hire" if getattr(pull, "stop", "") else ""
 
 
-def looks_of_hull(checked: Checked, hull_id: str, positions: list[str]) -> tuple[Task, ...]:
+def looks_of_hull(
+    checked: Checked, hull_id: str, positions: list[str], anodes: pd.DataFrame | None = None
+) -> tuple[Task, ...]:
     """Gather what a mechanic needs to measure some anodes of a hull, in the order of access.
 
     Parameters
@@ -166,6 +176,8 @@ def looks_of_hull(checked: Checked, hull_id: str, positions: list[str]) -> tuple
         The hull.
     positions : list of str
         What to measure; the first one's access comes first.
+    anodes : DataFrame, optional
+        As for `jobs`.
 
     Returns
     -------
@@ -174,7 +186,7 @@ def looks_of_hull(checked: Checked, hull_id: str, positions: list[str]) -> tuple
     layout = _row(checked.hulls, "hull_id", hull_id).get("layout")
     places = checked.anode_positions[checked.anode_positions["layout"] == layout]
     order = in_access_order(places, positions)
-    return tuple(_task(checked, hull_id, position, "measure", places) for position in order)
+    return tuple(_task(checked, hull_id, position, "measure", places, anodes) for position in order)
 
 
 def in_access_order(places: pd.DataFrame, wanted: list[str]) -> list[str]:
@@ -199,7 +211,10 @@ def in_access_order(places: pd.DataFrame, wanted: list[str]) -> list[str]:
     return [position for group in groups.values() for position in group]
 
 
-def _task(checked: Checked, hull_id: str, position: str, do: Do, places: pd.DataFrame) -> Task:
+def _task(
+    checked: Checked, hull_id: str, position: str, do: Do, places: pd.DataFrame,
+    anodes: pd.DataFrame | None,
+) -> Task:  # fmt: skip
     settings = checked.logbook.settings
     place = _row(places, "position", position)
     since = _since(checked, hull_id, position)
@@ -215,7 +230,16 @@ def _task(checked: Checked, hull_id: str, position: str, do: Do, places: pd.Data
         manual=_text(place.get("limit_source")),
         looks=tuple(_looks(checked, hull_id, position, since)),
         fitted=_date(since, settings.timezone),
+        metal=_metal(anodes, hull_id, position),
     )
+
+
+def _metal(anodes: pd.DataFrame | None, hull_id: str, position: str) -> MetalLeft | None:
+    """Give what the forecast takes to be left of an anode; None where it has none."""
+    if anodes is None:
+        return None
+    own = anodes[(anodes["hull_id"] == hull_id) & (anodes["position"] == position)]
+    return next((metal_left(row) for row in own.itertuples()), None)
 
 
 def _since(checked: Checked, hull_id: str, position: str) -> pd.Timestamp | None:

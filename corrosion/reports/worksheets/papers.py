@@ -7,6 +7,7 @@ from itertools import groupby
 
 import pandas as pd
 
+from corrosion.reports.metal_left import ON_PAPER, draw_on_paper, in_words
 from corrosion.reports.sheets import Paper, render, sheet
 from corrosion.reports.worksheets.jobs import Job, Task
 
@@ -34,7 +35,13 @@ def work_sheets(
     str
         A whole HTML document.
     """
-    body = render("work_sheets.html", jobs=[(job, accesses(job)) for job in jobs])
+    body = render(
+        "work_sheets.html",
+        jobs=[(job, accesses(job)) for job in jobs],
+        draw_metal=draw_on_paper,
+        metal_in_words=in_words,
+        metal_key=ON_PAPER,
+    )
     title = " · ".join(filter(None, ("Work sheets", days)))
     if len(jobs) == 1:
         title = f"Work sheet · {jobs[0].hull_id} · {jobs[0].day}"

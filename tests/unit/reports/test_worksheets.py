@@ -249,3 +249,25 @@ def test_the_title_of_a_document_says_what_it_is(hulls: int, tmp_path: Path) -> 
     found = jobs(checked(usual_fleet(), tmp_path), table)
     html = work_sheets(found, stamp="s", simulated=False, days="2 to 8 Jun 2031")
     assert "<title>Work sheets · 2 to 8 Jun 2031</title>" in html
+
+
+# ---- metal left ----------------------------------------------------------------------------
+
+
+def test_a_sheet_draws_the_metal_that_is_left_with_its_words_beside(tmp_path: Path) -> None:
+    fleet = usual_fleet().reading("H1", "pencil", "2031-05-20 09:00", 8.0)
+    logs = checked(fleet, tmp_path)
+    anodes = pd.DataFrame(
+        {
+            "hull_id": ["H1"], "position": ["pencil"], "worn": [0.69], "worn_low": [0.62],
+            "worn_high": [0.76], "last_worn": [0.66],
+        }
+    )  # fmt: skip
+    (job,) = jobs(logs, pulls(pull("H1", "2031-06-03", replace=("pencil",))), anodes)
+    marked = [task.metal is not None for task in job.tasks]
+    assert [task.position for task in job.tasks][marked.index(True)] == "pencil"
+    assert sum(marked) == 1, "an anode without a forecast has no mark"
+    html = work_sheets([job], stamp="s", simulated=False)
+    assert html.count('<svg class="metal"') == 1
+    assert "31 % left (24 to 38 %)" in html
+    assert "new (right) to limit (line)" in html
