@@ -11,7 +11,6 @@ import pandas as pd
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.records import stamp
-from corrosion.reports.metal_left import ON_PAPER, draw_on_paper, in_words
 from corrosion.reports.sheets import Paper, render, sheet
 from corrosion.reports.week_papers import week_days
 from corrosion.reports.worksheets import Task, looks_of_hull
@@ -69,16 +68,9 @@ def round_sheet(looks: Looks, appraisal: Appraisal, paper: Paper = "a4") -> str:
          _hulls(rows, appraisal))
         for mooring, rows in looks.round.groupby("mooring_id", sort=False)
     ]  # fmt: skip
-    body = render(
-        "round_sheet.html",
-        moorings=moorings,
-        draw_metal=draw_on_paper,
-        metal_in_words=in_words,
-        metal_key=ON_PAPER,
-    )
     title = f"Round of looks · {week_days(looks.week)}"
     return sheet(
-        title, body, paper=paper, stamp=stamp(logbook),
+        title, render("round_sheet.html", moorings=moorings), paper=paper, stamp=stamp(logbook),
         simulated=logbook.settings.simulated, heading=not moorings,
     )  # fmt: skip
 
@@ -87,12 +79,7 @@ def _hulls(rows: pd.DataFrame, appraisal: Appraisal) -> list[SheetHull]:
     names = appraisal.checked.hulls.drop_duplicates("hull_id", keep="last").set_index("hull_id")
     blocks = []
     for hull, own in rows.groupby("hull_id", sort=False):
-        tasks = looks_of_hull(
-            appraisal.checked,
-            str(hull),
-            [str(p) for p in own["position"]],
-            appraisal.forecast.anodes,
-        )
+        tasks = looks_of_hull(appraisal.checked, str(hull), [str(p) for p in own["position"]])
         by_position = {str(row["position"]): row for row in own.to_dict("records")}
         name = names["name"].get(hull) if "name" in names else None
         group = str(own["group"].iloc[0]) if pd.notna(own["group"].iloc[0]) else ""

@@ -40,7 +40,8 @@ class Task:
     fitted : str
         Date on which it was put in; empty where nobody wrote it down.
     metal : MetalLeft or None
-        What is taken to be left of it now; None where no forecast is at hand.
+        What is taken to be left of it now; None where no forecast is at hand, and where it is
+        only measured: whoever measures is not told what to find.
     """
 
     position: str
@@ -163,9 +164,7 @@ def _stop(pull: Any) -> str:
     return "not for hire" if getattr(pull, "stop", "") else ""
 
 
-def looks_of_hull(
-    checked: Checked, hull_id: str, positions: list[str], anodes: pd.DataFrame | None = None
-) -> tuple[Task, ...]:
+def looks_of_hull(checked: Checked, hull_id: str, positions: list[str]) -> tuple[Task, ...]:
     """Gather what a mechanic needs to measure some anodes of a hull, in the order of access.
 
     Parameters
@@ -176,8 +175,6 @@ def looks_of_hull(
         The hull.
     positions : list of str
         What to measure; the first one's access comes first.
-    anodes : DataFrame, optional
-        As for `jobs`.
 
     Returns
     -------
@@ -186,7 +183,7 @@ def looks_of_hull(
     layout = _row(checked.hulls, "hull_id", hull_id).get("layout")
     places = checked.anode_positions[checked.anode_positions["layout"] == layout]
     order = in_access_order(places, positions)
-    return tuple(_task(checked, hull_id, position, "measure", places, anodes) for position in order)
+    return tuple(_task(checked, hull_id, position, "measure", places, None) for position in order)
 
 
 def in_access_order(places: pd.DataFrame, wanted: list[str]) -> list[str]:
@@ -230,7 +227,7 @@ def _task(
         manual=_text(place.get("limit_source")),
         looks=tuple(_looks(checked, hull_id, position, since)),
         fitted=_date(since, settings.timezone),
-        metal=_metal(anodes, hull_id, position),
+        metal=_metal(anodes, hull_id, position) if do == "replace" else None,
     )
 
 

@@ -270,4 +270,7 @@ def test_a_sheet_draws_the_metal_that_is_left_with_its_words_beside(tmp_path: Pa
     html = work_sheets([job], stamp="s", simulated=False)
     assert html.count('<svg class="metal"') == 1
     assert "31 % left (24 to 38 %)" in html
+    usual = pulls(pull("H1", "2031-06-03", replace=("plate",), measure=("pencil",)))
+    (job,) = jobs(logs, usual, anodes)
+    assert [task.metal for task in job.tasks] == [None, None], "who measures is not told"
     assert "new (right) to limit (line)" in html
