@@ -96,12 +96,6 @@ def last_seen(anode: Any, length_unit: str) -> str:
     return formatting.size(anode.last_size_mm, length_unit)
 
 
-def worn_range(anode: Any) -> str:
-    """Say the 80 % range of worn; one word when both ends read alike."""
-    low, high = formatting.worn(anode.worn_low), formatting.worn(anode.worn_high)
-    return low if low == high else f"{low} to {high}"
-
-
 def _show(anode: Any, hull: Dossier, seen: View, answer: Appraisal, *, before: bool) -> None:
     position, left = anode.position, _left(anode)
     st.markdown(f"**{formatting.plain(position)}** · {left}")

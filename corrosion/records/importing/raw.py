@@ -1,4 +1,11 @@
-"""Raw: a file's cells as text, before anybody says what they mean: CSV, a spreadsheet, Parquet."""
+"""Raw: a file's cells as text, before anybody says what they mean: CSV, a spreadsheet, Parquet.
+
+Notes
+-----
+CSV is read by the standard library and not by pandas: a bad row is named by its line in the file,
+which pandas does not tell where a cell runs over lines; it passes over rows with a cell too many or
+stops at them, where one is a question; and it reads a whole file before anything can be counted.
+"""
 
 from __future__ import annotations
 
