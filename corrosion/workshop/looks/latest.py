@@ -9,8 +9,8 @@ from scipy.special import ndtr
 from corrosion.common import Floats
 from corrosion.forecast import Appraisal
 from corrosion.records import SALTY
+from corrosion.workshop.berth_groups import Surprise, risen_pace, sentinels
 from corrosion.workshop.looks.at_stake import Ground
-from corrosion.workshop.looks.berth_groups import Surprise, sentinels
 
 STRAY_LOOK_DAYS = {"salt": 70.0, "brackish": 98.0, "fresh": 182.0}
 """Most days between two looks where a fleet says nothing (a choice, no source)."""
@@ -24,9 +24,6 @@ NEWS_DAYS = 42.0
 SUSPECT_PACE, SUSPECT_ERRORS = 0.5, 4.0
 """An anode is suspected of not wearing where it wore less than half of what its sisters would, and
 these would have lost several reading errors."""
-MANY_RISEN, MOST_FASTER = 2, 3.0
-"""Where so many hulls of a berth show it, all its hulls are taken to wear faster, by so much at
-most."""
 SURE_READING = 1.645
 """A reading that one look in twenty would beat: where even that clears nothing, none is asked."""
 REASONS = ("limit", "manual", "odd", "unread", "sentinel")
@@ -77,15 +74,7 @@ def _limit(
     days = np.array(
         [ground.prospects.when_chance(row, tolerated) for row in range(len(ground.anodes))]
     )
-    # the forecast follows a pace that rose slowly; the look that showed it is believed here
-    hull, outside = ground.anodes["hull_id"], ground.anodes["circuit"].eq("hull")
-    faster = np.ones(len(days))
-    for each in surprised:
-        same = (hull == each.hull_id) & (outside | (not each.outside))
-        if sum(other.group == each.group for other in surprised) >= MANY_RISEN:
-            same |= hull.map(groups["group"]).eq(each.group) & outside & each.outside
-        faster = np.where(same, np.maximum(faster, min(each.ratio, MOST_FASTER)), faster)
-    days = days / faster
+    days = days / risen_pace(ground.anodes, groups, surprised)
     moves, left = courses.taught(0)
     best = ndtr((courses.worn[:, 0] - SURE_READING * moves[:, 0] - 1.0) / left[:, 0])
     return days - LIMIT_LEAD_DAYS, best > tolerated

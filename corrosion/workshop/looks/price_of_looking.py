@@ -16,8 +16,8 @@ from scipy.special import ndtri
 from corrosion.common import Codes, Floats
 from corrosion.forecast import Appraisal
 from corrosion.life_model import UNEVEN
+from corrosion.workshop.berth_groups import berth_groups
 from corrosion.workshop.looks.at_stake import ACT_DAYS, Ground, lay_out_ground
-from corrosion.workshop.looks.berth_groups import berth_groups
 from corrosion.workshop.looks.latest import LIMIT_LEAD_DAYS, stray_days
 
 INTERVALS = (7.0, 10.0, 14.0, 21.0, 28.0, 42.0, 56.0, 84.0, 126.0)

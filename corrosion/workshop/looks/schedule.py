@@ -12,9 +12,9 @@ from scipy.special import ndtr, ndtri
 
 from corrosion.common import Floats, after_days
 from corrosion.forecast import Appraisal
+from corrosion.workshop.berth_groups import Surprise, berth_groups, surprises
 from corrosion.workshop.looks.assumed import what_is_assumed
 from corrosion.workshop.looks.at_stake import Ground, lay_out_ground
-from corrosion.workshop.looks.berth_groups import Surprise, berth_groups, surprises
 from corrosion.workshop.looks.latest import LIMIT_LEAD_DAYS, REASONS, latest_looks
 from corrosion.workshop.looks.worth import Worth, best_looks, weigh_looks
 from corrosion.workshop.overrides import monday_of

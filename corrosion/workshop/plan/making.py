@@ -34,6 +34,7 @@ from corrosion.workshop.plan.options import Option, Setting, weigh_hull
 from corrosion.workshop.plan.prices import MEASURE_MINUTES, Prices, read_prices
 from corrosion.workshop.plan.programme import lay_out_programme
 from corrosion.workshop.plan.prospects import prospects
+from corrosion.workshop.plan.risen import follow_risen_wear
 from corrosion.workshop.plan.solving import TIME_LIMIT_S, solve
 from corrosion.workshop.plan.stock import count_stock
 from corrosion.workshop.plan.tables import Plan, Told, jobs_of, tell
@@ -160,6 +161,7 @@ def lay_out_ground(appraisal: Appraisal, week: date | None, weeks: int | None) -
     spread = float(appraisal.fit.evaluation.rates.anode_sd)
     checked = appraisal.checked
     future = prospects(appraisal.forecast, prices.positions, spread, settings.tolerated_risk)
+    future, risen = follow_risen_wear(appraisal, future)
     late = future.anodes["late_cost"] / prices.late_days
     setting = Setting(
         horizon, yard, away, count_stock(settings, appraisal.checked.stock_moves, horizon), future,
@@ -168,7 +170,7 @@ def lay_out_ground(appraisal: Appraisal, week: date | None, weeks: int | None) -
             horizon,
         ),
         open_desk(appraisal, horizon, yard, hull_ids, future, late),
-        issued_days(logbook.plans, horizon.week, horizon.zone), churn_of(settings),
+        issued_days(logbook.plans, horizon.week, horizon.zone), churn_of(settings), risen,
     )  # fmt: skip
     return Ground(setting, prices, _options(appraisal, judged, setting, prices))
 
@@ -211,6 +213,8 @@ def _options(
         if hull not in rows:
             continue
         chance = appraisal.forecast.hull_chance[at]
+        if hull in setting.risen:
+            chance = np.maximum(chance, setting.ahead.chance[rows[hull]].max(axis=0))
         hire = _bay_day(setting, place)
         case = build_case(
             hull, np.asarray(rows[hull]), setting.ahead, prices, hire, tolerated,

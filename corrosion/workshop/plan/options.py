@@ -70,7 +70,8 @@ class Option:
 class Setting:
     """Everything that the hulls of a plan share.
 
-    `issued`: the day of each hull by the plan issued last; `churn`: what changing one costs.
+    `issued`: the day of each hull by the plan issued last; `churn`: what changing one costs;
+    `risen`: hulls whose wear is taken to have risen, times as fast.
     """
 
     horizon: Horizon
@@ -82,6 +83,7 @@ class Setting:
     desk: Desk | None = None
     issued: Mapping[str, date] = field(default_factory=dict)
     churn: float = 0.0
+    risen: Mapping[str, float] = field(default_factory=dict)
 
     def free_days(self, place: int) -> Flags:
         """Return the days on which a hull can come out, hires aside where they may move."""

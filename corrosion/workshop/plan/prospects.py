@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -137,6 +137,35 @@ def prospects(
     past = added_up(chance, grid)
     over = added_up(np.where(chance > tolerated_risk, chance, 0.0), grid)
     return Prospects(table, grid, worn, sd, chance, past, over, _spread(worn, sd, grid, anode_sd))
+
+
+def brought_forward(
+    ahead: Prospects, faster: Floats, since_days: Floats, tolerated_risk: float
+) -> Prospects:
+    """Return prospects of anodes that have begun to wear faster than their forecast knows.
+
+    Their course is gone through so many times as fast, and the part of it since it rose as well.
+
+    Parameters
+    ----------
+    ahead : Prospects, k anodes
+    faster : ndarray, shape (k,), times as fast, 1 for as forecast
+    since_days : ndarray, shape (k,), for how many days they have
+    tolerated_risk : float
+    """
+    grid, rows = ahead.grid, np.flatnonzero(faster > 1.0)
+    if not rows.size:
+        return ahead
+    worn, sd, chance = ahead.worn.copy(), ahead.sd.copy(), ahead.chance.copy()
+    for row in rows:
+        then = np.minimum(faster[row] * grid + (faster[row] - 1.0) * since_days[row], grid[-1])
+        for table in (worn, sd, chance):
+            table[row] = np.interp(then, grid, table[row])
+    over = np.where(chance > tolerated_risk, chance, 0.0)
+    return replace(
+        ahead, worn=worn, sd=sd, chance=chance, past=added_up(chance, grid),
+        over=added_up(over, grid),
+    )  # fmt: skip
 
 
 def added_up(rate: Floats, grid: Floats) -> Floats:

@@ -21,6 +21,7 @@ from corrosion.workshop.plan.obstacles import OBSTACLES, obstacles
 from corrosion.workshop.plan.options import NONE, Option, Setting
 from corrosion.workshop.plan.prices import Prices
 from corrosion.workshop.plan.programme import Programme
+from corrosion.workshop.plan.risen import say_risen
 from corrosion.workshop.plan.solving import Solved
 
 PULLS = (
@@ -134,6 +135,7 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
         pd.DataFrame(near, columns=list(NEIGHBOURS)), pd.DataFrame(left, columns=list(LEFT_OUT)),
         total_costs(jobs, told.options, setting, moved, _express_cost(told)),
         (*setting.yard.assumed, *told.prices.assumed, *setting.hire.assumed,
+         *say_risen(setting.risen),
          *churn_said(told.appraisal.logbook.settings, setting.issued),
          *_of_hires(hires, setting), *_express(told), *_short_lives(jobs)),
         hires, obstacles(

@@ -11,9 +11,9 @@ import pandas as pd
 import pytest
 
 from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.workshop.berth_groups import Surprise, berth_groups, sentinels
 from corrosion.workshop.looks import LOOKS, Looks, schedule_looks
 from corrosion.workshop.looks.at_stake import lay_out_ground
-from corrosion.workshop.looks.berth_groups import Surprise, berth_groups, sentinels
 from corrosion.workshop.looks.latest import (
     CLOSE_LOOKS,
     LIMIT_LEAD_DAYS,

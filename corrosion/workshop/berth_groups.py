@@ -22,6 +22,9 @@ DRIFT = 0.15
 """By how much a hull's pace may stray from its own past for no reason."""
 SURPRISE_DAYS = 35.0
 """A surprise is news for so long."""
+MANY_RISEN, MOST_FASTER = 2, 3.0
+"""Where so many hulls of a berth show it, all its hulls are taken to wear faster, by so much at
+most."""
 
 
 @dataclass(frozen=True)
@@ -112,6 +115,54 @@ def _risen(row: pd.Series, part: str) -> float | None:
         return None
     ratio, noise = now / before, float(np.hypot(sd / before, DRIFT))
     return float(ratio) if ratio > RISE_RATIO and ratio - 1 > RISE_SD * noise else None
+
+
+def risen_pace(anodes: pd.DataFrame, groups: pd.DataFrame, surprised: list[Surprise]) -> Floats:
+    """Say how many times faster anodes are taken to wear since a look that showed it, shape (k,).
+
+    The forecast follows a pace that rose slowly; the look that showed it is believed here. 1 where
+    nothing rose.
+
+    Parameters
+    ----------
+    anodes : DataFrame, k rows: hull_id, circuit
+    groups : DataFrame, as `berth_groups`
+    surprised : list of Surprise
+    """
+    hull, outside = anodes["hull_id"], anodes["circuit"].eq("hull")
+    faster = np.ones(len(anodes))
+    for each in surprised:
+        same = (hull == each.hull_id) & (outside | (not each.outside))
+        if sum(other.group == each.group for other in surprised) >= MANY_RISEN:
+            same |= hull.map(groups["group"]).eq(each.group) & outside & each.outside
+        faster = np.where(same, np.maximum(faster, min(each.ratio, MOST_FASTER)), faster)
+    return faster
+
+
+def risen_since(
+    anodes: pd.DataFrame, groups: pd.DataFrame, surprised: list[Surprise], on: pd.Timestamp
+) -> Floats:
+    """Return for how many days, at the least, each berth is known to wear faster, shape (k,).
+
+    Parameters
+    ----------
+    anodes : DataFrame, k rows: hull_id, last_read_at
+    groups : DataFrame, as `berth_groups`
+    surprised : list of Surprise
+    on : Timestamp, UTC
+
+    Returns
+    -------
+    ndarray
+        Days since the anode's last look, and no more than since the first surprise at its berth.
+    """
+    first: dict[str, float] = {}
+    for each in surprised:
+        ago = (on - each.read_at).total_seconds() / 86400.0
+        first[each.group] = max(first.get(each.group, 0.0), ago)
+    berth = anodes["hull_id"].map(groups["group"]).map(first).to_numpy(float)
+    looked = (on - anodes["last_read_at"]).dt.total_seconds().to_numpy(float) / 86400.0
+    return np.asarray(np.nan_to_num(np.fmin(looked, berth), nan=0.0).clip(min=0.0), float)
 
 
 def sentinels(anodes: pd.DataFrame, groups: pd.DataFrame, tells: Floats) -> pd.DataFrame:
