@@ -179,6 +179,7 @@ def _in_the_way(
         )
     else:
         ways += _no_room(own, used, at, bay, day, work, prices)
+        ways += _slot_kept(setting, used, own.mooring_id, day) if not ways else []
     ways += _no_crew(setting, used, own.mooring_id, at, day, work, prices)
     ways += _no_part(option, setting, used, own.mooring_id, at)
     freed = setting.release_cost(place, at, bay, work)
@@ -218,6 +219,20 @@ def _no_room(
             )
         ]  # fmt: skip
     return []
+
+
+def _slot_kept(setting: Setting, used: _Used, mooring: str, day: str) -> list[_Way]:
+    """Name the slot of the week that is kept free for the unplanned, where no other is left."""
+    horizon, kept = setting.horizon, setting.yard.unplanned
+    week = np.array([monday == horizon.week for monday in horizon.week_of])
+    bays = [n for n, place in enumerate(setting.yard.bays) if place.mooring_id == mooring]
+    hulls = sum(float(setting.yard.bays[n].hulls[week].sum()) for n in bays)
+    most = max(hulls - kept, min(hulls, 1.0))
+    if not kept or not np.isfinite(hulls) or used.hulls[np.ix_(bays, week)].sum() < most:
+        return []
+    slots = "the last slot" if kept == 1 else f"the last {kept} slots"
+    what = f"{slots} of the week at {mooring} {'is' if kept == 1 else 'are'} kept for the unplanned"
+    return [_Way(what, f"pin it to {day}, which takes one", 0.0)]
 
 
 def _no_crew(

@@ -228,3 +228,20 @@ def test_the_plan_is_the_same_whatever_the_order_of_rows_and_files(
     total = [plan.costs.set_index("item")["amount"]["total"] for plan in (one, other)]
     assert total[0] == pytest.approx(total[1], rel=0.002)
     assert sorted(one.left_out["hull_id"]) == sorted(other.left_out["hull_id"])
+
+
+def test_where_the_last_slot_is_kept_for_the_unplanned_that_is_what_stands_in_the_way(
+    tmp_path: Path,
+) -> None:
+    toml = "unplanned_per_week = 1\n"
+    toml += '[[bays]]\nmooring_id = "E"\nweekdays = ["Mon", "Tue"]\nhulls_per_day = 1\n'
+    plan = planned(used_fleet(**COSTS), tmp_path, toml=toml)
+    first = pulls_of_week(plan)
+    out, free = set(first["hull_id"]), {"Mon 2 Jun", "Tue 3 Jun"} - {f"{first['day'][0]:%a %-d %b}"}
+    assert len(out) == 1
+    stays = plan.obstacles.set_index("hull_id")
+    assert set(stays.index) == {"H1", "H2"} - out
+    said = stays.iloc[0]
+    assert "the last slot of the week at E is kept for the unplanned" in said["not_this_week"]
+    assert said["release"] == f"pin it to {free.pop()}, which takes one"
+    assert said["release_cost"] == 0.0
