@@ -17,6 +17,8 @@ from corrosion.records import BULK_HULLS, SALTY
 FLUSH_SLACK_H = 0.5
 LOG_KEPT_WITHIN_H = 14 * HOURS_A_DAY
 SHORT_STOP_H = 8.0
+WRITTEN = ["", "yes", "no", "could-not"]
+"""What the log says of a return; nothing first."""
 
 
 def rinsed(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
@@ -41,30 +43,36 @@ def rinsed(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> pd.
     table = outings.assign(next_h=outings.groupby("hull")["start_h"].shift(-1))
     rows = _rows(flushes, hulls)
     since = table["stop_h"] - FLUSH_SLACK_H
-    first = _following(table, rows[rows["done"] == "yes"], since)
+    done = rows["done"].to_numpy()
+    first = _following(table, rows[done == WRITTEN.index("yes")], since)
     at = np.maximum(first["at_h"].to_numpy(float), table["stop_h"].to_numpy(float))
-    table["flushed_h"], table["written"] = at, np.where(np.isnan(at), "", "yes")
-    table["minutes"] = first["minutes"].to_numpy(float)
+    table["flushed_h"], table["minutes"] = at, first["minutes"].to_numpy(float)
     ticked = _following(table, rows[rows["in_bulk"]], table["start_h"])["at_h"].to_numpy(float)
     table["in_bulk"] = ticked < table["stop_h"].to_numpy(float) + HOURS_A_DAY
+    written = np.where(np.isnan(at), 0, WRITTEN.index("yes"))
     for word in ("no", "could-not"):
-        at_h = _following(table, rows[rows["done"] == word], since)["at_h"].to_numpy(float)
-        table.loc[(table["written"] == "") & ~np.isnan(at_h), "written"] = word
+        at_h = _following(table, rows[done == WRITTEN.index(word)], since)["at_h"].to_numpy(float)
+        written[(written == 0) & ~np.isnan(at_h)] = WRITTEN.index(word)
+    table["written"] = pd.Series(np.array(WRITTEN, dtype=object)[written], dtype=object)
     table["kept"] = _kept(table, rows)
     table["wet_share"] = _share_left_wet(table)
     return table
 
 
 def _rows(flushes: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
-    """Return the flush rows of known hulls in order: hull, at_h, minutes, done, in_bulk."""
+    """Return the flush rows of known hulls in order: hull, at_h, minutes, done, in_bulk.
+
+    What was done is a number, its place in WRITTEN, 0 where it is not known.
+    """
     minute = flushes["flushed_at"].dt.floor("min")
-    together = flushes["hull_id"].groupby(minute).transform("nunique")
+    hull = pd.Series(hulls.get_indexer(pd.Index(flushes["hull_id"])), index=flushes.index)
+    together = hull.groupby(minute).transform("nunique")
     table = pd.DataFrame(
         {
-            "hull": hulls.get_indexer(pd.Index(flushes["hull_id"])),
+            "hull": hull.to_numpy(),
             "at_h": hours_since_epoch(flushes["flushed_at"]),
             "minutes": flushes["minutes"].to_numpy(float),
-            "done": flushes["done"].to_numpy(object),
+            "done": pd.Categorical(flushes["done"], categories=WRITTEN[1:]).codes + 1,
             "in_bulk": (together >= BULK_HULLS).to_numpy(bool),
         }
     )

@@ -161,14 +161,21 @@ def _running(
 ) -> list[RunningTotal]:
     return [
         _running_clock(part, water, str(moorings[m]), warmth)
-        for water, m, part in _parts(outings, pairs)
+        for water, m, part in _parts(outings, pairs, ["hull", "start_h", "stop_h", "engine_h"])
     ]
 
 
-def _parts(outings: pd.DataFrame, pairs: pd.DataFrame) -> list[tuple[str, int, pd.DataFrame]]:
+def _parts(
+    outings: pd.DataFrame, pairs: pd.DataFrame, columns: list[str]
+) -> list[tuple[str, int, pd.DataFrame]]:
+    """Return water, mooring and the outings there, with some of their columns, pair by pair."""
+    # a text compared a million times over costs more than all else here
+    code, waters = pd.factorize(outings["water"])
+    mooring, table = outings["mooring"].to_numpy(np.intp), outings[[*columns, "mooring"]]
+    number = pd.Index(waters).get_indexer(pd.Index(pairs["water"], dtype=object))
     return [
-        (str(water), int(m), outings[(outings["water"] == water) & (outings["mooring"] == m)])
-        for water, m in zip(pairs["water"], pairs["mooring"], strict=True)
+        (str(water), int(m), table[(code == n) & (mooring == m) & (n >= 0)])
+        for n, water, m in zip(number, pairs["water"], pairs["mooring"], strict=True)
     ]
 
 
@@ -195,7 +202,7 @@ def _unflushed(
     table = outings.assign(wet_until_h=np.minimum(ends, outings["stop_h"] + SPAN / 8))
     return [
         _drying_clock(part, water, str(moorings[m]), warmth)
-        for water, m, part in _parts(table, pairs)
+        for water, m, part in _parts(table, pairs, ["hull", "stop_h", "wet_until_h", "wet_share"])
     ]
 
 

@@ -1,27 +1,28 @@
-"""Hours that wear each anode in service: those behind it, and those ahead, block by block.
-
-Anodes of one hull on one circuit, of one alloy, have the same hours ahead of them, so they are laid
-out once for all of these; and in blocks, since every day ahead of every hull in every cell at once
-is more than all else that is known of a fleet.
-"""
+"""Hours that wear each anode in service: those behind it, and those ahead of its hull."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from corrosion.common import Codes, Floats, hours_since_epoch
-from corrosion.exposure import Hours
-from corrosion.forecast.unwritten_wear import by_state, unwritten_hours
+from corrosion.exposure import DRYING_GRID_H, Hours
+from corrosion.forecast.unwritten_wear import unwritten_hours
 from corrosion.forecast.usage_forecast import Ahead
-from corrosion.life_model import Columns, Fit, Rates, Terms, surface_lost, wearing_columns
+from corrosion.life_model import (
+    Columns,
+    Fit,
+    PackedHours,
+    Rates,
+    Terms,
+    acting_cells,
+    pack,
+    wear_of_cells,
+    wearing_columns,
+)
 from corrosion.records import Checked
-
-BLOCK = 400
-"""Hulls' circuits laid out at once; some 100 MB for ten years of days ahead."""
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,7 @@ class HoursOfAnodes:
     Attributes
     ----------
     lives : ndarray of int, shape (k,), place of each life in the filter
-    since_start : Columns of shape (k, ...)
+    since_start : PackedHours of k anodes
     alike : ndarray of int, shape (k,), which of the `kinds` each anode is
     kinds : ndarray of int, shape (u, 3): hull code, 1 on an engine circuit, code of its alloy
     ahead : Ahead
@@ -42,29 +43,13 @@ class HoursOfAnodes:
     """
 
     lives: Codes
-    since_start: Columns
+    since_start: PackedHours
     alike: Codes
     kinds: Codes
     ahead: Ahead
     use_sd: Floats
     unwritten: Columns | None = None
     unwritten_sd: Floats | float = 0.0
-
-    def columns_ahead(self, terms: Terms, days: Codes | None = None) -> Iterator[Columns]:
-        """Lay the hours ahead out, kind by kind and day by day, a block of kinds at a time.
-
-        Parameters
-        ----------
-        terms : Terms
-        days : ndarray of int, places in the grid of days; all of them when None
-        """
-        chosen = np.arange(self.ahead.days.size) if days is None else days
-        for start in range(0, max(len(self.kinds), 1), BLOCK):
-            hull, engine, alloy = self.kinds[start : start + BLOCK].T
-            rows = np.ix_(hull, chosen)
-            hours = Hours(*(_flat(part[rows]) for part in _parts(self.ahead.hours)))
-            each = np.repeat(engine == 1, chosen.size), np.repeat(alloy, chosen.size)
-            yield wearing_columns(terms, hours, *each)
 
 
 def hours_of_anodes(fit: Fit, checked: Checked, ahead: Ahead, serving: pd.Series) -> HoursOfAnodes:
@@ -97,7 +82,7 @@ def hours_of_anodes(fit: Fit, checked: Checked, ahead: Ahead, serving: pd.Series
     )
     return HoursOfAnodes(
         lives,
-        wearing_columns(design.terms, past, engine, alloy),
+        pack(wearing_columns(design.terms, past, engine, alloy)),
         alike.reshape(-1),
         kinds,
         ahead,
@@ -106,36 +91,67 @@ def hours_of_anodes(fit: Fit, checked: Checked, ahead: Ahead, serving: pd.Series
     )
 
 
+def on_days(hours: Hours, days: Codes) -> Hours:
+    """Return the hours until chosen days ahead, by their places in the grid of days."""
+    return Hours(*(part[:, days] for part in _parts(hours)))
+
+
 def surface_ahead(
-    columns: Iterable[Columns], alike: Codes, days: int, terms: Terms, rates: Rates
+    now: HoursOfAnodes, hours: Hours, terms: Terms, rates: Rates
 ) -> tuple[Floats, Floats]:
     """Return the surface that each anode loses ahead, and what of it lying afloat takes, mm.
 
+    Anodes of one hull on one circuit, of one alloy, have the same hours ahead of them and lose the
+    same; hours are weighted where they lie, hull by hull, and laid out for nobody.
+
     Parameters
     ----------
-    columns : of Columns, as `HoursOfAnodes.columns_ahead` gives them
-    alike : ndarray of int, shape (k,)
-    days : int
+    now : HoursOfAnodes of k anodes
+    hours : Hours of shape (hulls, d, ...), of all hulls of the fleet
     terms : Terms
     rates : Rates
 
     Returns
     -------
-    tuple of two ndarray, each of shape (k, days)
+    tuple of two ndarray, each of shape (k, d)
     """
-    parts = []
-    for block in columns:
-        surface = surface_lost(block, terms, rates)
-        lying = by_state(surface, terms, "afloat")
-        parts.append((surface.mm.reshape(-1, days), lying.reshape(-1, days)))
-    mm, lying = (np.concatenate(each)[alike] for each in zip(*parts, strict=True))
-    return mm, lying
+    wear = wear_of_cells(terms, rates).mm
+    afloat = terms.groups["state"].to_numpy(object)[terms.packed[:, 0]] == "afloat"
+    weights = np.column_stack([wear, wear * afloat])
+    of_kind = np.zeros((len(now.kinds), hours.plain.shape[1], 2))
+    for engine, alloy in np.unique(now.kinds[:, 1:], axis=0):
+        theirs = np.flatnonzero((now.kinds[:, 1:] == (engine, alloy)).all(axis=1))
+        acting = acting_cells(terms, bool(engine), int(alloy))[:, None]
+        cells = _by_cell(hours, terms, weights * acting)
+        hull = now.kinds[theirs, 0]
+        for part, weight in zip(_parts(hours), cells, strict=True):
+            of_kind[theirs] += _weighted(part, weight)[hull]
+    return of_kind[now.alike, :, 0], of_kind[now.alike, :, 1]
+
+
+def _by_cell(hours: Hours, terms: Terms, weights: Floats) -> list[Floats]:
+    """Add the weights of packed cells up by the cells of the exposure, a table for each part."""
+    c, d = len(terms.plain), terms.drying.shape[0] * DRYING_GRID_H.size
+    added = []
+    for part, term, weight in zip(
+        _parts(hours),
+        (terms.plain, terms.plain, terms.drying, terms.drying),
+        np.split(weights, np.cumsum([c, c, d])),
+        strict=True,
+    ):
+        table = np.zeros((*part.shape[2:], weights.shape[1]))
+        np.add.at(table, term[:, 0], weight.reshape(len(term), *table.shape[1:]))
+        added.append(table)
+    return added
+
+
+def _weighted(part: Floats, weight: Floats) -> Floats:
+    """Return hours weighted and added up over their cells, shape (hulls, d, 2)."""
+    hulls, days = part.shape[:2]
+    cells = int(np.prod(part.shape[2:]))  # a fleet in fresh water has no unflushed cells
+    flat = part.reshape(hulls * days, cells) @ weight.reshape(cells, weight.shape[-1])
+    return flat.reshape(hulls, days, weight.shape[-1])
 
 
 def _parts(hours: Hours) -> tuple[Floats, Floats, Floats, Floats]:
     return hours.plain, hours.plain_warm, hours.drying, hours.drying_warm
-
-
-def _flat(part: Floats) -> Floats:
-    # a fleet in fresh water has no unflushed cells, so the length can't be left to numpy
-    return part.reshape(part.shape[0] * part.shape[1], *part.shape[2:])

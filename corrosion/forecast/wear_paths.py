@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -71,7 +72,7 @@ class Paths:
         """Return the standard deviation of the worn share as a caliper shows it, shape (k, d)."""
         return np.asarray(self.sd / slope(self.worn, self.growth))
 
-    @property
+    @cached_property
     def chance(self) -> Floats:
         """Return the chance that the limit is reached by each day, shape (k, d)."""
         return chance_worn(self.mean, self.sd)

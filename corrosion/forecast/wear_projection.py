@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,27 +9,33 @@ import pandas as pd
 from scipy.special import ndtr
 
 from corrosion.common import Codes, Floats
+from corrosion.exposure import Hours
 from corrosion.forecast.crossing import LEAST_CHANCE, NODES
-from corrosion.forecast.hours_ahead import HoursOfAnodes, hours_of_anodes, surface_ahead
+from corrosion.forecast.hours_ahead import (
+    HoursOfAnodes,
+    hours_of_anodes,
+    on_days,
+    surface_ahead,
+)
 from corrosion.forecast.season import season_spread
-from corrosion.forecast.unwritten_wear import by_state, unwritten_sd
+from corrosion.forecast.unwritten_wear import unwritten_sd
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.forecast.wear_paths import Paths
 from corrosion.life_model import (
     UNEVEN,
-    Columns,
     Design,
     Effects,
     Evaluation,
     Fit,
     evaluate,
     pace_effects,
-    surface_lost,
+    wear_of_cells,
 )
 from corrosion.records import Checked
 
 UNCERTAIN_AT_DAYS = (0, 7, 28, 91, 360, 3660)
 STATES = ("running", "unflushed", "afloat")
+HULLS_AT_ONCE = 100
 
 
 def in_service(checked: Checked) -> pd.Series:
@@ -56,13 +61,12 @@ def _course(
     evaluation: Evaluation,
     effect: Effects,
     now: HoursOfAnodes,
-    ahead: Iterable[Columns],
-    days: int,
+    ahead: Hours,
 ) -> _Course:
     design, rates, k = fit.model.design, evaluation.rates, now.lives
     place = rates.share_per_mm[design.position[k]]
-    since = place * surface_lost(now.since_start, design.terms, rates).mm
-    mm, lying = surface_ahead(ahead, now.alike, days, design.terms, rates)
+    since = place * now.since_start.times(wear_of_cells(design.terms, rates).mm)
+    mm, lying = surface_ahead(now, ahead, design.terms, rates)
     mm *= place[:, None]
     lying *= place[:, None]
     clock = since[:, None] + mm
@@ -101,8 +105,7 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     evaluation = fit.results.evaluation
     design, k = fit.model.design, now.lives
     effect = pace_effects(design, evaluation)
-    columns = now.columns_ahead(design.terms)
-    course = _course(fit, evaluation, effect, now, columns, ahead.days.size)
+    course = _course(fit, evaluation, effect, now, ahead.hours)
     reach = course.clock - evaluation.track.state_clock[k][:, None]
     own_rate = (evaluation.anode_variance * evaluation.shrink)[k][:, None] * reach**2
     last = _last_clock(design, evaluation)[k]
@@ -130,22 +133,20 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
 def _by_clock(fit: Fit, evaluation: Evaluation, now: HoursOfAnodes) -> Floats:
     """Return the wear clock of each anode by state since its start, shape (k, 3)."""
     design = fit.model.design
-    surface = surface_lost(now.since_start, design.terms, evaluation.rates)
+    wear = wear_of_cells(design.terms, evaluation.rates).mm
+    state = design.terms.groups["state"].to_numpy(object)[design.terms.packed[:, 0]]
+    by_state = wear[:, None] * np.equal.outer(state, np.array(STATES, dtype=object))
     place = evaluation.rates.share_per_mm[design.position[now.lives]]
-    mm = [by_state(surface, design.terms, state) for state in STATES]
-    return np.asarray(np.stack(mm, axis=1) * place[:, None])
+    return np.asarray(now.since_start.times(by_state) * place[:, None])
 
 
 def _parameter_variance(fit: Fit, now: HoursOfAnodes, days: Floats) -> Floats:
     """Return the variance of the expected worn share that the parameters bring, shape (k, d)."""
     coarse = np.searchsorted(days, np.minimum(UNCERTAIN_AT_DAYS, days[-1]))
-    some = list(now.columns_ahead(fit.model.design.terms, coarse))
+    some = on_days(now.ahead.hours, coarse)
     params, sds = fit.results.params, np.sqrt(np.diag(fit.results.cov_params()))
-    base = _mean_at(fit, params, now, some, coarse.size)
-    slopes = [
-        (_mean_at(fit, params + step, now, some, coarse.size) - base) / 0.1
-        for step in 0.1 * np.diag(sds)
-    ]
+    base = _mean_at(fit, params, now, some)
+    slopes = [(_mean_at(fit, params + step, now, some) - base) / 0.1 for step in 0.1 * np.diag(sds)]
     # slopes are per standard deviation, so the covariance enters as a correlation
     correlation = fit.results.cov_params() / np.outer(sds, sds)
     table = np.stack(slopes)
@@ -156,12 +157,10 @@ def _parameter_variance(fit: Fit, now: HoursOfAnodes, days: Floats) -> Floats:
     return np.asarray((sd[:, low] + (at - low) * (sd[:, low + 1] - sd[:, low])) ** 2)
 
 
-def _mean_at(
-    fit: Fit, params: Floats, now: HoursOfAnodes, ahead: list[Columns], days: int
-) -> Floats:
+def _mean_at(fit: Fit, params: Floats, now: HoursOfAnodes, ahead: Hours) -> Floats:
     model = fit.model
     evaluation = evaluate(params, model.design, model.moorings, model.trust, sloped=False)
-    return _course(fit, evaluation, pace_effects(model.design, evaluation), now, ahead, days).mean
+    return _course(fit, evaluation, pace_effects(model.design, evaluation), now, ahead).mean
 
 
 def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:
@@ -185,9 +184,16 @@ def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:
     mean, shared, own = path.mean[order], path.shared_sd[order], path.own_sd[order]
     begin = np.searchsorted(hull[order], hulls)
     total = np.zeros((hulls.size, path.mean.shape[1]))
-    for node, weight in zip(nodes, weights / weights.sum(), strict=True):
-        sound = ndtr((1.0 - mean - node * shared) / own)
-        total += weight * (1.0 - np.multiply.reduceat(sound, begin, axis=0))
+    # some hulls at a time: what is worked on stays near the processor
+    for at in range(0, hulls.size, HULLS_AT_ONCE):
+        of_block = slice(at, at + HULLS_AT_ONCE)
+        first = begin[of_block]
+        last = begin[at + HULLS_AT_ONCE] if at + HULLS_AT_ONCE < hulls.size else len(mean)
+        rows = slice(int(first[0]), int(last))
+        for node, weight in zip(nodes, weights / weights.sum(), strict=True):
+            sound = ndtr((1.0 - mean[rows] - node * shared[rows]) / own[rows])
+            worn = 1.0 - np.multiply.reduceat(sound, first - first[0], axis=0)
+            total[of_block] += weight * worn
     chance = np.maximum.accumulate(np.clip(total, 0.0, 1.0), axis=1)
     least = np.maximum.reduceat(path.chance[order], begin, axis=0)
     return np.maximum(LEAST_CHANCE + (1 - 2 * LEAST_CHANCE) * chance, least)

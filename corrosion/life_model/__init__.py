@@ -46,6 +46,7 @@ from corrosion.life_model.clock_terms import (
     FLOODED,
     Columns,
     Terms,
+    acting_cells,
     wearing_columns,
 )
 from corrosion.life_model.clusters import Clustered, clustered
@@ -59,6 +60,7 @@ from corrosion.life_model.fitting import Fit, fit_life
 from corrosion.life_model.habits import warmth, wear_of_states
 from corrosion.life_model.life import AnodeLife, LifeResults, climb
 from corrosion.life_model.likelihood import Evaluation, evaluate
+from corrosion.life_model.packed_hours import PackedHours, pack
 from corrosion.life_model.peer_comparison import UNEVEN, Paces, compare_paces
 from corrosion.life_model.priors import SURFACE_MM_PER_H
 from corrosion.life_model.robust_weights import Effects, pace_effects
@@ -70,6 +72,7 @@ from corrosion.life_model.surface import (
     layout_of,
     surface_lost,
     take_apart,
+    wear_of_cells,
 )
 from corrosion.life_model.wear_acceleration import bend, bent_back, slope, straightened
 
@@ -92,9 +95,11 @@ __all__ = [
     "Fit",
     "LifeResults",
     "Paces",
+    "PackedHours",
     "Rates",
     "Surface",
     "Terms",
+    "acting_cells",
     "bend",
     "bent_back",
     "build_design",
@@ -105,12 +110,14 @@ __all__ = [
     "fit_life",
     "layout_of",
     "pace_effects",
+    "pack",
     "peer_comparison",
     "slope",
     "straightened",
     "surface_lost",
     "take_apart",
     "warmth",
+    "wear_of_cells",
     "wear_of_states",
     "wearing_columns",
     "worn_between_looks",

@@ -104,6 +104,25 @@ def wearing_columns(
     )
 
 
+def acting_cells(terms: Terms, on_engine: bool, alloy: int) -> np.ndarray:
+    """Tell which cells of packed hours wear an anode of some kind.
+
+    Parameters
+    ----------
+    terms : Terms
+    on_engine : bool, whether the anode is on an engine circuit
+    alloy : int, as `Design.alloy`; 0 for an anode as it is listed
+
+    Returns
+    -------
+    ndarray of bool, shape (m,)
+    """
+    engine = (terms.groups["circuit"] == "engine").to_numpy(bool)
+    pair = np.concatenate([[0], terms.alloys["pair"].to_numpy(np.intp)])
+    group, _, made_of = terms.packed.T
+    return np.asarray((engine[group] == on_engine) & (pair[made_of] == alloy))
+
+
 def find_terms(
     exposure: Exposure, circuits: list[str], pairs: pd.DataFrame, flooded: bool = False
 ) -> Terms:

@@ -45,13 +45,13 @@ class PackedHours:
         return np.asarray(self._turned @ by_row)
 
 
-def pack(columns: Columns, row: Codes) -> PackedHours:
-    """Pack the hours of looks.
+def pack(columns: Columns, row: Codes | None = None) -> PackedHours:
+    """Pack the hours of looks, or of any spans.
 
     Parameters
     ----------
     columns : Columns of shape (u, ...)
-    row : ndarray of int, shape (n,), which of them each look has
+    row : ndarray of int, shape (n,), which of them each look has; None: each its own
 
     Returns
     -------
@@ -60,4 +60,5 @@ def pack(columns: Columns, row: Codes) -> PackedHours:
     rows = columns.plain.shape[0]
     parts = (columns.plain, columns.plain_warm, columns.drying, columns.drying_warm)
     flat = [part.reshape(rows, int(np.prod(part.shape[1:]))) for part in parts]
-    return PackedHours(sparse.hstack([sparse.csr_array(part) for part in flat], "csr"), row)
+    cells = sparse.hstack([sparse.csr_array(part) for part in flat], "csr")
+    return PackedHours(cells, np.arange(rows) if row is None else row)

@@ -43,6 +43,14 @@ def _columns(
     return replace(columns, plain_warm=columns.plain_warm * ~running[terms.plain[:, 1]])
 
 
+def _acting(terms: Terms, on_engine: bool, alloy: int) -> np.ndarray:
+    acts = clock_terms.acting_cells(terms, on_engine, alloy)
+    if isinstance(terms, _WarmedTerms) and on_engine:
+        running = (terms.groups["state"] == "running").to_numpy(bool)[terms.plain[:, 1]]
+        acts[len(running) : 2 * len(running)] &= ~running
+    return acts
+
+
 def _warmed(*words: Any, **named: Any) -> Terms:
     return _WarmedTerms(**vars(clock_terms.find_terms(*words, **named)))
 
@@ -64,6 +72,7 @@ def warm_passages() -> Iterator[None]:
     with contextlib.ExitStack() as stack:
         for module in (design, hours_ahead):
             stack.enter_context(mock.patch.object(module, "wearing_columns", _columns))
+        stack.enter_context(mock.patch.object(hours_ahead, "acting_cells", _acting))
         stack.enter_context(mock.patch.object(fitting, "_fit_of_all", fit_of_all))
         yield
 
