@@ -51,7 +51,8 @@ def standing(rows: pd.DataFrame) -> Standing:
         stands as a row of its own.
     """
     void = rows["void"].fillna(False).to_numpy(bool)
-    words = np.where(void, VOIDED, STANDS).astype(object)
+    words = np.full(len(rows), STANDS, dtype=object)
+    words[void] = VOIDED
     linked = rows["corrects"].notna().to_numpy()
     if not linked.any():
         return Standing(words)

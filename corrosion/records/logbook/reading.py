@@ -172,11 +172,13 @@ def _settled(
     if read.frame.empty:
         return read.frame.assign(**{STANDING: pd.Series(dtype=object)}), []
     later = hide_later(log, read.frame, on)
-    order = np.flatnonzero(~later)
-    order = order[settled_order(log, read.frame.iloc[order])]
-    again = written_again(read.frame.iloc[order])
-    order = order[~again]
-    frame = rows_taken(read.frame, order)
+    known = rows_taken(read.frame, np.flatnonzero(~later))
+    order = settled_order(log, known)
+    frame = rows_taken(known, order)
+    again = written_again(frame)
+    if again.any():
+        order, frame = order[~again], rows_taken(frame, np.flatnonzero(~again))
+    order = np.flatnonzero(~later)[order]
     asides = placed(read.asides, order, len(read.frame))
     notices = Notices(log, frame, settings)
     notices.refuse(asides)
@@ -196,7 +198,8 @@ def _settled(
 
 def _named(log: Log, frame: pd.DataFrame) -> pd.DataFrame:
     """Rows with the names that corrections call them by; working those out takes a while."""
-    if not frame["corrects"].str.startswith(BY_CONTENT, na=False).any():
+    corrects = frame["corrects"].dropna()
+    if corrects.empty or not corrects.str.startswith(BY_CONTENT, na=False).any():
         return frame
     return frame.assign(entry_id=entry_names(log, frame))
 
