@@ -228,7 +228,7 @@ def _slot_kept(setting: Setting, used: _Used, mooring: str, day: str) -> list[_W
     bays = [n for n, place in enumerate(setting.yard.bays) if place.mooring_id == mooring]
     hulls = sum(float(setting.yard.bays[n].hulls[week].sum()) for n in bays)
     most = max(hulls - kept, min(hulls, 1.0))
-    if not kept or not np.isfinite(hulls) or used.hulls[np.ix_(bays, week)].sum() < most:
+    if not kept or not np.isfinite(hulls) or used.hulls[bays][:, week].sum() < most:
         return []
     slots = "the last slot" if kept == 1 else f"the last {kept} slots"
     what = f"{slots} of the week at {mooring} {'is' if kept == 1 else 'are'} kept for the unplanned"
