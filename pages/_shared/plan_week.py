@@ -127,10 +127,12 @@ def _hulls(planned: PlannedWeek, answer: Appraisal) -> None:
     waits = {str(row["hull_id"]): row for row in planned.plan.obstacles.to_dict("records")}
     names = [name for name in forecast.index if name in out or name in waits]
     names.sort(key=lambda name: (forecast.loc[name, "stop"] == "", -forecast.loc[name, "risk"]))
+    metal = _metal(forecast.loc[names, "worst_position"], answer)
     rows = [
-        _hull(str(name), forecast.loc[name], out.get(name), waits.get(name), answer)
+        _hull(str(name), forecast.loc[name], metal.get(name, ""), out.get(name), waits.get(name),
+              answer)
         for name in names
-    ]
+    ]  # fmt: skip
     headings = ("Hull", "Chance", "Metal left", "Pull by", "What is done")
     caption = "Every hull that must not sail, comes out, or ought to. Press a hull."
     shown = SHOWN_OUT if len(rows) > SHOWN_OUT + 1 else len(rows)  # no fold for a single line
@@ -142,7 +144,7 @@ def _hulls(planned: PlannedWeek, answer: Appraisal) -> None:
 
 
 def _hull(
-    name: str, hull: Any, pull: dict[Any, Any] | None, wait: dict[Any, Any] | None,
+    name: str, hull: Any, metal: str, pull: dict[Any, Any] | None, wait: dict[Any, Any] | None,
     answer: Appraisal,
 ) -> listing.Row:  # fmt: skip
     settings = answer.logbook.settings
@@ -152,7 +154,7 @@ def _hull(
         (
             listing.strong(name, under),
             listing.chance(hull["risk"], settings.tolerated_risk),
-            _metal(name, hull, answer),
+            metal,
             listing.unbroken(by),
             listing.wide(_out(pull, why, answer) if pull else _waits(wait, why)),
         ),
@@ -160,11 +162,12 @@ def _hull(
     )
 
 
-def _metal(name: str, hull: Any, answer: Appraisal) -> str:
-    """Draw what is left of the hull's worst anode, and name it."""
-    position, anodes = hull["worst_position"], answer.forecast.anodes
-    worst = anodes[(anodes["hull_id"] == name) & (anodes["position"] == position)]
-    return "".join(f"{listing.metal(row, str(position))}" for row in worst.itertuples())
+def _metal(worst: pd.Series, answer: Appraisal) -> dict[str, str]:
+    """Draw what is left of each hull's worst anode, and name it; all in one look-up."""
+    marked = worst.reset_index().rename(columns={"worst_position": "position"})
+    columns = ["hull_id", "position", "worn", "worn_low", "worn_high", "last_worn"]
+    anodes = marked.merge(answer.forecast.anodes[columns], on=["hull_id", "position"])
+    return {row.hull_id: listing.metal(row, str(row.position)) for row in anodes.itertuples()}
 
 
 def _out(pull: dict[Any, Any], why: str, answer: Appraisal) -> str:
