@@ -107,7 +107,7 @@ def _pulls(plan: Any, world: World, monday: int) -> list[PullOut]:
     week = plan.pulls[days < first + timedelta(days=7)]
     return [
         PullOut(monday + (pd.Timestamp(row.day).date() - first).days, row.hull_id,
-                tuple(row.replace))
+                tuple(row.replace), freed=True)
         for row in week.itertuples()
     ]  # fmt: skip
 
