@@ -21,7 +21,7 @@ from pages._shared import (
     worked_out,
 )
 from pages._shared.session import View
-from pages._track_record import method_words, worst_band
+from pages._track_record import looks_changed, method_words, worst_band
 
 MOST_MISSES = 20
 RULES = {
@@ -47,6 +47,7 @@ def show(seen: View, answer: Appraisal) -> None:
     _rivals(record)
     _ranges(record)
     _widened(record)
+    looks_changed.show(record)
     _horizons(record)
     _places(record)
     _misses(record, answer)

@@ -19,19 +19,20 @@ RECORD = ("about", "what", "forecasts", "looks", "said", "found", "low", "high",
 
 def track_record(options: argparse.Namespace) -> Answer:
     """Set the forecasts of past weeks beside what the looks since then found."""
-    from corrosion.forecast import in_one_line
+    from corrosion.forecast import in_one_line, looks_in_one_line
     from corrosion.forecast import track_record as go_back
 
     record = go_back(options.fleet, options.on, options.weeks, options.kept_in, _say)
     local = record.on.tz_convert(record.settings.timezone)
     name = record.settings.name or options.fleet.name
-    line = in_one_line(record.reliability)
+    lines = [each for each in (in_one_line(record.reliability), looks_in_one_line(record.looks))
+             if each]  # fmt: skip
     label = " (simulated)" if record.settings.simulated and "simulated" not in name.lower() else ""
     about = (
         f"{name}{label}, as on "
         f"{local:%Y-%m-%d %H:%M} ({record.settings.timezone}): forecasts of {record.weeks} "
         f"Mondays, {record.made} of them worked out now, the others kept from before.",
-        *([f"{line[0].upper()}{line[1:]}."] if line else []),
+        *(f"{line[0].upper()}{line[1:]}." for line in lines),
         "said: mean chance, or sum of chances; found: share, or sum, of those found worn.",
     )
     return Answer(_rows(record), about, RECORD, record.settings.timezone)
@@ -67,6 +68,7 @@ def _rows(record: Record) -> pd.DataFrame:
         _rules(record),
         _horizons(record),
         _ranges(record),
+        _looks(record),
     ]
     for column, about in (("mooring_id", "mooring"), ("position", "position")):
         table = scores_by(record.judged, column).rename(columns={column: "what", "worn": "found"})
@@ -120,6 +122,12 @@ def _ranges(record: Record) -> pd.DataFrame:
     table = record.coverage.rename(columns={"range": "what", "judged": "forecasts"})
     note = [f"{n} cannot be told" if n else "" for n in table["cannot_tell"]]
     return table.assign(about="80 % range", said=0.8, found=table["share"], note=note)
+
+
+def _looks(record: Record) -> pd.DataFrame:
+    table = record.looks
+    note = ["changed what was done" if changed else "" for changed in table["changed"]]
+    return table.drop(columns="changed").assign(about="look", found=table["share"], note=note)
 
 
 def _misses(record: Record) -> pd.DataFrame:

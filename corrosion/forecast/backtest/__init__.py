@@ -2,7 +2,8 @@
 
 `weeks` says which Mondays are gone back to, `forecasts` makes the forecast of one of them from the
 logs as they stood, `outcomes` says what the looks since then found, `scores` sets one beside the
-other, `cache` remembers forecasts already made, and `runner` puts it together.
+other, `looks_judged` says how often a look changed what was done, `cache` remembers forecasts
+already made, and `runner` puts it together.
 `python -m corrosion.forecast.backtest` is one of the processes that share the work of going back.
 
 Notes
@@ -20,6 +21,7 @@ Notes
   Streamlit forbids process pools.
 """
 
+from corrosion.forecast.backtest.looks_judged import looks_in_one_line
 from corrosion.forecast.backtest.runner import (
     RECORD_WEEKS,
     Record,
@@ -35,6 +37,7 @@ __all__ = [
     "RECORD_WEEKS",
     "Record",
     "in_one_line",
+    "looks_in_one_line",
     "record_file",
     "remembered",
     "scores_by",

@@ -10,6 +10,7 @@ from typing import Final
 import pandas as pd
 
 from corrosion.forecast.backtest import cache, scores
+from corrosion.forecast.backtest.looks_judged import looks_judged
 from corrosion.forecast.backtest.sharing import Progress, shared_out
 from corrosion.forecast.backtest.turns import turn
 from corrosion.forecast.backtest.weeks import FORM, keys, mondays
@@ -87,6 +88,11 @@ class Record:
     def misses(self) -> pd.DataFrame:
         """Return the looks that came as a surprise."""
         return scores.misses(self.judged, self.settings.tolerated_risk)
+
+    @property
+    def looks(self) -> pd.DataFrame:
+        """Return how often a look changed what was done."""
+        return looks_judged(self.judged, self.settings.tolerated_risk)
 
 
 def track_record(
