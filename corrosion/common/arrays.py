@@ -84,11 +84,9 @@ def rows_taken(table: pd.DataFrame, order: npt.NDArray[np.integer[Any]]) -> pd.D
         return table.reset_index(drop=True)
     same = order.size == len(table)
     columns = {
-        name: pd.Series(
-            column.array if same and _is_all_unknown(column) else column.array.take(order),
-            dtype=column.dtype,
-            copy=False,
-        )
+        name: column.copy(deep=False).reset_index(drop=True)
+        if same and _is_all_unknown(column)
+        else pd.Series(column.array.take(order), dtype=column.dtype, copy=False)
         for name, column in table.items()
     }
     # each column stays a block of its own, or all of them were copied once more

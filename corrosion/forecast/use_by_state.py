@@ -83,7 +83,9 @@ def spent(
     plain[:, :, afloat] = lying[:, :, None] * shares.lying[:, None, :]
     drying = shares.wet[:, None, :, :] * engine[:, :, None, None]
     warm, wet_warm = plain * degrees[:, :, None], drying * degrees[:, :, None, None]
-    return Hours(*(np.cumsum(part, axis=1) for part in (plain, warm, drying, wet_warm)))
+    for part in (plain, warm, drying, wet_warm):
+        np.cumsum(part, axis=1, out=part)
+    return Hours(plain, warm, drying, wet_warm)
 
 
 def _present_berths(exposure: Exposure, until_h: Floats) -> pd.DataFrame:

@@ -10,6 +10,7 @@ import pandas as pd
 
 from corrosion.common import Floats
 from corrosion.exposure import Exposure, Lives
+from corrosion.life_model.clock_terms import FLOODED
 from corrosion.life_model.design import Design, build_design
 from corrosion.life_model.hull_sample import hulls_that_speak_first, lives_of
 from corrosion.life_model.life import FAR, AnodeLife, LifeResults, Top, climb
@@ -139,7 +140,8 @@ def _carried_to_all(part: Fit, lives: Lives, exposure: Exposure) -> Fit | None:
     anew, hull by hull, and the climb ends where the gradient of the whole fleet does.
     """
     seen = part.model.design
-    flooded = layout_of(seen).size > layout_of(build_design(part.lives, exposure)).size
+    acts = seen.terms.groups[["circuit", "state"]].to_numpy(object)
+    flooded = bool((acts == FLOODED).all(axis=1).any())
     design = bend(build_design(lives, exposure, flooded=flooded), seen.growth)
     model = AnodeLife(design, exposure)
     if model.spreads != part.model.spreads:

@@ -36,6 +36,8 @@ def meter_stuck(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The meter has not moved for three outings, though each logged engine hours."""
     still = _meter_advance_h(rows, evidence).abs() < 0.01
     idle = is_true(still & (rows["engine_hours"] > 2 * METER_SLACK_H))
+    if not idle.any():
+        return idle
     hull = rows["hull_no"]
     run = idle.astype("int64").groupby([hull, (~idle).groupby(hull).cumsum()]).cumsum()
     return run >= 3

@@ -6,10 +6,12 @@ from one day on; without a book, a week does in a fleet that was out on most day
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 from corrosion.records.checks.evidence import NOTE, Evidence, Flags, Rule, flags_of, moments_of
 from corrosion.records.checks.gaps import HIRE_SLACK
+from corrosion.records.checks.lookback import microseconds
 
 DAY = pd.Timedelta(days=1)
 HIRES_DUE = 2
@@ -36,9 +38,9 @@ def mooring_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
     mine = moments_of(by_mooring, rows["mooring_id"])
     book = evidence["bookings"]
-    since = moments_of(by_mooring, moments_of(home, book["hull_id"]))
+    since = moments_of(by_mooring, moments_of(home, book["hull_no"]))
     written = evidence["outings"]["ended"].max()
-    due = _hires_since(evidence, since, written)["hull_id"].map(home).value_counts()
+    due = _hires_since(evidence, since, written)["hull_no"].map(home).value_counts()
     hires = rows["mooring_id"].map(due).fillna(0)
     others = written - mine >= DAY
     return flags_of(others & (evidence.on - mine >= DAY) & (hires >= HIRES_DUE), rows)
@@ -48,12 +50,12 @@ def hull_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Several hires of a hull went by with no outing, while its neighbours are written up."""
     home, last = _homes(evidence), _last_back(evidence)
     by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
-    mine = moments_of(last, rows["hull_id"])
-    since = moments_of(last, evidence["bookings"]["hull_id"])
-    beside = moments_of(by_mooring, moments_of(home, evidence["bookings"]["hull_id"]))
-    hires = _hires_since(evidence, since, beside)["hull_id"].value_counts()
-    due = rows["hull_id"].map(hires).fillna(0)
-    neighbours = moments_of(by_mooring, moments_of(home, rows["hull_id"]))
+    mine = moments_of(last, rows["hull_no"])
+    since = moments_of(last, evidence["bookings"]["hull_no"])
+    beside = moments_of(by_mooring, moments_of(home, evidence["bookings"]["hull_no"]))
+    hires = _hires_since(evidence, since, beside)["hull_no"].value_counts()
+    due = rows["hull_no"].map(hires).fillna(0)
+    neighbours = moments_of(by_mooring, moments_of(home, rows["hull_no"]))
     return flags_of((neighbours - mine >= DAY) & (due >= HULL_HIRES_DUE), rows)
 
 
@@ -70,18 +72,21 @@ def _hires_since(
 
 
 def _last_back(evidence: Evidence) -> pd.Series:
-    """Return when each hull came back last, by hull."""
+    """Return when each hull came back last, by its number."""
     outings = evidence["outings"]
-    last = outings.groupby("hull_no")["ended"].max()
-    names = outings.drop_duplicates("hull_no").set_index("hull_no")["hull_id"]
-    known = names.reindex(last.index)
-    return last.set_axis(pd.Index(known, name="hull_id"))[known.notna().to_numpy()]
+    if outings.empty:
+        return outings.set_index("hull_no")["ended"]
+    hull = outings["hull_no"].to_numpy(np.int64)
+    first = np.flatnonzero(np.diff(hull, prepend=hull[0] - 1))  # they stand hull by hull
+    last = np.maximum.reduceat(microseconds(outings["ended"]), first)
+    moments = pd.DatetimeIndex(last.view("datetime64[us]")).tz_localize("UTC")
+    return pd.Series(moments, index=pd.Index(hull[first], name="hull_no"))
 
 
 def _homes(evidence: Evidence) -> pd.Series:
-    """Return the mooring where each hull lives now, by hull."""
-    berths = evidence["berths"].drop_duplicates("hull_id", keep="last")
-    home: pd.Series = berths.set_index("hull_id")["mooring_id"]
+    """Return the mooring where each hull lives now, by its number."""
+    berths = evidence["berths"].drop_duplicates("hull_no", keep="last")
+    home: pd.Series = berths.set_index("hull_no")["mooring_id"]
     return home
 
 

@@ -39,3 +39,12 @@ def test_rows_taken_are_the_rows_that_pandas_takes_and_unknown_columns_stay_unkn
     for order in (np.array([2, 0, 1]), np.array([1]), np.array([0, 1, 2]), np.zeros(0, np.intp)):
         expected = table.iloc[order].reset_index(drop=True)
         pd.testing.assert_frame_equal(rows_taken(table, order), expected)
+
+
+def test_a_cell_that_is_written_into_the_rows_taken_leaves_the_table_as_it_was() -> None:
+    table = pd.DataFrame({"at": [2.0, 1.0], "note": pd.Series([None, None], dtype=object)})
+    taken = rows_taken(table, np.array([1, 0]))
+    taken["note"] = taken["note"].where([True, False], "a word")
+    taken.loc[0, "at"] = 5.0
+    assert table["note"].isna().all()
+    assert table["at"].tolist() == [2.0, 1.0]
