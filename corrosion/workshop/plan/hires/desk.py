@@ -32,12 +32,16 @@ LATENESS_DAYS = 14.0
 
 @dataclass(frozen=True)
 class Stop:
-    """What stops a hull: reasons, reasons by position, whether a look comes first, and in words."""
+    """What stops a hull: reasons, reasons by position, whether a look comes first, and in words.
+
+    `passes`: the chance that a look clears it.
+    """
 
     reasons: tuple[str, ...]
     positions: dict[str, tuple[str, ...]]
     look_first: bool
     why: str
+    passes: float = 0.0
 
     def lifted_by(self, names: Sequence[str], replace: Flags, measured: Flags) -> Flags:
         """Return which choices deal with every anode that stops the hull, shape (s,).
@@ -188,7 +192,10 @@ def stops_of(appraisal: Appraisal) -> dict[str, Stop]:
         first = first and (unlikely or STOP_LIKELY not in reasons)
         positions = {str(p): tuple(str(s).split(",")) for p, s in
                      zip(own["position"], own["stop"], strict=True)}  # fmt: skip
-        stops[hull] = Stop(reasons, positions, first, str(row["stop_why"]))
+        past = float(forecast.hull_chance[at, 0]) if STOP_LIKELY in reasons else 0.0
+        bare = own["not_protecting"].max() if STOP_UNPROTECTED in reasons else 0.0
+        passes = (1.0 - past) * (1.0 - float(np.nan_to_num(bare)))
+        stops[hull] = Stop(reasons, positions, first, str(row["stop_why"]), passes)
     return stops
 
 

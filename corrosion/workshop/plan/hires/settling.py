@@ -10,10 +10,11 @@ from typing import Any, Final
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Floats, formatting, moment_at
+from corrosion.common import Floats, moment_at
 from corrosion.workshop.plan.hires.book import HireBook
 from corrosion.workshop.plan.hires.desk import Desk
 from corrosion.workshop.plan.hires.half_hours import start_times
+from corrosion.workshop.plan.hires.looking_first import hires_that_wait, say_look_first
 from corrosion.workshop.plan.hires.moving import CANCELLED, Closed, Moved, move_hires
 from corrosion.workshop.plan.hires.releasing import stopped_until
 from corrosion.workshop.plan.hires.visits import Visit
@@ -157,14 +158,19 @@ def _hands(desk: Desk, mooring: str, at: int) -> float:
     )
 
 
-def _stopped(jobs: Sequence[Job], ends: Floats, desk: Desk) -> list[Closed]:
-    """Return until when each stopped hull must not sail: the end of the visit that lifts it."""
-    book, closed = desk.book, []
-    lifts = {
+def _lifted(jobs: Sequence[Job], ends: Floats) -> dict[str, float]:
+    """Return when the visit ends that deals with all that stops a hull, by hull."""
+    return {
         job.case.hull_id: float(end)
         for job, end in zip(jobs, ends, strict=True)
         if np.isfinite(end) and job.lifts
     }
+
+
+def _stopped(jobs: Sequence[Job], ends: Floats, desk: Desk) -> list[Closed]:
+    """Return until when each stopped hull must not sail: the end of the visit that lifts it."""
+    book, closed = desk.book, []
+    lifts = _lifted(jobs, ends)
     for hull_id, stop in desk.stops.items():
         row = int(book.hull_ids.get_indexer(pd.Index([hull_id]))[0])
         if row >= 0 and not stop.look_first:
@@ -192,7 +198,7 @@ def hires_table(
         ends in UTC, cost in currency
     """
     book, rows = desk.book, []
-    first = _look_first(desk)
+    first, lifted = hires_that_wait(desk), _lifted(jobs, settled.ends_h)
     for number in range(book.hull.size):
         own, to = int(book.hull[number]), int(settled.moved.to[number])
         hull_id = str(book.hull_ids[own])
@@ -215,30 +221,11 @@ def hires_table(
                    "cost": book.terms.move_cost, "why": why}
             )  # fmt: skip
         elif first.get(hull_id) == number:
-            why = f"look at {_positions(desk, hull_id)} first: {desk.stops[hull_id].why}. "
-            why += "Passes: it sails. Fails: it stays in, and this hire moves or is called off"
+            why = say_look_first(desk, hull_id, lifted.get(hull_id, np.inf), currency)
             rows.append(base | {"to_hull_id": "", "change": "look-first", "cost": 0.0, "why": why})
     table = pd.DataFrame(rows, columns=list(HIRES))
     table["cost"] = table["cost"].astype(float).round(2)
     return table.sort_values(["starts", "hull_id"], kind="stable", ignore_index=True)
-
-
-def _positions(desk: Desk, hull_id: str) -> str:
-    return formatting.listed(sorted(desk.stops[hull_id].positions)) or "its anodes"
-
-
-def _look_first(desk: Desk) -> dict[str, int]:
-    """Return the next hire of each hull that waits for a look."""
-    book, first = desk.book, {}
-    for hull_id, stop in desk.stops.items():
-        if not stop.look_first:
-            continue
-        row = int(book.hull_ids.get_indexer(pd.Index([hull_id]))[0])
-        own = book.of_hull(row)
-        ahead = own[(book.start_h[own] > book.now_h) & (book.start_h[own] < book.until_h)]
-        if ahead.size:
-            first[hull_id] = int(ahead[0])
-    return first
 
 
 def _in_the_way(number: int, settled: Settled, desk: Desk) -> str:
