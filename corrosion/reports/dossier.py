@@ -182,8 +182,10 @@ def _courses(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
     parts = [pd.DataFrame({"position": position[:0], "at": at[:0], **dict.fromkeys(_ENDS, 0.0)})]
     for place in places[np.isfinite(forecast.worn_mean[places, 0])]:
         mean, sd = forecast.worn_mean[place], forecast.worn_sd[place]
+        # metal does not grow: an edge that rises while the use ahead gets vaguer is held
         sizes = {
-            name: new_mm[place] - allowance_mm[place] * (mean + z * sd) for name, z in _ENDS.items()
+            name: np.minimum.accumulate(new_mm[place] - allowance_mm[place] * (mean + z * sd))
+            for name, z in _ENDS.items()
         }
         part = pd.DataFrame({"position": position[place], "at": at, **sizes})
         parts.append(part[_until_past(mean - Z80 * sd, forecast.day_grid)])
@@ -210,6 +212,8 @@ def _past(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
         at_h = np.linspace(min(start_h, on_h), on_h, PAST_POINTS)
         place = int(np.flatnonzero(fit.model.design.steps.lives == own[-1])[0])
         between = worn_between_looks(fit, place, at_h)
+        if abs(between.worn[-1] - forecast.worn_mean[row, 0]) > APART:
+            continue
         sd = _joined(between, at_h, float(forecast.worn_sd[row, 0]))
         new_mm, limit_mm = (float(anodes[c].iloc[row]) for c in ("new_size_mm", "limit_size_mm"))
         sizes = {
@@ -219,6 +223,12 @@ def _past(appraisal: Appraisal, hull_id: str) -> pd.DataFrame:
         looked = at_h <= between.last_look_h
         parts.append(pd.DataFrame({"position": position, "at": at, **sizes, "looked": looked}))
     return pd.concat(parts[1:] or parts, ignore_index=True)
+
+
+APART = 0.15
+"""Share of the allowance by which a course through the looks may end elsewhere than the way ahead
+begins. What is further apart was fitted to other wear than this anode's (an alloy that dissolves
+in its water, read from its own looks alone): a line beside its looks would mislead."""
 
 
 def _joined(between: Between, at_h: Floats, sd_now: float) -> Floats:
@@ -234,10 +244,13 @@ def _joined(between: Between, at_h: Floats, sd_now: float) -> Floats:
     return np.asarray(np.sqrt(between.sd**2 + more * np.clip(share, 0.0, 1.0)))
 
 
+PAST_LIMIT_DAYS = 21.0
+
+
 def _until_past(slowest: Floats, days: Floats) -> npt.NDArray[np.bool_]:
-    """Keep the days until even the slow edge is a tenth past the limit, at least four weeks."""
-    past = np.flatnonzero(slowest > 1.1)
-    last = days[past[0]] if past.size else days[-1]
+    """Keep the days until even the slow edge is three weeks past the limit, four at least."""
+    past = np.flatnonzero(slowest > 1.0)
+    last = days[past[0]] + PAST_LIMIT_DAYS if past.size else days[-1]
     keep: npt.NDArray[np.bool_] = days <= min(max(last, 28.0), 240.0)
     return keep
 

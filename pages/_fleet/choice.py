@@ -17,7 +17,7 @@ MARKS = {
     "not known": "? not known",
 }
 
-STOPPED = "✕ not for hire"
+STOPPED = "not for hire"
 
 
 def ask(hulls: pd.DataFrame) -> pd.DataFrame:

@@ -22,8 +22,11 @@ def show(hulls: pd.DataFrame) -> None:
     drawn = set(hulls["hull_id"].iloc[:TILES])
     groups = [_group(str(name), own, drawn) for name, own in hulls.groupby("mooring_id")]
     listing.press("".join(groups), "glance")
-    marks = ", ".join((STOPPED, *MARKS.values()))
-    st.caption(f"A tile is a hull with its worst anode; press it. {marks}. {metal_left.KEY}")
+    marks = ", ".join(mark for mark in MARKS.values())
+    st.caption(
+        f"A tile is a hull with its worst anode; press it. {marks}; ▲ STOP: {STOPPED}. "
+        f"{metal_left.KEY}"
+    )
 
 
 def _group(name: str, hulls: pd.DataFrame, drawn: set[str]) -> str:
@@ -46,12 +49,13 @@ def _counts(hulls: pd.DataFrame) -> str:
 def _tile(hull: Any) -> str:
     """Draw a hull; one that must not sail is marked so, however much metal it has left."""
     halted = isinstance(hull.stop, str) and hull.stop != ""
-    shape = (STOPPED if halted else MARKS[hull.standing]).split()[0]
+    shape = "▲" if halted else MARKS[hull.standing].split()[0]
     left = metal_left.metal_left(hull)
     states = [STOPPED] if halted else []
     words = listing.text(", ".join([*states, MARKS[hull.standing], metal_left.in_words(left)]))
     inside = (
-        f"<b>{shape} {listing.text(hull.hull_id)}</b>{metal_left.draw(left)}"
+        f"<b>{shape} {listing.text(hull.hull_id)}{' STOP' if halted else ''}</b>"
+        f"{metal_left.draw(left)}"
         f'<span class="unseen">{words}</span>'
     )
     return listing.link(

@@ -64,3 +64,13 @@ def test_what_if_says_how_many_more_would_be_over(run: Run) -> None:
     app.toggle(key="worse").set_value(True).run()
     assert not app.exception
     assert re.search(r"\*\*\d+ hulls instead of 10\*\*", said(app))
+
+
+def test_a_hull_that_must_not_sail_is_marked_so_however_low_its_chance(run: Run) -> None:
+    app = run("fleet", None)
+    assert "3 not for hire" in app.markdown[0].value
+    tile = re.search(r'<a class="tile ([^"]*)"[^>]*data-open="H02">(.*?)</a>', glance(app))
+    assert tile is not None  # magnesium in salt water, with metal left for weeks
+    assert tile[1] == "past"
+    assert "H02 STOP" in tile[2]
+    assert "not for hire, ▽ low" in tile[2]

@@ -118,7 +118,7 @@ def costs_by_rule(table: pd.DataFrame, currency: str, *, dark: bool = False) -> 
     )
     title = f"{currency or 'amount'}: parts, work and lateness"
     figure.add_trace(ranges)
-    return _laid_out(figure, title)
+    return _laid_out(figure, title).update_layout(showlegend=False)
 
 
 def _ranges(

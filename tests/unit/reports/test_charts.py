@@ -193,3 +193,13 @@ def test_a_tag_in_a_name_is_text_on_a_figure_and_ours_are_tags() -> None:
     assert "<b>" in json.loads(shown)["layout"]["annotations"][0]["text"]
     assert "<extra></extra>" in shown
     assert drawn.data[0].text == name  # the figure may be kept for others
+
+
+@pytest.mark.parametrize("palette", [charts.LIGHT, charts.DARK])
+def test_the_worst_is_the_fullest_colour_and_never_the_palest(palette) -> None:
+    fullness = []
+    for _, colour in palette.heat:
+        parts = [int(colour[at : at + 2], 16) for at in (1, 3, 5)]
+        fullness.append((max(parts) - min(parts)) / max(parts))  # saturation, as in HSV
+    assert fullness[-1] >= 0.7
+    assert fullness[-1] > fullness[0] + 0.3

@@ -150,3 +150,22 @@ def test_weeks_and_days_ahead_are_counted_by_the_calendar_over_a_clock_change(
     ahead = papers.courses["at"].dt.tz_convert(zone)
     assert ahead.max() > pd.Timestamp("2031-11-03", tz=zone)
     assert set(ahead.dt.hour) == {20}
+
+
+def test_no_edge_of_the_way_ahead_grows(papers: Dossier) -> None:
+    for _, own in papers.courses.groupby("position"):
+        for edge in ("low_mm", "size_mm", "high_mm"):
+            assert (own[edge].diff().dropna() <= 0).all(), edge
+
+
+def test_a_course_that_ends_beside_its_looks_is_not_drawn(appraisal: Appraisal) -> None:
+    anodes, worn = appraisal.forecast.anodes, appraisal.forecast.worn_mean.copy()
+    row = int(np.flatnonzero((anodes["hull_id"] == "H1") & (anodes["position"] == "pencil"))[0])
+    drawn = dossier(appraisal, "H1")
+    assert drawn is not None
+    assert "pencil" in set(drawn.past["position"])
+    worn[row] += 0.4  # as where the anode's own looks tell another alloy's wear
+    elsewhere = replace(appraisal, forecast=replace(appraisal.forecast, worn_mean=worn))
+    told = dossier(elsewhere, "H1")
+    assert told is not None
+    assert "pencil" not in set(told.past["position"])
