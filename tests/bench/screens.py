@@ -25,14 +25,13 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from tests.bench.wide_fleet import hull_name, write_wide_fleet
 from tests.browser.conftest import CHROMIUM
-from tests.browser.serving import HOUSE, Server, serving
-from tests.browser.test_dashboard import ANSWER, FOOT
+from tests.browser.serving import FOOT, HOUSE, PHONE, Server, serving
+from tests.browser.test_dashboard import ANSWER
 from tests.browser.test_length_and_access import (
     DESK,
     MOST_OF_THE_WEEK,
     MOST_SCREENS,
     PAGES,
-    PHONE,
 )
 
 PAGES_OF_A_FLEET = tuple(path for path in PAGES if path != "open_fleet")

@@ -14,8 +14,7 @@ from PIL import Image
 from playwright.sync_api import Page, expect, sync_playwright
 
 from tests.browser.conftest import CHROMIUM
-from tests.browser.serving import HOUSE, serving
-from tests.browser.test_dashboard import FOOT
+from tests.browser.serving import FOOT, HOUSE, serving
 
 FOLDER = HOUSE / "demo_fleet" / "pictures"
 WIDE, COLOURS, PATIENT_MS = 1280, 64, 120_000

@@ -10,8 +10,7 @@ from itertools import groupby
 from playwright.sync_api import Page, expect
 
 from tests.browser.questions import QUESTIONS, Question
-from tests.browser.serving import Server, Watched
-from tests.browser.test_dashboard import FOOT, arrive
+from tests.browser.serving import FOOT, Server, Watched, arrive
 
 WORDS = """main => {
     const words = [];
@@ -39,7 +38,7 @@ def test_no_question_is_more_than_two_presses_away() -> None:
 def test_every_question_is_answered(tab: Watched, server: Server) -> None:
     page, open_now = tab.page, ("", "")
     unanswered: list[tuple[str, str]] = []
-    arrive(tab, server.address, "This week")
+    arrive(page, server.address, page.get_by_role("heading", name="This week", level=1))
     expect(page.locator("tr[data-open]:visible").first).to_be_visible(timeout=PATIENT_MS)
     for (name, hull), asked in groupby(QUESTIONS_BY_PLACE, key=place):
         if (name, hull) != open_now:
