@@ -32,6 +32,8 @@ Notes
   that spent the hours.
 * A fit that lands far from its priors climbs from them too (`life._highest`): one wild look in a
   fleet of six hulls had led to a lesser top.
+* Hours behind the looks are packed (`packed_hours`): cells that hold none are left out, looks of
+  one visit since one start share a row. The same sums, in a third of the time on 4,000 hulls.
 * A thousand hulls or more: a sample drawn by a stated rule climbs first (`hull_sample`), all hulls
   take the last steps. On 4,000 hulls it took 14 s of the processor in place of 69; with 30 of 90
   hulls first, no parameter ended a tenth of a standard error from where all 90 ended alone.
