@@ -36,6 +36,7 @@ def silent(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return silent_fleet().write(tmp_path_factory.mktemp("silent"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", ["week", "hull"])
 def test_a_page_says_first_who_has_not_written_since_when(
     run: Run, page: str, silent: Path

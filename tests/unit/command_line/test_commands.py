@@ -15,6 +15,8 @@ from corrosion.command_line import main
 from corrosion.command_line.registry import COMMANDS
 from corrosion.records.logs import LOGS, YARD_LOGS
 
+pytestmark = pytest.mark.slow
+
 HOUSE = Path(__file__).parents[3]
 
 
@@ -213,7 +215,6 @@ def test_demo_refuses_a_folder_that_holds_something(tmp_path: Path) -> None:
     assert contents(tmp_path) == {str(tmp_path / "mine.txt"): b"mine"}
 
 
-@pytest.mark.slow
 def test_demo_writes_a_fleet_that_the_other_commands_read(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

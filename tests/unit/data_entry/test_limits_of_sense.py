@@ -11,6 +11,8 @@ from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from tests.fleets import usual_fleet
 
+pytestmark = pytest.mark.slow
+
 NOW = pd.Timestamp("2031-06-02 12:00", tz="UTC")
 AT, SOON = ClockReading(NOW), ClockReading(NOW + pd.Timedelta(hours=3))
 EARLIER = ClockReading(NOW - pd.Timedelta(hours=20))

@@ -61,6 +61,7 @@ def test_limits_of_a_field_are_said() -> None:
     assert "between 0 and 1440 min" in number("2000", "Minutes", "min", 0, 1440).wrong
 
 
+@pytest.mark.slow
 @given(st.text(max_size=20))
 def test_no_text_breaks_the_reading_of_a_size(text: str) -> None:
     read = size(text, "Size", "mm")

@@ -16,10 +16,11 @@ from demo_fleet.maker import DEFAULT_SEED, Fleet, make_fleet, write_fleet
 from demo_fleet.scenario import HARBOUR, smaller
 from demo_fleet.writing import in_file_order, write_logs
 
+pytestmark = pytest.mark.slow
+
 HOME = Path(__file__).parents[3] / "demo_fleet"
 
 
-@pytest.mark.slow
 def test_hulls_afloat_where_no_hose_reaches_are_never_flushed_in_season(fleet: Fleet) -> None:
     for truth in fleet.truths:
         hull = truth.hull
@@ -37,7 +38,6 @@ def test_hard_worked_hulls_are_flushed_less(fleet: Fleet) -> None:
     assert np.corrcoef(np.array(rows).T)[0, 1] < -0.5
 
 
-@pytest.mark.slow
 def test_the_same_seed_gives_the_same_rows_and_another_gives_others(fleet: Fleet) -> None:
     again, other = make_fleet(), make_fleet(DEFAULT_SEED + 1)
     for log, table in fleet.tables.items():
@@ -45,7 +45,6 @@ def test_the_same_seed_gives_the_same_rows_and_another_gives_others(fleet: Fleet
     assert not fleet.tables["outings"].equals(other.tables["outings"])
 
 
-@pytest.mark.slow
 def test_the_committed_logs_and_answers_are_what_the_maker_writes(tmp_path: Path) -> None:
     write_fleet(tmp_path / "logs", answers=tmp_path / "answers")
     written = sorted(p.relative_to(tmp_path) for p in tmp_path.rglob("*.*") if p.is_file())
@@ -59,7 +58,6 @@ def test_the_committed_logs_and_answers_are_what_the_maker_writes(tmp_path: Path
     assert sum(p.stat().st_size for p in kept) < 6_000_000
 
 
-@pytest.mark.slow
 def test_writing_again_leaves_no_file_of_the_fleet_before(fleet: Fleet, tmp_path: Path) -> None:
     write_logs(tmp_path, fleet.tables, fleet.world.scenario)
     bare = make_fleet(faults=None)

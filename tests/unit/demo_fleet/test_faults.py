@@ -13,6 +13,8 @@ from corrosion.records.logbook import read_fleet
 from demo_fleet.ledger import Ledger
 from demo_fleet.maker import Fleet
 
+pytestmark = pytest.mark.slow
+
 HOME = Path(__file__).parents[3] / "demo_fleet"
 
 

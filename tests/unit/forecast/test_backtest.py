@@ -26,6 +26,8 @@ from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs
 from tests.unit.forecast.said_rows import said
 
+pytestmark = pytest.mark.slow
+
 END = "2031-08-25"
 
 
@@ -60,7 +62,6 @@ def record(folder, tmp_path_factory):
 # ---- no peeking ----------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("moment", ["2031-06-09", "2031-07-07T05:00:00Z"])
 def test_what_was_said_is_what_an_appraisal_of_that_moment_says(folder, moment):
     week = pd.to_datetime(moment, utc=True)
@@ -71,7 +72,6 @@ def test_what_was_said_is_what_an_appraisal_of_that_moment_says(folder, moment):
         np.testing.assert_allclose(said["mean_0"], now["worn"].reindex(said.index), rtol=1e-9)
 
 
-@pytest.mark.slow
 def test_what_was_said_is_the_same_from_logs_that_were_cut_then(folder, tmp_path):
     week = pd.Timestamp("2031-07-07", tz="UTC")
     whole = forecasts_of(folder, week)
@@ -85,7 +85,6 @@ def test_what_was_said_is_the_same_from_logs_that_were_cut_then(folder, tmp_path
     pd.testing.assert_frame_equal(whole, forecasts_of(cut.write(tmp_path), week))
 
 
-@pytest.mark.slow
 def test_a_hire_that_was_entered_later_is_not_known_before(tmp_path):
     hire = {"engine_hours": 60.0, "entered_at": "2031-07-20 08:00"}
     week = pd.Timestamp("2031-07-07", tz="UTC")
@@ -110,7 +109,6 @@ def test_hires_count_for_ten_weeks_of_the_calendar_over_a_clock_change(tmp_path)
     assert keys(now, [week]) == keys(was, [week])
 
 
-@pytest.mark.slow
 def test_a_record_asked_for_again_is_remembered_and_the_same(folder, tmp_path):
     first = track_record(folder, weeks=3, place=tmp_path)
     again = track_record(folder, weeks=3, place=tmp_path)
@@ -128,14 +126,12 @@ def test_a_new_reading_leaves_the_weeks_before_it_as_they_are(tmp_path):
     assert [f"{week:%m-%d}" for week in changed] == ["08-17", "08-24"]  # UTC of Lisbon's Mondays
 
 
-@pytest.mark.slow
 def test_weeks_shared_out_between_processes_are_the_weeks_made_alone(folder, record, tmp_path):
     shared = track_record(folder, weeks=5, place=tmp_path)
     both = shared.judged["week"].isin(record.judged["week"])
     pd.testing.assert_frame_equal(shared.judged[both].reset_index(drop=True), record.judged)
 
 
-@pytest.mark.slow
 def test_ten_who_ask_at_once_have_one_record_made_and_all_get_it(folder, tmp_path):
     """Ten presses of the button once were 20 processes and 4.7 GB."""
     waited: list[tuple[int, int]] = []
@@ -162,7 +158,6 @@ def test_a_turn_ends_with_its_holder_and_waiting_can_be_given_up(tmp_path):
         pass
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(
     ("bound", "value", "words"),
     [("MEMORY_SHARE", 0.001, "MB of memory"), ("MOST_CPU_S", 1, "minutes of a core")],

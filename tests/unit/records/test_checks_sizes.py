@@ -10,6 +10,8 @@ import pytest
 from tests.fleets import FleetLogs, usual_fleet
 from tests.unit.records.checked import WEEKS, checked, looked, resized, said, sound_fleet
 
+pytestmark = pytest.mark.slow
+
 # what was written for the pencil in week 5, when it measured 8.0 mm: the rule and its severity
 WRITTEN = [
     (0.315, "inch-for-mm", "set-aside"),

@@ -103,6 +103,7 @@ def test_a_small_parquet_file_of_very_many_nulls_is_refused_before_it_is_read(
     refused_within_bounds(folder, content, "300,000 rows")
 
 
+@pytest.mark.slow
 def test_many_cells_and_long_texts_are_refused_too(folder: Path) -> None:
     wide = {f"c{n}": pa.nulls(MOST_CELLS // 100, pa.string()) for n in range(101)}
     refused_within_bounds(folder, parquet_of(**wide), "3,000,000 cells")

@@ -18,6 +18,8 @@ from corrosion.records.importing import Options, import_rows, propose
 from corrosion.records.logbook import read_fleet
 from tests.unit.records.tables_kept import column, fleet_at, proposed, taken, times
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:

@@ -12,6 +12,8 @@ from corrosion.reports.round_sheet import WHY, round_sheet
 from corrosion.workshop.looks import Looks, schedule_looks
 from corrosion.workshop.plan import make_plan
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def looks(appraised: Appraisal) -> Looks:

@@ -189,6 +189,7 @@ def planned_cost(yard: Yard) -> float:
     return work + told.settled.cost(yard.book)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [*MENDED, 2, 3, 5, 7])
 def test_no_plan_of_days_half_hours_and_hires_is_cheaper(seed: int) -> None:
     yard = yard_of(seed)
