@@ -248,7 +248,8 @@ def faults_of(
 
 
 def _trouble(words: list[str], longest_s: float) -> str:
-    out, told, began = io.StringIO(), io.StringIO(), time.monotonic()
+    # work of this process, not the clock on the wall: other work may hold the cores
+    out, told, began = io.StringIO(), io.StringIO(), time.process_time()
     try:
         with contextlib.redirect_stdout(out), contextlib.redirect_stderr(told):
             code = main(words)
@@ -261,8 +262,8 @@ def _trouble(words: list[str], longest_s: float) -> str:
         return f"left with code {code}"
     if code == 1 and (not told.getvalue().strip() or len(told.getvalue().splitlines()) != 1):
         return f"refused in {len(told.getvalue().splitlines())} lines: {told.getvalue()[:100]!r}"
-    spent = time.monotonic() - began
-    return f"took {spent:.0f} s" if spent > longest_s else ""
+    spent = time.process_time() - began
+    return f"took {spent:.0f} s of work" if spent > longest_s else ""
 
 
 def all_faults(first: int, count: int) -> Iterator[Fault]:

@@ -14,7 +14,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any, Final, NoReturn
 
 from corrosion.common import OUT_OF_MEMORY, LogRefused
@@ -55,6 +55,7 @@ def read_file(content: bytes, name: str, sheet: str | None = None) -> Raw:
     LogRefused
         It can't be read, holds no row below its headings, or takes too much to read.
     """
+    name = PurePath(name.replace("\0", "")).name or "the file"
     refuse_bytes(name, len(content))
     if len(content) <= _LARGE_BYTES and not content.startswith(_PACKED):
         return read_raw(content, name, sheet)
@@ -72,7 +73,8 @@ def read_file(content: bytes, name: str, sheet: str | None = None) -> Raw:
 
 
 def _read_apart(content: bytes, name: str, sheet: str) -> subprocess.CompletedProcess[bytes]:
-    words = [sys.executable, "-m", "corrosion.records.importing", name.replace("\0", ""), sheet]
+    bounds = [str(MOST_MEMORY_BYTES), str(MOST_CPU_S)]
+    words = [sys.executable, "-m", "corrosion.records.importing", *bounds, name, sheet]
     try:
         with _AT_ONCE:
             return subprocess.run(
