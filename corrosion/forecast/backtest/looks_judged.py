@@ -72,13 +72,18 @@ def looks_judged(judged: pd.DataFrame, tolerated_risk: float) -> pd.DataFrame:
 def _with_the_forecast_after(looks: pd.DataFrame, judged: pd.DataFrame) -> pd.DataFrame:
     columns = {f"risk_{DUE_DAYS}": "risk_after", "fitted_at": "fitted_after"}
     after = judged[[*ANODE, "week", *columns]].rename(columns=columns)
-    after = after.astype(dict.fromkeys(ANODE, object)).sort_values("week", kind="stable")
     both = pd.merge_asof(
-        looks.drop(columns="week").astype(dict.fromkeys(ANODE, object)).sort_values("next_at"),
-        after, left_on="next_at", right_on="week", by=ANODE, direction="forward",
+        _by_moment(looks.drop(columns="week"), "next_at"), _by_moment(after, "week"),
+        left_on="next_at", right_on="week", by=ANODE, direction="forward",
         allow_exact_matches=False, tolerance=pd.Timedelta(days=NEWS_DAYS),
     )  # fmt: skip
     return both[both["week"].notna()]
+
+
+def _by_moment(rows: pd.DataFrame, moment: str) -> pd.DataFrame:
+    """Rows in order of a moment; it and the names of anodes in the types of any pandas alike."""
+    types = dict.fromkeys(ANODE, object) | {moment: "datetime64[us, UTC]"}
+    return rows.astype(types).sort_values(moment, kind="stable")
 
 
 def looks_in_one_line(table: pd.DataFrame) -> str:
