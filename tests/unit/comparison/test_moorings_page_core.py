@@ -5,14 +5,13 @@ from datetime import date
 from pathlib import Path
 
 import numpy as np
-import pandas as pd
 import pytest
 
 from corrosion.common.errors import TooLittle
-from corrosion.comparison.moorings import Share, move_hulls, study_moorings
+from corrosion.comparison.moorings import move_hulls, study_moorings
 from corrosion.comparison.moorings.likeness import hulls_by_mooring, likeness
 from corrosion.comparison.moorings.lives import expected_curve, mooring_lives
-from corrosion.comparison.moorings.saying import carried_on, lasts, lives_apart, long_first, share
+from corrosion.comparison.moorings.saying import carried_on, lives_apart
 from corrosion.comparison.moorings.water_record import water_kept, water_record
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.reports import charts
@@ -237,31 +236,7 @@ def test_a_way_of_lying_that_nobody_tried_there_has_no_pull_by(two_moorings: App
     assert there.total["after"].notna().all()
 
 
-# --- words and pictures -----------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("value", "said"),
-    [(0.34, "a third"), (0.5, "half"), (0.11, "a tenth"), (0.7, "two thirds"), (0.97, "all"),
-     (0.05, "1 / 20")],
-)  # fmt: skip
-def test_shares_are_said_as_easy_fractions(value: float, said: str) -> None:
-    assert share(value) == said
-
-
-def test_lives_are_compared_in_a_sentence_with_the_range() -> None:
-    assert lasts(Share(0.34, 0.26, 0.41), "Estuary", "Lake") == (
-        "an anode at Estuary lasts about a third as long as at Lake (a quarter to two fifths)"
-    )
-    assert lasts(Share(0.04, 0.03, 0.05), "Estuary", "Lake") == (
-        "an anode at Lake lasts about 25 times as long as at Estuary (20 to 33 times)"
-    )
-    assert long_first(Share(0.04, 0.03, 0.05))
-
-
-def test_moorings_that_cannot_be_told_apart_are_not_told_apart() -> None:
-    said = lasts(Share(0.8, 0.5, 1.2), "Estuary", "Lake")
-    assert said.startswith("the logs cannot tell Estuary from Lake")
+# --- pictures -----------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("dark", [False, True])
@@ -278,22 +253,6 @@ def test_pictures_show_every_mooring_and_sample(two_moorings: Appraisal, dark: b
     assert {trace.name for trace in curves.data} >= {"counted", "brackets", "model"}
     numbers = [note.text for note in curves.layout.annotations][1:]
     assert numbers == [str(n) for n in panel["watched"]["anodes"]]
-
-
-def test_the_water_picture_tells_measured_from_worked_out() -> None:
-    record = pd.DataFrame(
-        {
-            "label": "A",
-            "at": pd.to_datetime(["2031-05-01", "2031-05-02"]),
-            "salinity": [20.0, 21.0],
-            "how": ["measured", "from conductivity"],
-            "temperature_c": [12.0, np.nan],
-        }
-    )
-    figure = charts.water_over_time(record)
-    assert {trace.name: len(trace.x) for trace in figure.data} == {
-        "measured": 1, "from conductivity": 1, "temperature": 1,
-    }  # fmt: skip
 
 
 def test_a_life_is_carried_on_only_where_none_was_seen_worn_and_it_is_longer_than_watched(
