@@ -10,6 +10,8 @@ from corrosion.forecast.usage_forecast import Ahead, day_grid, use_ahead
 from tests.chain import Links, links
 from tests.fleets import FleetLogs
 
+pytestmark = pytest.mark.slow
+
 ON = "2031-07-01"
 
 

@@ -12,6 +12,8 @@ from corrosion.forecast.usage_forecast import use_ahead
 from corrosion.forecast.whatif import what_if
 from tests.fleets import FleetLogs
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def stands(tmp_path_factory: pytest.TempPathFactory) -> Appraisal:

@@ -15,6 +15,8 @@ from corrosion.life_model.surface import layout_of
 from tests.chain import Links
 from tests.known_truth.simulator import TrueFleet
 
+pytestmark = pytest.mark.slow
+
 MM_AN_INCH = 25.4
 
 

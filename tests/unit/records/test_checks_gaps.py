@@ -10,6 +10,8 @@ from corrosion.records.logbook import Logbook, read_fleet
 from corrosion.records.logs import LOGS
 from tests.unit.records.checked import ON, looked, resized, sound_fleet
 
+pytestmark = pytest.mark.slow
+
 COLUMNS = [(log, column.name) for log in LOGS.values() for column in log]
 
 
@@ -31,7 +33,6 @@ def test_an_empty_log_stops_nothing(logbook: Logbook, log: str) -> None:
     assert len(result.tables) == len(LOGS)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(("log", "column"), COLUMNS, ids=[f"{log.name}-{c}" for log, c in COLUMNS])
 def test_a_column_unknown_throughout_stops_nothing(logbook: Logbook, log, column: str) -> None:
     read = logbook.tables[log.name]

@@ -8,6 +8,8 @@ from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs, usual_fleet
 
+pytestmark = pytest.mark.slow
+
 
 def metered(*read: tuple[str, float]) -> FleetLogs:
     """One hull whose meter was read after some of its outings of 2 h, 1.8 of them running."""

@@ -8,6 +8,8 @@ from corrosion.records.checks import Checked, check_logs
 from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs, usual_fleet
 
+pytestmark = pytest.mark.slow
+
 
 def check(fleet: FleetLogs, folder: Path) -> Checked:
     return check_logs(read_fleet(fleet.write(folder), "2031-06-01"))

@@ -8,6 +8,8 @@ import pytest
 from tests.fleets import FleetLogs
 from tests.unit.records.checked import checked
 
+pytestmark = pytest.mark.slow
+
 RULES = {"fleet-silent", "mooring-silent", "hull-silent"}
 
 

@@ -72,7 +72,7 @@ def full_disk(tmp_path: Path) -> Iterator[Path]:
     if made.returncode:
         pytest.skip("this account may not mount a small disk")
     yield place
-    subprocess.run(["umount", str(place)], check=True)
+    subprocess.run(["umount", "--lazy", str(place)], check=True)
 
 
 def test_a_full_disk_is_told_plainly_and_loses_nothing(full_disk: Path) -> None:

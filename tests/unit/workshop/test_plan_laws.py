@@ -18,6 +18,8 @@ from corrosion.workshop.plan.solving import solve
 from tests.plan_cases import Anode, Work, day
 from tests.unit.workshop.planned_jobs import bays, jobs, planned
 
+pytestmark = pytest.mark.slow
+
 WORKDAYS = (0, 1, 2, 3, 4)
 anodes = st.builds(
     Anode,
