@@ -46,7 +46,7 @@ VENICE_WORDS = {
     "hyperhaline": "saltier than the sea, hyperhaline: over 40 g/kg",
 }
 """What the names of the zones mean, by the bounds above."""
-VENICE_NAMES = ("fresh", "oligohaline", "mesohaline", "polyhaline", "euhaline", "hyperhaline")
+VENICE_NAMES = tuple(VENICE_WORDS)
 """Zones of the Venice System; oligo-, meso- and polyhaline together are brackish water."""
 
 

@@ -22,7 +22,13 @@ from corrosion.common.arrays import (
     rows_taken,
     rows_that_differ,
 )
-from corrosion.common.bounded_process import OUT_OF_MEMORY, bound_this_process, run_bounded
+from corrosion.common.bounded_process import (
+    OUT_OF_MEMORY,
+    OUT_OF_TIME,
+    bound_this_process,
+    child_environment,
+    run_bounded,
+)
 from corrosion.common.csv_file import (
     as_csv,
     formula_safe,
@@ -40,6 +46,7 @@ __all__ = [
     "HOURS_A_DAY",
     "MONTH_H",
     "OUT_OF_MEMORY",
+    "OUT_OF_TIME",
     "WHOLE_YEAR_DAYS",
     "YEAR_DAYS",
     "YEAR_H",
@@ -57,6 +64,7 @@ __all__ = [
     "bound_this_process",
     "cautions",
     "central_slopes",
+    "child_environment",
     "formatting",
     "formula_safe",
     "hours_since_epoch",

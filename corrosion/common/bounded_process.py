@@ -1,14 +1,28 @@
-"""Bounds that a process sets itself before heavy work, so that the machine stays everybody's."""
+"""Heavy work in a process of its own: its surroundings, and the bounds that it sets itself."""
 
 from __future__ import annotations
 
 import importlib
+import os
+import signal
 import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 OUT_OF_MEMORY = 75
 """Exit code of a process that was refused more memory."""
+OUT_OF_TIME: int | None = -signal.SIGXCPU if hasattr(signal, "SIGXCPU") else None
+"""Exit code, as `subprocess` tells it, of a process that the system ended for its work; None where
+the system ends none."""
+
+
+def child_environment() -> dict[str, str]:
+    """The environment of a process that runs a room of this program, on one core."""
+    source_root = str(Path(__file__).parents[2])
+    paths = os.pathsep.join(filter(None, [source_root, os.environ.get("PYTHONPATH", "")]))
+    threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+    return {**os.environ, **threads, "PYTHONPATH": paths}
 
 
 def bound_this_process(most_bytes: int, most_cpu_s: int) -> None:

@@ -142,10 +142,8 @@ def surface_lost(columns: Columns, terms: Terms, rates: Rates) -> Surface:
     hours = rates.kappa * warm
     hours[:, : columns.plain.shape[1]] += columns.plain
     hours[:, columns.plain.shape[1] :] += wet
-    group = np.concatenate([terms.plain[:, 1], terms.drying[:, 1]])
-    mooring = np.concatenate([terms.plain[:, 2], terms.drying[:, 2]])
-    alloy = np.concatenate([terms.plain[:, 3], terms.drying[:, 3]])
-    rate = np.exp(rates.weight[group] + rates.mooring[mooring] + rates.alloy[alloy])
+    cells = np.concatenate([terms.plain, terms.drying])
+    rate, (group, mooring, alloy) = _rate(cells, rates), cells[:, 1:].T
     slope = wet_slope + rates.kappa * warm_slope
     return Surface(
         hours @ rate, hours, rate, group, mooring, alloy,
@@ -175,10 +173,7 @@ def wear_of_cells(terms: Terms, rates: Rates) -> CellWear:
     CellWear
     """
     dry = drying_weights(rates.log_tau)
-    plain, wet = (
-        np.exp(rates.weight[t[:, 1]] + rates.mooring[t[:, 2]] + rates.alloy[t[:, 3]])
-        for t in (terms.plain, terms.drying)
-    )
+    plain, wet = _rate(terms.plain, rates), _rate(terms.drying, rates)
     dried, slope = (np.outer(wet, each).ravel() for each in (dry.weight, dry.slope))
     none, kappa = np.zeros(plain.size), rates.kappa
     return CellWear(
@@ -186,6 +181,12 @@ def wear_of_cells(terms: Terms, rates: Rates) -> CellWear:
         np.concatenate([none, plain, np.zeros(dried.size), dried]),
         np.concatenate([none, none, slope, kappa * slope]),
     )
+
+
+def _rate(cells: Codes, rates: Rates) -> Floats:
+    """Return the surface that an hour takes in cells of `Terms`, mm, shape of their rows."""
+    _, group, mooring, alloy = cells.T
+    return np.asarray(np.exp(rates.weight[group] + rates.mooring[mooring] + rates.alloy[alloy]))
 
 
 def _dried(drying: Floats, both: Floats) -> tuple[Floats, Floats]:

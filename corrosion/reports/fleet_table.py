@@ -86,7 +86,7 @@ def _hulls(appraisal: Appraisal) -> pd.DataFrame:
     table = pd.concat([table, left], ignore_index=True) if len(left) else table
     known = appraisal.logbook.hulls.drop_duplicates("hull_id", keep="last")
     table = table.merge(known[["hull_id", "name", "layout"]], on="hull_id", how="left")
-    words = ["name", "layout", "mooring_id", "position", "why"]
+    words = ["name", "layout", "mooring_id", "position", "stop", "why"]
     table[words] = table[words].astype(object).where(table[words].notna(), "")
     return table
 

@@ -54,7 +54,7 @@ def sentence(chosen: pd.DataFrame, fleet: FleetTable, answer: Appraisal) -> str:
 
 def stopped(hulls: pd.DataFrame) -> pd.Series:
     """Mark the hulls that must not be hired out, wherever they stand otherwise."""
-    return hulls["stop"].fillna("").ne("")
+    return hulls["stop"] != ""
 
 
 def _stopped(chosen: pd.DataFrame) -> str:

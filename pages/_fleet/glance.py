@@ -48,7 +48,7 @@ def _counts(hulls: pd.DataFrame) -> str:
 
 def _tile(hull: Any) -> str:
     """Draw a hull; one that must not sail is marked so, however much metal it has left."""
-    halted = isinstance(hull.stop, str) and hull.stop != ""
+    halted = hull.stop != ""
     shape = "▲" if halted else MARKS[hull.standing].split()[0]
     left = metal_left.metal_left(hull)
     states = [STOPPED] if halted else []

@@ -23,6 +23,8 @@ PHONE = {
     "has_touch": True,
     "device_scale_factor": 2,
 }
+WRITE = "Write it down"
+"""The button of every form of the log book."""
 LATENCY_MS = 200
 SLOW_MS = 90_000
 """How long an answer may take on a busy machine."""

@@ -11,8 +11,8 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import SLOW_MS, Server, serving
-from tests.browser.test_one_tap_one_row import WRITE, form_on, phone
+from tests.browser.serving import SLOW_MS, WRITE, Server, serving
+from tests.browser.test_one_tap_one_row import form_on, phone
 from tests.fleets import FleetLogs
 
 __all__ = ["phone"]  # a fixture

@@ -12,11 +12,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import Server, Watched, choose
+from tests.browser.serving import SLOW_MS, Server, Watched, choose, slow_line
 
 MOST_STEPS = 20
-LATENCY_MS = 200
-SLOW_MS = 90_000
 HULLS = ("H01", "H02", "H03")
 PLACES = {"cooler-pencil": ("9,0", "6,3"), "jacket-pencil": ("9,0", "6,3"),
           "pump-plate": ("12,5", "8,0")}  # fmt: skip
@@ -92,12 +90,7 @@ def test_an_empty_folder_comes_to_a_first_forecast_in_few_steps(
     phone: Watched, server: Server, folder: Path, tmp_path: Path
 ) -> None:
     page, thumb = phone.page, Thumb(phone.page)
-    line = page.context.new_cdp_session(page)
-    line.send("Network.enable")
-    line.send(
-        "Network.emulateNetworkConditions",
-        {"offline": False, "latency": LATENCY_MS, "downloadThroughput": -1, "uploadThroughput": -1},
-    )
+    slow_line(page)
     page.goto(f"{server.address}/open_fleet")
     thumb.type("Path of the fleet folder", str(folder))
     thumb.press("Start a fleet here")
@@ -121,7 +114,7 @@ def test_an_empty_folder_comes_to_a_first_forecast_in_few_steps(
     expect(page.get_by_text("line 15, H02: Date is no date of the calendar")).to_be_visible()
     thumb.press("Take these rows")
     thumb.follow("See what follows: this week")
-    expect(page.get_by_text("If nobody acts")).to_be_visible(timeout=SLOW_MS)
+    expect(page.get_by_text("If nobody acts").first).to_be_visible(timeout=SLOW_MS)
     logs = read_fleet(folder)
     assert (len(logs.outings), len(logs.readings)) == (59, 29)
     assert (logs.outings["ended"] - logs.outings["started"]).max() == timedelta(hours=2, minutes=50)

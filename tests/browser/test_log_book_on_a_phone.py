@@ -9,9 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import HOUSE, PHONE, Server, Watched, arrive, serving, watched
-
-WRITE = "Write it down"
+from tests.browser.serving import HOUSE, PHONE, WRITE, Server, Watched, arrive, serving, watched
 
 
 @pytest.fixture(scope="module")

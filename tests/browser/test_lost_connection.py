@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, WebSocketRoute, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import SLOW_MS, Server
-from tests.browser.test_one_tap_one_row import WRITE, dock, fleet, form_on, phone
+from tests.browser.serving import SLOW_MS, WRITE, Server
+from tests.browser.test_one_tap_one_row import dock, fleet, form_on, phone
 
 __all__ = ["dock", "fleet", "phone"]  # fixtures
 

@@ -9,10 +9,9 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import PHONE, SLOW_MS, Server, arrive, serving, slow_line
+from tests.browser.serving import PHONE, SLOW_MS, WRITE, Server, arrive, serving, slow_line
 from tests.fleets import FleetLogs
 
-WRITE = "Write it down"
 # timed in the page, since a call of the driver takes longer than the gap
 TAPS = """([first, second, y, gap]) => new Promise((done) => {
   const tap = (x) => document.elementFromPoint(x, y).dispatchEvent(

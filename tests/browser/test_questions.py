@@ -10,7 +10,7 @@ from itertools import groupby
 from playwright.sync_api import Page, expect
 
 from tests.browser.questions import QUESTIONS, Question
-from tests.browser.serving import FOOT, Server, Watched, arrive
+from tests.browser.serving import FOOT, SLOW_MS, Server, Watched, arrive
 
 WORDS = """main => {
     const words = [];
@@ -25,7 +25,6 @@ WORDS = """main => {
     return words.join("").replace(/\\s+/g, " ");
 }"""
 """What stands on the page, lists in their own trees included, folded lines as far as unfolded."""
-PATIENT_MS = 90_000
 
 
 def test_no_question_is_more_than_two_presses_away() -> None:
@@ -39,7 +38,7 @@ def test_every_question_is_answered(tab: Watched, server: Server) -> None:
     page, open_now = tab.page, ("", "")
     unanswered: list[tuple[str, str]] = []
     arrive(page, server.address, page.get_by_role("heading", name="This week", level=1))
-    expect(page.locator("tr[data-open]:visible").first).to_be_visible(timeout=PATIENT_MS)
+    expect(page.locator("tr[data-open]:visible").first).to_be_visible(timeout=SLOW_MS)
     for (name, hull), asked in groupby(QUESTIONS_BY_PLACE, key=place):
         if (name, hull) != open_now:
             _go(tab, server, name, hull)
@@ -63,11 +62,11 @@ def _go(tab: Watched, server: Server, name: str, hull: str) -> None:
     page = tab.page
     page.get_by_role("link", name=name or "This week", exact=True).click()
     heading = page.get_by_role("heading", name=name or "This week", level=1)
-    expect(heading).to_be_visible(timeout=PATIENT_MS)
+    expect(heading).to_be_visible(timeout=SLOW_MS)
     if hull:
-        page.locator(f"a[data-open={hull}]:visible").first.click(timeout=PATIENT_MS)
-        expect(page.locator(".st-key-answer")).to_contain_text(hull, timeout=PATIENT_MS)
-    expect(page.get_by_text(FOOT)).to_be_visible(timeout=PATIENT_MS)
+        page.locator(f"a[data-open={hull}]:visible").first.click(timeout=SLOW_MS)
+        expect(page.locator(".st-key-answer")).to_contain_text(hull, timeout=SLOW_MS)
+    expect(page.get_by_text(FOOT)).to_be_visible(timeout=SLOW_MS)
 
 
 def _answered(page: Page, question: Question, papers: dict[str, str]) -> bool:
@@ -77,7 +76,7 @@ def _answered(page: Page, question: Question, papers: dict[str, str]) -> bool:
     paper = page.locator("[data-testid=stDownloadButton]:visible").get_by_role("button")
     paper = paper.filter(has_text=question.then)
     if paper.count() and question.then not in papers:
-        with page.expect_download(timeout=PATIENT_MS) as started:
+        with page.expect_download(timeout=SLOW_MS) as started:
             paper.first.click()
         sheet = re.sub(r"<[^>]+>", " ", started.value.path().read_text("utf-8"))
         papers[question.then] = re.sub(r"\s+", " ", sheet)

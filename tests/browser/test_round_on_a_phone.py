@@ -8,10 +8,9 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import PHONE, SLOW_MS, arrive, serving, slow_line, watched
+from tests.browser.serving import PHONE, SLOW_MS, WRITE, arrive, serving, slow_line, watched
 from tests.fleets import FleetLogs
 
-WRITE = "Write it down"
 EMPTY_FORM = """() => {
   const sizes = document.querySelectorAll("input[aria-label='Size, mm']");
   return sizes.length === 1 && sizes[0].value === "";

@@ -10,8 +10,8 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import SLOW_MS, Server, arrive, serving, slow_line
-from tests.browser.test_one_tap_one_row import WRITE, phone
+from tests.browser.serving import SLOW_MS, WRITE, Server, arrive, serving, slow_line
+from tests.browser.test_one_tap_one_row import phone
 from tests.fleets import FleetLogs
 
 __all__ = ["phone"]  # a fixture

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import signal
 import subprocess
 import sys
 import tempfile
@@ -14,7 +13,7 @@ from typing import Final, TextIO
 
 import pandas as pd
 
-from corrosion.common import OUT_OF_MEMORY, Refusal
+from corrosion.common import OUT_OF_MEMORY, OUT_OF_TIME, Refusal, child_environment
 
 Progress = Callable[[int, int], None]
 MEMORY_SHARE: Final = 0.75
@@ -56,7 +55,7 @@ def _why(code: int, trouble: str) -> str:
     """Say in words what ended a process."""
     if code == OUT_OF_MEMORY:
         return f"a week takes more than {most_bytes() // 1_000_000} MB of memory"
-    if code == -getattr(signal, "SIGXCPU", 0):
+    if code == OUT_OF_TIME:
         return f"its weeks take more than {MOST_CPU_S // 60} minutes of a core"
     return trouble.strip().rpartition("\n")[2] or f"code {code}"
 
@@ -85,13 +84,10 @@ def _process(
     folder: Path, file: Path, weeks: list[pd.Timestamp], trouble: TextIO
 ) -> subprocess.Popen[str]:
     words = [sys.executable, "-m", "corrosion.forecast.backtest", str(folder.resolve()), str(file)]
-    source_root = str(Path(__file__).parents[3])
-    threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-    paths = os.pathsep.join(filter(None, [source_root, os.environ.get("PYTHONPATH", "")]))
     return subprocess.Popen(
         [*words, *(week.isoformat() for week in weeks)],
         stdout=subprocess.PIPE,
         stderr=trouble,
         text=True,
-        env={**os.environ, **threads, "PYTHONPATH": paths},
+        env=child_environment(),
     )

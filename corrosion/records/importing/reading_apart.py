@@ -8,16 +8,14 @@ read where the system itself ends what takes too much, and where no other page w
 from __future__ import annotations
 
 import json
-import os
-import signal
 import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from pathlib import Path, PurePath
+from pathlib import PurePath
 from typing import Any, Final, NoReturn
 
-from corrosion.common import OUT_OF_MEMORY, LogRefused
+from corrosion.common import OUT_OF_MEMORY, OUT_OF_TIME, LogRefused, child_environment
 from corrosion.records.importing.bounded import refuse_bytes
 from corrosion.records.importing.raw import Cell, Raw, read_raw
 
@@ -64,7 +62,7 @@ def read_file(content: bytes, name: str, sheet: str | None = None) -> Raw:
         raise LogRefused(done.stdout.decode())
     if done.returncode == OUT_OF_MEMORY:
         _refuse_what_takes(name, f"{MOST_MEMORY_BYTES // 1_000_000} MB of memory")
-    if done.returncode == -getattr(signal, "SIGXCPU", 0):
+    if done.returncode == OUT_OF_TIME:
         _refuse_what_takes(name, f"{MOST_CPU_S} s of work")
     if done.returncode != 0:
         last = done.stderr.decode(errors="replace").strip().rpartition("\n")[2]
@@ -78,17 +76,14 @@ def _read_apart(content: bytes, name: str, sheet: str) -> subprocess.CompletedPr
     try:
         with _AT_ONCE:
             return subprocess.run(
-                words, input=content, capture_output=True, timeout=MOST_WAIT_S, env=_surroundings()
+                words,
+                input=content,
+                capture_output=True,
+                timeout=MOST_WAIT_S,
+                env=child_environment(),
             )
     except subprocess.TimeoutExpired:
         _refuse_what_takes(name, f"{MOST_WAIT_S // 60} minutes")
-
-
-def _surroundings() -> dict[str, str]:
-    source_root = str(Path(__file__).parents[3])
-    paths = os.pathsep.join(filter(None, [source_root, os.environ.get("PYTHONPATH", "")]))
-    threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-    return {**os.environ, **threads, "PYTHONPATH": paths}
 
 
 def _refuse_what_takes(name: str, what: str) -> NoReturn:

@@ -21,7 +21,7 @@ import pyarrow as pa
 
 from corrosion.records.logbook.contents import log_files
 from corrosion.records.logbook.seals import is_joined, parts_of
-from corrosion.records.logbook.storing import write_beside
+from corrosion.records.logbook.storing import hidden_part, write_beside
 
 _MOST_BYTES = 100_000  # a head has some hundred; what is larger is none
 
@@ -97,7 +97,7 @@ def move_head(folder: Path, log: str, file: Path) -> None:
     head = head_file(folder, log)
     with suppress(OSError):
         # one that a killed writer left behind; nobody else writes while the log is held
-        head.with_name(f".{head.name}.part").unlink(missing_ok=True)
+        hidden_part(head).unlink(missing_ok=True)
         write_beside(head, content).replace(head)
 
 

@@ -172,13 +172,13 @@ def _settled(
     if read.frame.empty:
         return read.frame.assign(**{STANDING: pd.Series(dtype=object)}), []
     later = hide_later(log, read.frame, on)
-    known = rows_taken(read.frame, np.flatnonzero(~later))
-    order = settled_order(log, known)
-    frame = rows_taken(known, order)
+    order = np.flatnonzero(~later)
+    known = rows_taken(read.frame, order)
+    settled = settled_order(log, known)
+    order, frame = order[settled], rows_taken(known, settled)
     again = written_again(frame)
     if again.any():
         order, frame = order[~again], rows_taken(frame, np.flatnonzero(~again))
-    order = np.flatnonzero(~later)[order]
     asides = placed(read.asides, order, len(read.frame))
     notices = Notices(log, frame, settings)
     notices.refuse(asides)

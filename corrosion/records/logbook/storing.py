@@ -123,6 +123,11 @@ def _thread_locked(patience_s: float) -> Iterator[None]:
         _THREADS.release()
 
 
+def hidden_part(path: Path) -> Path:
+    """Where a file lies while it is written; what a killed writer leaves behind has that name."""
+    return path.with_name(f".{path.name}.part")
+
+
 def write_beside(path: Path, content: bytes) -> Path:
     """Write a file under a hidden name in the folder that it is meant for, and flush it to disk.
 
@@ -138,7 +143,7 @@ def write_beside(path: Path, content: bytes) -> Path:
     Path
         The hidden file; `put_in_place` gives it its name. Nothing is left when this fails.
     """
-    beside = path.with_name(f".{path.name}.part")
+    beside = hidden_part(path)
     try:
         with beside.open("xb") as file:
             file.write(content)

@@ -40,6 +40,14 @@ class Rows:
         """Write one more row: so many of some choices are taken."""
         self.add(columns, np.ones(columns.size), low, high)
 
+    def add_below(self, more: Rows, offset: int) -> None:
+        """Write rows below that were written over choices of their own, the first at `offset`."""
+        self.row += [len(self.low) + row for row in more.row]
+        self.column += [offset + column for column in more.column]
+        self.value += more.value
+        self.low += more.low
+        self.high += more.high
+
 
 def cheapest(cost: Floats, rows: Rows, time_limit_s: float) -> tuple[Codes, float] | None:
     """Take the cheapest of choices that are taken or not, under some rows.

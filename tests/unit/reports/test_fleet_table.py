@@ -6,6 +6,7 @@ import pytest
 
 from corrosion.forecast import Appraisal, appraise
 from corrosion.reports import EVERYWHERE, FleetTable, choose_hulls, fleet_table, headline
+from tests.fleets import usual_fleet
 
 DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
 
@@ -24,6 +25,13 @@ def test_every_hull_of_the_forecast_stands_in_it_once(demo: Appraisal, fleet: Fl
     forecast = demo.forecast
     both = [*forecast.hulls["hull_id"], *forecast.not_judged["hull_id"].unique()]
     assert fleet.hulls["hull_id"].tolist() == both
+
+
+def test_a_hull_that_is_not_judged_has_an_empty_stop_and_not_an_unknown_one(tmp_path: Path) -> None:
+    logs = usual_fleet(1).season("H1", "2031-04-02", 20).hull("H2", "barge").berth("H2", "E")
+    hulls = fleet_table(appraise(logs.write(tmp_path), "2031-06-01")).hulls.set_index("hull_id")
+    assert hulls.at["H2", "standing"] == "not known"
+    assert hulls.at["H2", "stop"] == ""
 
 
 def test_hulls_past_or_high_are_those_of_the_weeks_headline(

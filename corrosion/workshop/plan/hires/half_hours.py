@@ -10,11 +10,9 @@ from corrosion.common import Floats
 from corrosion.workshop.plan.hires.book import HireBook
 from corrosion.workshop.plan.hires.moving import Closed
 from corrosion.workshop.plan.hires.releasing import Releases, whole_steps
-from corrosion.workshop.plan.hires.together import start_with_hires
+from corrosion.workshop.plan.hires.together import TIME_LIMIT_S, start_with_hires
 from corrosion.workshop.plan.hires.visits import StartChoices, Visit, start_choices, visit_rows
 from corrosion.workshop.plan.rows import cheapest
-
-TIME_LIMIT_S = 1.0
 
 
 def start_times(
@@ -60,9 +58,7 @@ def _alone(
     if answer is None:
         return None
     chosen, _ = answer
-    begins = np.full(len(visits), np.nan)
-    begins[choices.visit[chosen]] = choices.start_h[chosen]
-    return begins, float(choices.price[chosen].sum())
+    return choices.begins(chosen, len(visits)), float(choices.price[chosen].sum())
 
 
 def _one_after_the_other(visits: Sequence[Visit], book: HireBook) -> Floats:

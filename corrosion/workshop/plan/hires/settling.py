@@ -169,14 +169,11 @@ def _lifted(jobs: Sequence[Job], ends: Floats) -> dict[str, float]:
 
 def _stopped(jobs: Sequence[Job], ends: Floats, desk: Desk) -> list[Closed]:
     """Return until when each stopped hull must not sail: the end of the visit that lifts it."""
-    book, closed = desk.book, []
     lifts = _lifted(jobs, ends)
-    for hull_id, stop in desk.stops.items():
-        row = int(book.hull_ids.get_indexer(pd.Index([hull_id]))[0])
-        if row >= 0 and not stop.look_first:
-            until = lifts.get(hull_id, np.inf)
-            closed.append(Closed(row, book.now_h, until, hull_id in lifts))
-    return closed
+    return [
+        Closed(place, desk.book.now_h, lifts.get(hull_id, np.inf), hull_id in lifts)
+        for hull_id, (place, _) in _held(jobs, desk).items()
+    ]
 
 
 def hires_table(

@@ -54,7 +54,7 @@ def start_with_hires(
         hire, hull, price = hire_choices(book, hulls, hires, standing)
         if count + hire.size > MOST_CHOICES:
             return None
-        _add_rows(rows, hire_rows(book, hires, hire, hull), count)
+        rows.add_below(hire_rows(book, hires, hire, hull), count)
         _keep_apart(rows, visits, choices, book, hires[hire], hull, count)
         cost.append(price)
         count += hire.size
@@ -62,18 +62,7 @@ def start_with_hires(
     if answer is None:
         return None
     chosen = answer[0][answer[0] < choices.start_h.size]
-    begins = np.full(len(visits), np.nan)
-    begins[choices.visit[chosen]] = choices.start_h[chosen]
-    return begins
-
-
-def _add_rows(rows: Rows, more: Rows, offset: int) -> None:
-    """Write rows over other variables below."""
-    rows.row += [len(rows.low) + row for row in more.row]
-    rows.column += [offset + column for column in more.column]
-    rows.value += more.value
-    rows.low += more.low
-    rows.high += more.high
+    return choices.begins(chosen, len(visits))
 
 
 def _keep_apart(

@@ -47,6 +47,12 @@ class StartChoices:
     price: Floats
     late_cost: Floats
 
+    def begins(self, chosen: Codes, visits: int) -> Floats:
+        """Return the starts of so many visits, shape (visits,); NaN where none was chosen."""
+        begins = np.full(visits, np.nan)
+        begins[self.visit[chosen]] = self.start_h[chosen]
+        return begins
+
 
 def start_choices(visits: Sequence[Visit], releases: Releases) -> StartChoices:
     """List the half hours at which visits may begin.
