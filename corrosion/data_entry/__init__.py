@@ -50,7 +50,12 @@ from corrosion.data_entry.amend import (
     standing_row,
     striking_out,
 )
-from corrosion.data_entry.arrangements import ARRANGEMENTS, blank_layout, layout_rows
+from corrosion.data_entry.arrangements import (
+    ARRANGEMENTS,
+    blank_layout,
+    layout_rows,
+    named_places,
+)
 from corrosion.data_entry.askers import next_question
 from corrosion.data_entry.cells import columns_of, label_of, row_of, shown
 from corrosion.data_entry.codes import hull_address, qr_sheet
@@ -85,7 +90,14 @@ from corrosion.data_entry.settings_form import (
     settings_changes,
 )
 from corrosion.data_entry.settings_merge import Clash, Merged, merged_settings, mine_over
-from corrosion.data_entry.starting import first_rows, has_logs
+from corrosion.data_entry.starting import (
+    REGISTERS,
+    Begun,
+    first_rows,
+    has_logs,
+    logs_to_start,
+    what_is_begun,
+)
 from corrosion.data_entry.trial import objections_to_file
 from corrosion.data_entry.typed import Typed, number, size
 from corrosion.data_entry.writing import (
@@ -103,10 +115,12 @@ __all__ = [
     "GOES_ON",
     "KINDS",
     "LISTS",
+    "REGISTERS",
     "SKIPS",
     "WEEK",
     "Alarm",
     "Answer",
+    "Begun",
     "Clash",
     "Desk",
     "Draft",
@@ -145,9 +159,11 @@ __all__ = [
     "hull_address",
     "label_of",
     "layout_rows",
+    "logs_to_start",
     "matter",
     "merged_settings",
     "mine_over",
+    "named_places",
     "named_rows",
     "next_question",
     "number",
@@ -168,6 +184,7 @@ __all__ = [
     "stray_ids",
     "striking_out",
     "walk_round",
+    "what_is_begun",
     "whole_round",
     "write_draft",
 ]

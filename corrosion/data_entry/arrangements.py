@@ -7,7 +7,7 @@ after what is common on small craft (common practice, no source).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -133,4 +133,11 @@ def blank_layout(name: str) -> pd.DataFrame:
         }
         for s in spots
     ]
+    return pd.DataFrame(rows, columns=columns, dtype=object).fillna("").astype(object)
+
+
+def named_places(positions: Iterable[str]) -> pd.DataFrame:
+    """Places that readings name already, as a table to fill in; like `blank_layout`."""
+    columns = blank_layout("").columns
+    rows = [{"position": position} for position in positions]
     return pd.DataFrame(rows, columns=columns, dtype=object).fillna("").astype(object)

@@ -1,9 +1,11 @@
-"""Starting a fleet in an empty folder: one mooring, one layout and its hulls, in one go."""
+"""Starting a fleet: a mooring, a layout and its hulls, in one go; what is there already is kept."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 import pandas as pd
@@ -12,7 +14,36 @@ from corrosion.common import LogRefused
 from corrosion.data_entry.arrangements import layout_rows
 from corrosion.data_entry.cells import row_of
 from corrosion.data_entry.drafts import Draft, Row
-from corrosion.records import LOGS, Settings, log_files
+from corrosion.records import LOGS, Logbook, Settings, log_files, logs_needed
+
+REGISTERS = tuple(name for name, log in LOGS.items() if log.needed)
+"""The logs without which nothing can be said of a fleet."""
+
+
+@dataclass(frozen=True)
+class Begun:
+    """What a folder holds of a fleet that is not whole yet.
+
+    Attributes
+    ----------
+    missing : tuple of str
+        Registers that are still to be written, of `REGISTERS`.
+    moorings, hulls, layouts, positions : tuple of str
+        What they are called in the registers; what no register holds yet, as the other logs call
+        it.
+    rows : tuple of (str, int)
+        Log and the rows that stand in it; only logs that hold any.
+    since : date or None
+        The day of the oldest event, by the fleet's clock.
+    """
+
+    missing: tuple[str, ...] = REGISTERS
+    moorings: tuple[str, ...] = ()
+    hulls: tuple[str, ...] = ()
+    layouts: tuple[str, ...] = ()
+    positions: tuple[str, ...] = ()
+    rows: tuple[tuple[str, int], ...] = ()
+    since: date | None = None
 
 
 def has_logs(folder: Path) -> bool:
@@ -23,10 +54,61 @@ def has_logs(folder: Path) -> bool:
         return True
 
 
+def logs_to_start(folder: Path) -> tuple[str, ...]:
+    """Name the registers that are still to be written; none where a log cannot be opened."""
+    try:
+        return logs_needed(folder)
+    except LogRefused:
+        return ()
+
+
+def what_is_begun(logbook: Logbook) -> Begun:
+    """Tell what a fleet that is not whole yet holds.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        Read with `is_begun_only`.
+
+    Returns
+    -------
+    Begun
+    """
+    return Begun(
+        logs_needed(logbook.folder),
+        _names(logbook, "mooring_id", "moorings"),
+        _names(logbook, "hull_id", "hulls"),
+        _names(logbook, "layout", "anode_positions", "hulls"),
+        _names(logbook, "position", "anode_positions"),
+        tuple((log, len(rows)) for log, rows in logbook.tables.items() if len(rows)),
+        _oldest(logbook),
+    )
+
+
+def _oldest(logbook: Logbook) -> date | None:
+    times = [
+        logbook.tables[name][log.event_time].min() for name, log in LOGS.items() if log.event_time
+    ]
+    known = [moment for moment in times if not pd.isna(moment)]
+    return min(known).astimezone(logbook.settings.timezone).date() if known else None
+
+
+def _names(logbook: Logbook, column: str, *registers: str) -> tuple[str, ...]:
+    """What a column names in its register, or wherever else it stands; sorted."""
+    held = [logbook.tables[log] for log in registers if len(logbook.tables[log])]
+    held = held[:1] or [rows for rows in logbook.tables.values() if column in rows]
+    return tuple(sorted({str(name) for rows in held for name in rows[column].dropna()}))
+
+
 def first_rows(
-    texts: dict[str, str], layout: str, typed: pd.DataFrame, settings: Settings
+    texts: dict[str, str],
+    layout: str,
+    typed: pd.DataFrame,
+    settings: Settings,
+    begun: Begun | None = None,
+    waters: Mapping[str, str] | None = None,
 ) -> Draft:
-    """The rows that a fleet begins with.
+    """The rows that a fleet begins with: those of the registers that are missing, and no others.
 
     Parameters
     ----------
@@ -38,18 +120,32 @@ def first_rows(
         Its places, as `layout_rows` takes them.
     settings : Settings
         Unit of lengths and zone.
+    begun : Begun, optional
+        What is there already; hulls of a register get their berth. Default: nothing.
+    waters : mapping of str to str, optional
+        Water of each mooring that is to be written; default: `texts` names one mooring.
 
     Returns
     -------
     Draft
         A mooring, the places of the layout, each hull and its berth.
     """
-    parts = [row_of("moorings", texts, settings), layout_rows(layout, typed, settings)]
-    hulls = hulls_named(texts.get("hull_id", ""))
+    missing = (begun or Begun()).missing
+    parts: list[Draft] = []
+    if "moorings" in missing:
+        named = waters or {texts.get("mooring_id", ""): texts.get("water", "")}
+        parts += [
+            row_of("moorings", {"mooring_id": mooring, "water": water}, settings)
+            for mooring, water in named.items()
+        ]
+    if "anode_positions" in missing:
+        parts.append(layout_rows(layout, typed, settings))
+    is_known = begun is not None and "hulls" not in missing
+    hulls = list(begun.hulls) if begun and is_known else hulls_named(texts.get("hull_id", ""))
     for hull_id in hulls or [""]:
         hull = {**texts, "hull_id": hull_id, "layout": layout}
         hull["in_service"] = texts.get("since", "")
-        parts += [row_of("hulls", hull, settings), row_of("berths", hull, settings)]
+        parts += [row_of(log, hull, settings) for log in ("hulls", "berths") if log in missing]
     rows: list[Row] = [row for part in parts for row in part.rows]
     wrong = list(dict.fromkeys(sentence for part in parts for sentence in part.wrong))
     twice = [hull_id for at, hull_id in enumerate(hulls) if hull_id in hulls[:at]]

@@ -43,6 +43,7 @@ from corrosion.records.logbook import (
     entry_names,
     findings_table,
     fingerprint,
+    logs_needed,
     parse_on,
     read_fleet,
 )
@@ -127,6 +128,7 @@ __all__ = [
     "likeliest_log",
     "limits_of",
     "log_files",
+    "logs_needed",
     "method",
     "parse_on",
     "propose",

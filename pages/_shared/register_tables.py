@@ -168,15 +168,19 @@ def layouts(section: Section) -> None:
 def _new_layout(section: Section) -> None:
     name = section.book.form
     chosen = st.selectbox("Start from", [*ARRANGEMENTS, "nothing"], key=f"{name}_template")
-    typed = layout_table(f"{name}_{chosen}", str(chosen), section.desk.logbook.settings.length_unit)
+    typed = layout_table(
+        f"{name}_{chosen}",
+        blank_layout(str(chosen)),
+        section.desk.logbook.settings.length_unit,
+    )
     layout = st.text_input("Name of the layout", key=f"{name}_layout")
     if st.button("Enter the layout", type="primary", key=f"{name}_enter"):
         made = layout_rows(layout, typed, section.desk.logbook.settings)
         section.write(made, f"Layout {layout} is entered.")
 
 
-def layout_table(key: str, chosen: str, unit: str) -> pd.DataFrame:
-    """Show an arrangement as a table to fill in; gives what stands in it."""
+def layout_table(key: str, blank: pd.DataFrame, unit: str) -> pd.DataFrame:
+    """Show places of a layout as a table to fill in; gives what stands in it."""
     st.caption(
         "Places and circuits are as they are common; sizes, metals and limits stand in the "
         f"engine's own manual. Lengths in {unit}, the limit with its manual and page."
@@ -188,7 +192,7 @@ def layout_table(key: str, chosen: str, unit: str) -> pd.DataFrame:
         else st.column_config.TextColumn()
         for column in columns
     }
-    typed = st.data_editor(blank_layout(chosen), column_config=config, num_rows="dynamic",
+    typed = st.data_editor(blank, column_config=config, num_rows="dynamic",
                            hide_index=True, key=f"{key}_table")  # fmt: skip
     return pd.DataFrame(typed)
 

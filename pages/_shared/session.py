@@ -11,7 +11,7 @@ from pathlib import Path
 import streamlit as st
 
 from corrosion.common import Refusal, TooLittle
-from corrosion.data_entry import has_logs
+from corrosion.data_entry import logs_to_start
 from corrosion.forecast import appraise
 from corrosion.records import fingerprint
 from pages._shared import practice
@@ -77,10 +77,10 @@ def writable() -> Path | None:
     return None if target is None or target.resolve() == DEMO.resolve() else target
 
 
-def is_empty() -> bool:
-    """Tell whether the fleet folder holds no log yet, or is still to be made."""
+def is_begun_only() -> bool:
+    """Tell whether the fleet folder is empty, still to be made, or lacks a register."""
     place = folder()
-    return place is not None and not has_logs(place)
+    return place is not None and bool(logs_to_start(place))
 
 
 def root() -> Path:
@@ -148,7 +148,7 @@ def is_demo() -> bool:
 def open_folder(typed: str) -> None:
     """Open a fleet folder for this visitor; a folder that is refused stays shut."""
     place = _below_root(typed)
-    if not place.is_dir() or has_logs(place):  # else its pages begin with the start form
+    if not place.is_dir() or not logs_to_start(place):  # else its pages begin with the start form
         fingerprint(place)
         with suppress(TooLittle):  # a first season is opened too: its pages say what is missing
             appraise(place, None, HORIZONS[0])

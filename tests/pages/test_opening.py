@@ -1,10 +1,13 @@
 """Which fleet is looked at: the demo, or one's own, never both."""
 
+from itertools import chain, cycle
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from corrosion.data_entry import REGISTERS
+from corrosion.records import read_fleet
 from pages._shared import cached_answers, session
 from tests.fleets import FleetLogs
 from tests.pages.conftest import PAGES
@@ -74,6 +77,97 @@ def test_a_folder_without_logs_begins_with_the_start_form_on_every_page(
         app = run(page, place)
         assert not app.exception
         assert app.title[0].value == "Start a fleet"
+
+
+def lacking(fleet: FleetLogs, *registers: str) -> FleetLogs:
+    """The same fleet before somebody wrote those registers; its clock is that of its logs."""
+    fleet.setting(simulated=True)
+    for register in registers:
+        del fleet.rows[register]
+    return fleet
+
+
+@pytest.mark.parametrize(("page", "register"), [*zip(PAGES, cycle(REGISTERS), strict=False)])
+def test_a_folder_that_lacks_a_register_begins_with_the_start_form_on_every_page(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path, page: str, register: str
+) -> None:
+    app = run(page, lacking(worn_fleet, register).write(tmp_path), on="2031-06-01")
+    assert not app.exception
+    assert app.title[0].value == "Start a fleet"
+    assert f"nothing of **{register}**" in app.markdown[0].value
+
+
+@pytest.mark.parametrize(
+    ("registers", "asks", "typed"),
+    [
+        (("hulls",), {"start_hull", "start_since"}, {"start_hull": "H1, H2, H3"}),
+        (("berths",), {"start_mooring", "start_stays", "start_since"}, {}),
+        (
+            ("moorings",),
+            {"start_water", "start_water1", "start_water2"},
+            {"start_water": "brackish", "start_water1": "salt", "start_water2": "fresh"},
+        ),
+        (("moorings", "berths"), {"start_mooring", "start_stays"}, {"start_mooring": "Quay"}),
+        (
+            ("anode_positions",),
+            {"start_layout"},
+            {
+                "start_jet boat_source": "manual, p. 4",
+                "start_jet boat_alloy": "zinc",
+                "start_jet boat_cooler-pencil_new_size_mm": "9.0",
+                "start_jet boat_cooler-pencil_limit_size_mm": "6.4",
+            },
+        ),
+    ],
+)
+def test_only_what_is_missing_is_asked_and_written_and_then_the_page_answers(
+    run: Run,
+    worn_fleet: FleetLogs,
+    tmp_path: Path,
+    registers: tuple[str, ...],
+    asks: set[str],
+    typed: dict[str, str],
+) -> None:
+    named = [worn_fleet.rows[log] for log in ("readings", "fittings", "anode_positions")]
+    for row in chain(*named):
+        row["position"] = {"pencil": "cooler-pencil", "plate": "pump-plate"}[row["position"]]
+    folder = lacking(worn_fleet, *registers).write(tmp_path)
+    before = {path: path.read_bytes() for path in folder.rglob("*.parquet")}
+    app = run("week", folder)
+    if "anode_positions" in registers:
+        assert app.selectbox(key="start_template").value == "as the readings name them"
+        app.selectbox(key="start_template").select("jet boat").run()
+    fields = {field.key: field for field in [*app.text_input, *app.selectbox] if field.key}
+    assert asks <= {*fields}
+    for key, text in typed.items():
+        fields[key].set_value(text)
+    if "start_water" in fields and "start_water" not in typed:
+        fields["start_water"].set_value("salt")
+    if "start_since" in fields:
+        assert fields["start_since"].value == "2031-04-01"  # the day of the oldest entry
+    next(button for button in app.button if button.label == "Start the fleet").click()
+    app.run()
+    assert not app.exception
+    assert app.title[0].value == "This week"
+    assert "No answer from these logs" not in said(app)
+    assert {path: path.read_bytes() for path in before} == before
+    written = {path.parent.name for path in folder.rglob("*.parquet")} - {
+        path.parent.name for path in before
+    }
+    assert written == {*registers}
+
+
+def test_of_two_who_begin_a_fleet_the_later_writes_nothing(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    folder = lacking(worn_fleet, "berths").write(tmp_path)
+    first, later = run("week", folder), run("week", folder)
+    for app in (first, later):
+        next(button for button in app.button if button.label == "Start the fleet").click()
+    first.run()
+    later.run()
+    assert first.title[0].value == later.title[0].value == "This week"
+    assert len(read_fleet(folder).berths) == len(worn_fleet.rows["hulls"])
 
 
 def test_a_fleet_that_is_begun_or_knows_little_is_opened_again(

@@ -57,7 +57,7 @@ from corrosion.records.logbook.appending import Written, append, append_all
 from corrosion.records.logbook.findings import FINDING_COLUMNS, Finding, Severity, findings_table
 from corrosion.records.logbook.moments import clock_text, parse_on
 from corrosion.records.logbook.naming import entry_names
-from corrosion.records.logbook.reading import Logbook, fingerprint, read_fleet
+from corrosion.records.logbook.reading import Logbook, fingerprint, logs_needed, read_fleet
 
 __all__ = [
     "FINDING_COLUMNS",
@@ -71,6 +71,7 @@ __all__ = [
     "entry_names",
     "findings_table",
     "fingerprint",
+    "logs_needed",
     "parse_on",
     "read_fleet",
 ]

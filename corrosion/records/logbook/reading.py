@@ -68,7 +68,10 @@ class Logbook:
 
 
 def read_fleet(
-    folder: str | Path, on: pd.Timestamp | str | date | datetime | None = None
+    folder: str | Path,
+    on: pd.Timestamp | str | date | datetime | None = None,
+    *,
+    is_begun_only: bool = False,
 ) -> Logbook:
     """Read a fleet's folder as it stood at a moment.
 
@@ -80,6 +83,8 @@ def read_fleet(
         What was true or written down later is left out first, then corrections are followed;
         the same as reading logs that were cut then. Default: now, or for a simulated fleet the
         last moment its logs know of. A date alone is 00:00 in the fleet's zone.
+    is_begun_only : bool
+        Let logs be absent that every forecast needs: they read as empty.
 
     Returns
     -------
@@ -88,14 +93,16 @@ def read_fleet(
     Raises
     ------
     LogMissing
-        No such folder, nothing in it, or one of hulls, moorings, berths, anode_positions absent.
+        No such folder; or, unless `is_begun_only`, nothing in it, or one of `logs_needed` absent.
     LogRefused
         A file, a column or a setting cannot be read.
     Refusal
         `on` is no date or time.
     """
     folder = Path(folder)
-    _require_logs(folder)
+    _require_folder(folder)
+    if not is_begun_only:
+        _require_logs(folder)
     settings = read_settings(folder)
     given = None if on is None else parse_on(on, settings.timezone)
     read = {name: read_log(folder, log, settings.timezone) for name, log in LOGS.items()}
@@ -138,20 +145,33 @@ def _facts(path: Path) -> tuple[int, int]:
     return (stat.st_size, stat.st_mtime_ns)
 
 
-def _require_logs(folder: Path) -> None:
+def logs_needed(folder: Path) -> tuple[str, ...]:
+    """Name the logs that every forecast needs and of which the folder holds no file yet.
+
+    Raises
+    ------
+    LogRefused
+        What stands in a log's place cannot be opened.
+    """
+    return tuple(name for name, log in LOGS.items() if log.needed and not log_files(folder, name))
+
+
+def _require_folder(folder: Path) -> None:
     if not folder.is_dir():
         raise LogMissing(f"{folder}: there is no such folder. Give the folder that holds the logs.")
+
+
+def _require_logs(folder: Path) -> None:
     if not any(log_files(folder, name) for name in LOGS):
         raise LogMissing(
             f"{folder}: there are no logs in this folder. Give the folder that holds hulls/, "
             "outings/, readings/ and the others as Parquet files."
         )
-    for name, log in LOGS.items():
-        if log.needed and not log_files(folder, name):
-            raise LogMissing(
-                f"{name}: this log is missing; looked for {folder / name}/*.parquet and "
-                f"{folder / name}.parquet. Nothing can be said without it: add it."
-            )
+    for name in logs_needed(folder):
+        raise LogMissing(
+            f"{name}: this log is missing; looked for {folder / name}/*.parquet and "
+            f"{folder / name}.parquet. Nothing can be said without it: add it."
+        )
 
 
 def _default_on(settings: Settings, read: Mapping[str, LogRows]) -> pd.Timestamp:
