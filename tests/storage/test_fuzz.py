@@ -25,7 +25,9 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from corrosion.common.errors import Refusal
-from corrosion.records.importing import Options, import_rows, propose
+from corrosion.records.importing import Options, import_rows, propose, proposing
+from corrosion.records.importing.raw import read_raw
+from corrosion.records.importing.reading_apart import read_file
 from corrosion.records.logbook import append, read_fleet
 from corrosion.records.logbook.entering import needed_cells
 from corrosion.records.logbook.files import read_log
@@ -39,6 +41,7 @@ ZONE = ZoneInfo("Europe/Lisbon")
 SEEN = ("readings", "outings", "flushes", "berths", "moorings", "bookings")
 many = settings(max_examples=600, suppress_health_check=[HealthCheck.too_slow])
 some = settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow])
+apart = settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
 few = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 
 logs = st.sampled_from(SEEN)
@@ -113,6 +116,14 @@ class Fleet:
         """Take away what a case wrote."""
         for name in self.contents().keys() - self.before.keys():
             (self.folder / name).unlink()
+
+
+@pytest.fixture(scope="module", autouse=True)
+def read_here() -> Iterator[None]:
+    """Read packed files without a process of their own, which would cost each case a second."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(proposing, "read_file", read_raw)
+        yield
 
 
 @pytest.fixture(scope="module")
@@ -262,6 +273,14 @@ def test_no_cells_of_a_spreadsheet_break_it(fleet: Fleet, rows: list[list[object
 @given(spoiled(a_parquet_file()))
 def test_no_spoiled_parquet_file_breaks_the_import(fleet: Fleet, content: bytes) -> None:
     imported(fleet, "readings", content, Options(unit="mm"))
+
+
+@apart
+@given(spoiled(a_workbook()) | spoiled(a_parquet_file()))
+def test_no_spoiled_file_breaks_the_process_that_reads_it(fleet: Fleet, content: bytes) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(proposing, "read_file", read_file)
+        imported(fleet, "readings", content, Options(unit="mm"))
 
 
 @pytest.fixture(scope="module")
