@@ -18,7 +18,9 @@ from corrosion.common.arrays import (
     Floats,
     central_slopes,
     hours_since_epoch,
+    is_one_cell,
     is_text,
+    one_cell,
     rows_taken,
     rows_that_differ,
 )
@@ -39,7 +41,13 @@ from corrosion.common.csv_file import (
     to_json,
 )
 from corrosion.common.errors import LogMissing, LogRefused, Refusal, TooLittle
-from corrosion.common.local_time import ClockReading, after_days, moment_at, read_clock
+from corrosion.common.local_time import (
+    ClockReading,
+    after_days,
+    dates_after_days,
+    moment_at,
+    read_clock,
+)
 from corrosion.common.whole_file import read_plain, write_whole
 
 __all__ = [
@@ -65,13 +73,16 @@ __all__ = [
     "cautions",
     "central_slopes",
     "child_environment",
+    "dates_after_days",
     "formatting",
     "formula_safe",
     "hours_since_epoch",
+    "is_one_cell",
     "is_text",
     "is_unknown",
     "iso_time",
     "moment_at",
+    "one_cell",
     "plain_value",
     "read_clock",
     "read_plain",

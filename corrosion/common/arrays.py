@@ -84,13 +84,37 @@ def rows_taken(table: pd.DataFrame, order: npt.NDArray[np.integer[Any]]) -> pd.D
         return table.reset_index(drop=True)
     same = order.size == len(table)
     columns = {
-        name: column.copy(deep=False).reset_index(drop=True)
+        name: one_cell(column.array[:1], order.size)
+        if order.size and is_one_cell(column)
+        else column.copy(deep=False).reset_index(drop=True)
         if same and _is_all_unknown(column)
         else pd.Series(column.array.take(order), dtype=column.dtype, copy=False)
         for name, column in table.items()
     }
     # each column stays a block of its own, or all of them were copied once more
     return pd.DataFrame(columns, index=pd.RangeIndex(order.size), copy=False)
+
+
+def one_cell(cell: pd.api.extensions.ExtensionArray | npt.ArrayLike, rows: int) -> pd.Series:
+    """Return a column that says the same in every row, and takes the room of one cell.
+
+    Parameters
+    ----------
+    cell : array of one cell
+    rows : int
+
+    Returns
+    -------
+    Series of n rows, RangeIndex; not to be written into
+    """
+    values = np.asarray(cell)
+    return pd.Series(np.broadcast_to(values, rows), dtype=values.dtype, copy=False)
+
+
+def is_one_cell(column: pd.Series) -> bool:
+    """Whether a column was made by `one_cell`, and so says the same in every row."""
+    values = column.to_numpy() if isinstance(column.dtype, np.dtype) else np.zeros(1)
+    return values.strides == (0,)
 
 
 def _is_all_unknown(column: pd.Series) -> bool:

@@ -8,8 +8,10 @@ a reading that it never showed (it was put forward), the next that it did. Who c
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, date, datetime, tzinfo
 
+import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 
@@ -72,3 +74,28 @@ def after_days(moment: pd.Timestamp, days: float, zone: tzinfo) -> pd.Timestamp:
     """
     wall = moment.tz_convert(zone).tz_localize(None) + pd.Timedelta(days=days)
     return moment_at(wall.to_pydatetime(warn=False), zone).tz_convert(zone)
+
+
+def dates_after_days(
+    moment: pd.Timestamp, days: npt.NDArray[np.float64], zone: tzinfo
+) -> list[date | None]:
+    """Return the dates that `after_days` gives, all at once.
+
+    Parameters
+    ----------
+    moment : Timestamp with a zone
+    days : ndarray, shape (n,), may have fractions; NaN is unknown
+    zone : tzinfo, whose calendar counts
+
+    Returns
+    -------
+    list of date, length n, in `zone`; None where the days are unknown
+    """
+    known = np.flatnonzero(~np.isnan(days))
+    wall = moment.tz_convert(zone).tz_localize(None) + pd.to_timedelta(days[known], unit="D")
+    first = np.ones(known.size, dtype=bool)
+    local = pd.DatetimeIndex(wall).tz_localize(zone, ambiguous=first, nonexistent="shift_forward")
+    dates: list[date | None] = [None] * days.size
+    for at, each in zip(known, local.date, strict=True):
+        dates[at] = each
+    return dates

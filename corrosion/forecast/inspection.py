@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from corrosion.common import HOURS_A_DAY, Codes, Floats, after_days, hours_since_epoch
+from corrosion.common import HOURS_A_DAY, Codes, Floats, dates_after_days, hours_since_epoch
 from corrosion.exposure import Exposure
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.records import Checked
@@ -50,7 +50,7 @@ def inspect_by(
     hours_first = by_hours <= np.where(np.isnan(by_days), np.inf, by_days)
     clock = np.where(np.isnan(days), "", np.where(hours_first, "hours", "months"))
     zone = checked.logbook.settings.timezone
-    dates = [None if np.isnan(d) else after_days(on, float(max(d, 0.0)), zone).date() for d in days]
+    dates = dates_after_days(on, np.maximum(days, 0.0), zone)
     return pd.DataFrame(
         {"inspect_by": pd.Series(dates, dtype=object), "inspect_rule": clock}
     ).set_axis(anodes.index)

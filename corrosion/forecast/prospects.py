@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.common import WHOLE_YEAR_DAYS, Z80, Floats, after_days
+from corrosion.common import WHOLE_YEAR_DAYS, Z80, Floats, dates_after_days
 from corrosion.exposure import ANODE
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
@@ -219,7 +219,7 @@ def pull_by(checked: Checked, chance: Floats, grid: Floats) -> pd.Series:
     settings, on = checked.logbook.settings, checked.logbook.on
     days = days_until(chance, grid, settings.tolerated_risk)
     zone = settings.timezone
-    dates = [after_days(on, float(d), zone).date() if d < grid[-1] else None for d in days]
+    dates = dates_after_days(on, np.where(days < grid[-1], days, np.nan), zone)
     return pd.Series(dates, dtype=object)
 
 

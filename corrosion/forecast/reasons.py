@@ -20,6 +20,10 @@ UNREAD_DAYS = 60
 GREW_DAYS = 42
 
 
+TOLD = (
+    *("position", "worn", "clock", "fitted_at"),
+    *("last_read_at", "last_size_mm", "last_verdict"),
+)
 SAY = {"running": "engine hours", "unflushed": "unflushed hours", "afloat": "hours afloat"}
 
 
@@ -59,7 +63,8 @@ def _age_days(fit: Fit, path: Paths, on: pd.Timestamp) -> Floats:
 def why_risky(table: pd.DataFrame, checked: Checked) -> list[str]:
     """Say of each anode why it stands where it does."""
     settings = checked.logbook.settings
-    return [_reason(row, settings.timezone, settings.length_unit) for row in table.itertuples()]
+    told = table[list(TOLD)]
+    return [_reason(row, settings.timezone, settings.length_unit) for row in told.itertuples()]
 
 
 def _reason(row: Any, zone: tzinfo, unit: str) -> str:

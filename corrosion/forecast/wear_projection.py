@@ -36,6 +36,8 @@ from corrosion.records import Checked
 UNCERTAIN_AT_DAYS = (0, 7, 28, 91, 360, 3660)
 STATES = ("running", "unflushed", "afloat")
 HULLS_AT_ONCE = 100
+NIL = 1e-12
+"""A chance that is none, and short of 1 by which one is sure: far below what answers show."""
 
 
 def in_service(checked: Checked) -> pd.Series:
@@ -179,21 +181,36 @@ def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:
     -------
     ndarray, shape (len(hulls), d)
     """
-    nodes, weights = np.polynomial.hermite_e.hermegauss(NODES)
     order = np.argsort(hull, kind="stable")
-    mean, shared, own = path.mean[order], path.shared_sd[order], path.own_sd[order]
     begin = np.searchsorted(hull[order], hulls)
-    total = np.zeros((hulls.size, path.mean.shape[1]))
+    alone = (path.chance[order] - LEAST_CHANCE) / (1 - 2 * LEAST_CHANCE)
+    surest = np.maximum.reduceat(alone, begin, axis=0)
+    # where one anode is surely worn, or none can be, the others change nothing
+    in_doubt = (surest < 1 - NIL) & (np.add.reduceat(alone, begin, axis=0) > NIL)
+    total = np.where(surest < 1 - NIL, 0.0, 1.0)
+    size = np.diff(begin, append=order.size)
+    ease, shift = (1.0 - path.mean) / path.own_sd, path.shared_sd / path.own_sd
     # some hulls at a time: what is worked on stays near the processor
     for at in range(0, hulls.size, HULLS_AT_ONCE):
-        of_block = slice(at, at + HULLS_AT_ONCE)
-        first = begin[of_block]
-        last = begin[at + HULLS_AT_ONCE] if at + HULLS_AT_ONCE < hulls.size else len(mean)
-        rows = slice(int(first[0]), int(last))
-        for node, weight in zip(nodes, weights / weights.sum(), strict=True):
-            sound = ndtr((1.0 - mean[rows] - node * shared[rows]) / own[rows])
-            worn = 1.0 - np.multiply.reduceat(sound, first - first[0], axis=0)
-            total[of_block] += weight * worn
+        own, day = np.nonzero(in_doubt[at : at + HULLS_AT_ONCE])
+        own += at
+        first = np.cumsum(size[own]) - size[own]
+        place = np.repeat(begin[own] - first, size[own]) + np.arange(size[own].sum())
+        anode, then = order[place], np.repeat(day, size[own])
+        if own.size:
+            total[own, day] = _any_worn(ease[anode, then], shift[anode, then], first)
     chance = np.maximum.accumulate(np.clip(total, 0.0, 1.0), axis=1)
-    least = np.maximum.reduceat(path.chance[order], begin, axis=0)
-    return np.maximum(LEAST_CHANCE + (1 - 2 * LEAST_CHANCE) * chance, least)
+    return np.asarray(LEAST_CHANCE + (1 - 2 * LEAST_CHANCE) * np.maximum(chance, surest))
+
+
+def _any_worn(ease: Floats, shift: Floats, first: Codes) -> Floats:
+    """Return the chance that any anode of a group is worn, shape (groups,).
+
+    `ease` is how far each is from its limit and `shift` what they share, in standard deviations of
+    its own; `first` is the place of the first of each group.
+    """
+    nodes, weights = np.polynomial.hermite_e.hermegauss(NODES)
+    total = np.zeros(first.size)
+    for node, weight in zip(nodes, weights / weights.sum(), strict=True):
+        total += weight * (1.0 - np.multiply.reduceat(ndtr(ease - node * shift), first))
+    return total

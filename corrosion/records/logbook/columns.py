@@ -15,6 +15,7 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from corrosion.common import one_cell
 from corrosion.records.logbook.moments import Cells, read_moments, stamps
 from corrosion.records.logbook.texts import as_text, is_bytes, plain_array, unique_text, written
 from corrosion.records.logs import Column
@@ -79,8 +80,8 @@ def read_column(column: Column, given: pa.ChunkedArray, zone: ZoneInfo) -> Read:
 def unknown_column(column: Column, rows: int) -> pd.Series[Any]:
     """A column that nobody kept, `rows` unknown cells (or what a missing cell stands for)."""
     one = _unknown_cell(column)
-    if one.dtype == object:
-        return pd.Series(np.full(rows, one.iloc[0], dtype=object), dtype=object)
+    if isinstance(one.dtype, np.dtype):
+        return one_cell(one.to_numpy(), rows)
     return pd.Series(one.array.repeat(rows))
 
 
@@ -163,7 +164,7 @@ def _finite(values: npt.NDArray[np.float64], unreadable: Cells, shown: Objects |
 
 
 def _read_text(column: Column, text: pa.Array) -> Read:
-    texts = unique_text(_on_one_line(text) if column.kind == "id" else text)
+    texts = unique_text(text, _on_one_line if column.kind == "id" else None)
     through_float = pc.any(pc.match_substring(texts.distinct, ".0")).as_py()
     if column.kind == "id" and through_float:
         values = texts.map(_plain_id, None, object)

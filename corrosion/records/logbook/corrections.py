@@ -16,6 +16,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from corrosion.common import one_cell
+
 STANDS, CORRECTED, VOIDED = "stands", "corrected", "voided"
 
 
@@ -51,9 +53,11 @@ def standing(rows: pd.DataFrame) -> Standing:
         stands as a row of its own.
     """
     void = rows["void"].fillna(False).to_numpy(bool)
+    linked = rows["corrects"].notna().to_numpy()
+    if not linked.any() and not void.any():
+        return Standing(one_cell(np.array([STANDS], dtype=object), len(rows)).to_numpy())
     words = np.full(len(rows), STANDS, dtype=object)
     words[void] = VOIDED
-    linked = rows["corrects"].notna().to_numpy()
     if not linked.any():
         return Standing(words)
     ids, corrects = rows["entry_id"], rows["corrects"]

@@ -70,13 +70,28 @@ def settled_order(log: Log, frame: pd.DataFrame) -> npt.NDArray[np.int64]:
     """
     keys = ([log.event_time] if log.event_time else []) + list(log.keys)
     ranks = [_ranks(frame[name]) for name in keys]
-    order = np.lexsort(ranks[::-1])
+    order = _order_of(ranks)
     sorted_ranks = np.array([rank[order] for rank in ranks])
     same = (sorted_ranks[:, 1:] == sorted_ranks[:, :-1]).all(axis=0)
     tied = np.r_[same, False] | np.r_[False, same]
     if not tied.any():
         return order
     return _ties_broken(frame, order, tied, np.r_[0, np.cumsum(~same)])
+
+
+def _order_of(ranks: list[npt.NDArray[np.int64]]) -> npt.NDArray[np.int64]:
+    """Order of rows by some whole numbers, the first first; equal rows keep their order.
+
+    Sorting is most of the work: once by one number, where all fit into one.
+    """
+    first, one, room = [int(rank.min(initial=0)) for rank in ranks], ranks[0] * 0, 1
+    for rank, low in zip(ranks, first, strict=True):
+        span = int(rank.max(initial=0)) - low + 1
+        room *= span
+        if room > np.iinfo(np.int64).max:
+            return np.lexsort(ranks[::-1])
+        one = one * span + (rank - low)
+    return np.argsort(one, kind="stable")
 
 
 def written_again(rows: pd.DataFrame) -> npt.NDArray[np.bool_]:

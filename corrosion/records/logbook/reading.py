@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from corrosion.common import LogMissing, rows_taken
+from corrosion.common import LogMissing, is_one_cell, rows_taken
 from corrosion.records.logbook.contents import log_files, visible_files
 from corrosion.records.logbook.corrections import STANDS, standing
 from corrosion.records.logbook.files import Aside, LogRows, placed, read_log
@@ -210,7 +210,7 @@ def _settled(
     if stand is not None:
         findings += notices.of_corrections(stand)
     words = np.full(len(frame), STANDS, dtype=object) if stand is None else stand.words
-    frame[STANDING] = pd.Series(words, dtype=object)
+    frame[STANDING] = pd.Series(words, dtype=object, copy=False)
     if tell_later and later.any():
         findings.append(Notices(log, read.frame[later].reset_index(drop=True), settings).of_later())
     return frame, findings
@@ -234,6 +234,12 @@ def _forget(frame: pd.DataFrame, asides: list[Aside], on: pd.Timestamp) -> None:
 
 
 def _standing_rows(history: pd.DataFrame) -> pd.DataFrame:
-    stands = history[STANDING].eq(STANDS)
-    rows = history if stands.all() else history[stands].reset_index(drop=True)
+    words = history[STANDING]
+    if is_one_cell(words) and len(words):
+        words = words.iloc[:1]
+    rows = history if words.eq(STANDS).all() else _those_that_stand(history)
     return rows.drop(columns=STANDING)
+
+
+def _those_that_stand(history: pd.DataFrame) -> pd.DataFrame:
+    return history[history[STANDING].eq(STANDS)].reset_index(drop=True)

@@ -109,10 +109,11 @@ class Written:
         return self.spread(values, unknown, kind)
 
 
-def unique_text(text: pa.Array) -> Written:
-    """Distinct texts of a column; a text of blanks alone is unknown."""
+def unique_text(text: pa.Array, tidy: Callable[[pa.Array], pa.Array] | None = None) -> Written:
+    """Distinct texts of a column, tidied; a text of blanks alone is unknown."""
     coded = text.dictionary_encode()
-    distinct = pc.utf8_trim_whitespace(coded.dictionary)
+    tidied = coded.dictionary if tidy is None else tidy(coded.dictionary)
+    distinct = pc.utf8_trim_whitespace(tidied)
     numbers = np.asarray(coded.indices.fill_null(-1).to_numpy(zero_copy_only=False), np.int64)
     empty = np.append(pc.equal(distinct, "").to_numpy(zero_copy_only=False), False)
     return Written(distinct, np.where(empty[numbers], -1, numbers))

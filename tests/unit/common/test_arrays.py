@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from corrosion.common import rows_taken, rows_that_differ
+from corrosion.common import is_one_cell, one_cell, rows_taken, rows_that_differ
 
 
 def test_rows_that_differ_are_those_that_pandas_keeps_and_every_row_finds_its_own() -> None:
@@ -48,3 +48,17 @@ def test_a_cell_that_is_written_into_the_rows_taken_leaves_the_table_as_it_was()
     taken.loc[0, "at"] = 5.0
     assert table["note"].isna().all()
     assert table["at"].tolist() == [2.0, 1.0]
+
+
+def test_a_column_of_one_cell_is_taken_and_chosen_as_a_written_out_one_and_takes_no_room() -> None:
+    cell = one_cell(np.array(["x"], dtype=object), 5)
+    slim = pd.DataFrame({"a": cell, "b": pd.Series(np.arange(5))}, copy=False)
+    full = slim.assign(a=pd.Series(["x"] * 5, dtype=object))
+    assert is_one_cell(slim["a"])
+    assert not is_one_cell(full["a"])
+    for order in (np.array([4, 0, 2]), np.array([4, 3, 2, 1, 0]), np.arange(5), np.arange(0)):
+        assert rows_taken(slim, order).equals(rows_taken(full, order))
+    assert is_one_cell(rows_taken(slim, np.array([4, 0, 2]))["a"])
+    masked = slim["a"].mask(slim["b"] == 1)
+    assert masked.isna().tolist() == [False, True, False, False, False]
+    assert slim["a"].tolist() == ["x"] * 5, "writing into a copy leaves the column alone"

@@ -7,12 +7,13 @@ wall), put back on 2031-10-26 01:00 UTC (02:00 to 01:00).
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from corrosion.common import after_days, moment_at, read_clock
+from corrosion.common import after_days, dates_after_days, moment_at, read_clock
 from corrosion.records.logbook.moments import localised
 
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -62,3 +63,19 @@ def test_whole_days_keep_the_date_of_the_calendar(wall: datetime, days: int) -> 
     start = moment_at(wall, LISBON)
     shown = start.tz_convert(LISBON).tz_localize(None) + pd.Timedelta(days=days)
     assert after_days(start, days, LISBON).date() == shown.date()
+
+
+@given(
+    st.lists(st.floats(0.0, 3660.0), max_size=6),
+    st.sampled_from(["2031-03-29 12:10", "2031-10-25 01:30", "2031-07-01 00:00"]),
+    st.sampled_from([LISBON, ZoneInfo("Australia/Lord_Howe"), ZoneInfo("America/Sao_Paulo")]),
+)
+def test_dates_all_at_once_are_the_dates_one_by_one(
+    days: list[float], on: str, zone: ZoneInfo
+) -> None:
+    moment = utc(on)
+    asked = np.array([*days, np.nan, 0.0, 1.0, 155.5])
+    one_by_one = [
+        None if np.isnan(each) else after_days(moment, float(each), zone).date() for each in asked
+    ]
+    assert dates_after_days(moment, asked, zone) == one_by_one
