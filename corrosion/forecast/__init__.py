@@ -34,6 +34,7 @@ from corrosion.forecast.backtest import (
     widening_asked,
 )
 from corrosion.forecast.backtest.widening import widening
+from corrosion.forecast.berth_rises import felt_rises, surest_rise
 from corrosion.forecast.crossing import LEAST_CHANCE
 from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.prospects import Forecast, forecast_fleet
@@ -65,6 +66,7 @@ __all__ = [
     "WhatIf",
     "appraise",
     "exposure_until_now",
+    "felt_rises",
     "forecast_fleet",
     "forecasts",
     "in_one_line",
@@ -78,6 +80,7 @@ __all__ = [
     "scores_by",
     "silence_in_words",
     "stops_in_words",
+    "surest_rise",
     "track_record",
     "unwritten",
     "use_ahead",

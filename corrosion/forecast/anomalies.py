@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-import numpy as np
 import pandas as pd
 
 from corrosion.chemistry import advise
 from corrosion.common import YEAR_H, formatting
 from corrosion.forecast.appraisal import Appraisal
+from corrosion.forecast.berth_rises import felt_rises, surest_rise
 from corrosion.forecast.stops import ALLOY
 from corrosion.records import alloys_in_place
 
@@ -31,17 +31,9 @@ UNCONNECTED_MM_PER_YEAR: Final = 0.08
 """Wear in salt water below which an anode is not connected (common practice, no source)."""
 LEAST_YEARS: Final = 0.35
 MOVED_DAYS: Final = 120
-BERTH_RISEN_RATIO, BERTH_RISEN_SD, BERTH_RISEN_HULLS = 1.4, 3.5, 3
-"""A berth is called out where so many of its hulls' wear rose so far beyond their own past, and
-the berth's mean stands so many standard deviations off (by its last looks or by up to three, each
-one false call in 4,000 looks at it)."""
-LATELY_DAYS = 35
-COMPARED: Final = tuple(
-    (said, f"{now}{part}", f"before{since}{part}", f"sd{since}{part}")
-    for now, since in (("recent", ""), ("latest", "_latest"))
-    for said, part in (("", ""), (" of the anodes outside", "_outside"))
-)
-"""Wear over up to three looks, then since the look before the last; all anodes, those outside."""
+BERTH_RISEN_SD, BERTH_RISEN_HULLS = 3.5, 3
+"""A berth is called out where the wear of so many of its hulls rose beyond their own past, and
+their mean stands so many standard deviations off, since one of several days ago."""
 DO: Final = {
     "not-wearing": "An alarm, not a saving. Look for: " + " ".join(CHECKLIST),
     "wearing-fast": f"{ELECTRICIAN}; check bonding and what else is wired to this hull.",
@@ -233,61 +225,34 @@ def _berths(appraisal: Appraisal) -> list[dict[str, Any]]:
     """Name moorings, or pontoons where the berths say them, whose hulls all wear faster lately."""
     berths = appraisal.checked.berths.sort_values("since", kind="stable")
     last = berths.drop_duplicates("hull_id", keep="last").set_index("hull_id")
-    hulls = appraisal.forecast.sisters
-    hulls = hulls[hulls.index.isin(appraisal.forecast.hulls["hull_id"])]
+    rises = appraisal.forecast.rises
+    rises = rises[rises["hull_id"].isin(appraisal.forecast.hulls["hull_id"])]
+    rises = felt_rises(rises, last["stays"].eq("lifted"))
     known_columns = [c for c in ("mooring_id", "pontoon") if c in last]
-    where = last[known_columns].reindex(hulls.index).fillna("").astype(str)
-    hulls = hulls.assign(
-        afloat=last["stays"].reindex(hulls.index).ne("lifted"),
-        lately=_read_lately(appraisal).reindex(hulls.index, fill_value=False),
-    )
+    where = last[known_columns].reindex(rises["hull_id"]).fillna("").astype(str)
     rows: list[dict[str, Any]] = []
     # a pontoon that explains it is named in the mooring's place
     for key in reversed(known_columns):
         names = (
             where[known_columns[: known_columns.index(key) + 1]].agg(" ".join, axis=1).str.strip()
         )
-        for name, group in hulls.groupby(names.to_numpy(object)):
-            mooring = str(where.loc[group.index[0], "mooring_id"])
+        moorings = where["mooring_id"].to_numpy(object)
+        for name, at in rises.groupby(names.to_numpy(object)).indices.items():
+            mooring = str(moorings[at[0]])
             if mooring not in {row["mooring_id"] for row in rows if key == "mooring_id"}:
-                rows += _hot(str(name), mooring, group)
+                rows += _hot(str(name), mooring, rises.iloc[at])
     return rows
 
 
-def _read_lately(appraisal: Appraisal) -> pd.Series:
-    """Return whether each hull was looked at within some weeks, by hull_id."""
-    anodes, on = appraisal.forecast.anodes, appraisal.forecast.on
-    last = anodes.groupby("hull_id")["last_read_at"].max()
-    return last > on - pd.Timedelta(days=LATELY_DAYS)
-
-
-def _hot(name: str, mooring: str, hulls: pd.DataFrame) -> list[dict[str, Any]]:
-    for suffix, recent, before, sd in COMPARED:
-        known = hulls[np.isfinite(hulls[sd]) & hulls[recent].notna() & (hulls[sd] < 0.8)]
-        # a hull on land feels no berth from outside, and an old look tells nothing of lately
-        if suffix:
-            known = known[known["afloat"]]
-        if recent.startswith("latest"):
-            known = known[known["lately"]]
-        ratio = known[recent] / known[before]
-        # what the berth's hulls share by chance (weather, an odd month) is not a hot berth
-        spread = np.sqrt((known[sd] / known[before]) ** 2 + 0.15**2)
-        weight = 1 / spread**2
-        mean = float((ratio * weight).sum() / max(weight.sum(), 1e-9))
-        noise = float(np.sqrt(1 / max(weight.sum(), 1e-9) + 0.1**2))
-        risen = int((ratio > BERTH_RISEN_RATIO).sum())
-        sure = (
-            risen >= BERTH_RISEN_HULLS
-            and mean > BERTH_RISEN_RATIO
-            and (mean - 1) / noise > BERTH_RISEN_SD
-        )
-        if sure:
-            evidence = (
-                f"wear{suffix} at {name} rose to {formatting.number(mean)} times what it was; "
-                f"{risen} of {formatting.count(len(known), 'hull')} there"
-            )
-            row = dict.fromkeys(COLUMNS, "")
-            row |= {"kind": "hot-berth", "mooring_id": mooring, "position": name}
-            return [row | {"evidence": evidence, "what_to_do": DO["hot-berth"],
-                           "since": pd.NaT, "stop": False}]  # fmt: skip
-    return []
+def _hot(name: str, mooring: str, rises: pd.DataFrame) -> list[dict[str, Any]]:
+    rise = surest_rise(rises, BERTH_RISEN_SD, BERTH_RISEN_HULLS)
+    if rise is None:
+        return []
+    evidence = (
+        f"wear{' of the anodes outside' if rise.outside else ''} at {name} rose to "
+        f"{formatting.number(rise.ratio)} times what it was, since {rise.days} days ago; "
+        f"{rise.risen} of {formatting.count(rise.hulls, 'hull')} there"
+    )
+    row: dict[str, Any] = dict.fromkeys(COLUMNS, "")
+    row |= {"kind": "hot-berth", "mooring_id": mooring, "position": name, "evidence": evidence}
+    return [row | {"what_to_do": DO["hot-berth"], "since": pd.NaT, "stop": False}]

@@ -38,6 +38,7 @@ class Forecast:
         anode was never seen
     hull_chance : ndarray, shape (i, d), row-aligned with `hulls`
     sisters : DataFrame, one row a hull, index hull_id, as `corrosion.life_model.Paces.hulls`
+    rises : DataFrame, as `corrosion.life_model.Paces.rises`, with hull_id
     """
 
     on: pd.Timestamp
@@ -51,6 +52,7 @@ class Forecast:
     chance: Floats
     hull_chance: Floats
     sisters: pd.DataFrame
+    rises: pd.DataFrame
 
 
 def forecast_fleet(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecast:
@@ -86,6 +88,7 @@ def forecast_fleet(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> F
         np.concatenate([path.worn[order], blank]), np.concatenate([path.worn_sd[order], blank]),
         np.concatenate([path.chance[order], blank]), hull_chance,
         beside.hulls.set_index(pd.Index(fit.exposure.hull_ids, name="hull_id")),
+        beside.rises.assign(hull_id=fit.exposure.hull_ids[beside.rises["hull"]]),
     )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from typing import Final
 from corrosion.common import formatting
 from corrosion.records.logbook import Logbook
 
-VERSION: Final = "2026-11-28b"
+VERSION: Final = "2026-11-29"
 
 
 def stamp(logbook: Logbook) -> str:
@@ -31,7 +31,7 @@ def stamp(logbook: Logbook) -> str:
     -------
     str
         Plain text such as ``Harbour fleet · as of Mon 14 Jun 2031, 07:30 (Europe/Lisbon) ·
-        method 2026-11-28b · Simulated``.
+        method 2026-11-29 · Simulated``.
     """
     settings = logbook.settings
     name = settings.name or logbook.folder.name

@@ -8,16 +8,21 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Floats
-from corrosion.forecast import Appraisal
+from corrosion.forecast import Appraisal, felt_rises, surest_rise
 
-SENTINEL_DAYS = {"salt": 14.0, "brackish": 21.0, "fresh": 63.0}
-"""Days between two looks at a sentinel (a choice; common practice looks at all, every 14 to 28)."""
+SENTINEL_DAYS = {"salt": 7.0, "brackish": 10.0, "fresh": 42.0}
+"""Days between two looks at a berth, at one hull each (a choice; common practice looks at all,
+every 14 to 28 days)."""
+LEAST_TURNS = 4
+"""Where fewer hulls than so many lie, each is looked at no more often than if they were so many."""
 RISE_RATIO, RISE_SD, KNOWN_SD = 1.35, 1.8, 0.8
 """A hull's wear since its last look but one is a surprise where it rose so far beyond the hull's
 own past, and stands so many standard deviations off: looking again is cheap, so one look in thirty
 may call for it without reason. A pace that is known no better than the third tells nothing."""
 CLEARLY_FAST = 1.2
 """A hull that wears no more than so many times the usual one only caught up with its sisters."""
+DOUBT_SD = 1.5
+"""A berth is in doubt where the mean of its hulls' wear rose by so many standard deviations."""
 DRIFT = 0.15
 """By how much a hull's pace may stray from its own past for no reason."""
 SURPRISE_DAYS = 35.0
@@ -106,6 +111,27 @@ def surprises(appraisal: Appraisal, groups: pd.DataFrame) -> list[Surprise]:
     return surprised
 
 
+def doubtful_berths(appraisal: Appraisal, groups: pd.DataFrame) -> frozenset[str]:
+    """Name the berth groups whose hulls together seem to wear faster than they did.
+
+    It is no call yet: a round of looks there settles it.
+
+    Parameters
+    ----------
+    appraisal : Appraisal
+    groups : DataFrame, as `berth_groups`
+
+    Returns
+    -------
+    frozenset of str
+    """
+    rises = felt_rises(appraisal.forecast.rises, ~groups["afloat"])
+    of_group = rises.groupby(rises["hull_id"].map(groups["group"]))
+    return frozenset(
+        str(group) for group, rows in of_group if surest_rise(rows, DOUBT_SD, 1) is not None
+    )
+
+
 def _risen(row: pd.Series, part: str) -> float | None:
     now, before, sd = (row[f"{name}_latest{part}" if name != "latest" else f"latest{part}"]
                        for name in ("latest", "before", "sd"))  # fmt: skip
@@ -166,11 +192,11 @@ def risen_since(
 
 
 def sentinels(anodes: pd.DataFrame, groups: pd.DataFrame, tells: Floats) -> pd.DataFrame:
-    """Choose, for each berth group, the hull that is looked at again soonest.
+    """Choose, for each berth group, the hull that is looked at next for all of them.
 
-    It is the one that was looked at last: two looks close together tell what changed between them,
-    and every other look makes another hull the sentinel, so that they take turns. A hull that lies
-    afloat goes before one on land, which feels no pontoon.
+    It is the one that was looked at longest ago, so that the hulls take turns: what a berth takes
+    since some day shows on each hull of it, and on one that was read long before no less. A hull
+    that lies afloat goes before one on land, which feels no pontoon. Any look at the berth counts.
 
     Parameters
     ----------
@@ -181,18 +207,27 @@ def sentinels(anodes: pd.DataFrame, groups: pd.DataFrame, tells: Floats) -> pd.D
     Returns
     -------
     DataFrame
-        One row a group with any anode that was read: `row` (of `anodes`), `group`, `due_at` (UTC).
+        One row an anode: `row` (of `anodes`), `group`, `due_at` (UTC). Of the sentinel all that
+        feel the water it lies in (of a hull on land the one that tells most).
     """
     table = anodes[["hull_id", "circuit", "last_read_at"]].assign(
         row=np.arange(len(anodes)), tells=tells
     )
     table = table.join(groups, on="hull_id").dropna(subset=["group", "last_read_at"])
-    feels = table["afloat"] & (table["circuit"] == "hull")
-    table = table.assign(feels=feels, day=table["last_read_at"].dt.floor("D"))
-    order = ["group", "feels", "day", "tells", "hull_id", "row"]
-    table = table.sort_values(order, ascending=[True, False, False, False, True, True])
-    chosen = table.drop_duplicates("group")
+    table["feels"] = table["afloat"] & (table["circuit"] == "hull")
+    # where any hull of the berth feels the water, only such tell of it
+    table = table[table["feels"] | ~table.groupby("group")["feels"].transform("any")]
+    table["read_at"] = table.groupby("hull_id")["last_read_at"].transform("max")
+    table = table.sort_values(
+        ["group", "read_at", "tells", "hull_id", "row"], ascending=[True, True, False, True, True]
+    )
+    first = table.drop_duplicates("group").set_index("group")
+    of_group = table.groupby("group")
     # in unknown water as often as in salt: what is not known is not taken to be harmless
-    days = chosen["water"].map(SENTINEL_DAYS).fillna(SENTINEL_DAYS["salt"])
-    due = chosen["last_read_at"] + pd.to_timedelta(days, unit="D")
-    return chosen[["row", "group"]].assign(due_at=due).reset_index(drop=True)
+    days = first["water"].map(SENTINEL_DAYS).fillna(SENTINEL_DAYS["salt"])
+    turns = np.maximum(days, LEAST_TURNS * days / of_group["hull_id"].nunique())
+    due = of_group["last_read_at"].max() + pd.to_timedelta(turns, unit="D")
+    is_first = table["group"].map(first["hull_id"]) == table["hull_id"]
+    tells_most = table["group"].map(first["row"]) == table["row"]
+    chosen = table[is_first & (table["feels"] | tells_most)]
+    return chosen[["row", "group"]].assign(due_at=chosen["group"].map(due)).reset_index(drop=True)

@@ -24,7 +24,7 @@ import pandas as pd
 from corrosion.records.logbook import append, read_fleet
 from corrosion.records.logbook.compacting import compact
 
-WRITERS, ROWS_EACH, READERS = 8, 250, 2
+WRITERS, ROWS_EACH, READERS = 8, 80, 2
 LONGEST_LIFE = 10  # of a process that is killed, in appends of a process left alone
 
 

@@ -7,7 +7,8 @@ anodes are looked at every week, the chance of calling one out by accident is sh
 the looks of a month (Bonferroni's bound on the expected number of false calls), and a hull's
 nature, which is drawn once, is judged once, on all its anodes so far.
 
-`spans` lays the looks out and pools them by hull; `paces` compares, and holds the rate.
+`spans` lays the looks out and pools them by hull; `paces` compares, and holds the rate; `rises`
+says how far a hull's wear rose some weeks ago, for berths where all do.
 
 Notes
 -----

@@ -12,6 +12,7 @@ from scipy.stats import pearson3
 from corrosion.common import Codes, Floats
 from corrosion.life_model.fitting import Fit
 from corrosion.life_model.peer_comparison.idle import idle_log_odds
+from corrosion.life_model.peer_comparison.rises import rises
 from corrosion.life_model.peer_comparison.spans import (
     FleetLooks,
     Pace,
@@ -67,6 +68,7 @@ class Paces:
         (over up to three looks), `before` (until then), `sd` (of their difference); `latest`,
         `before_latest`, `sd_latest` (the same since the look before the last); each of the six
         with `_outside` behind it for the hull circuit alone; NaN where unknown
+    rises : DataFrame, as `corrosion.life_model.peer_comparison.rises.rises`
     """
 
     pace: Floats
@@ -77,6 +79,7 @@ class Paces:
     since_h: Floats
     idle_log_odds: Floats
     hulls: pd.DataFrame
+    rises: pd.DataFrame
 
 
 def compare_paces(fit: Fit, lives: Codes, on_h: float) -> Paces:
@@ -101,14 +104,15 @@ def compare_paces(fit: Fit, lives: Codes, on_h: float) -> Paces:
     levels = _levels(fleet, lives, hull, on_h)
     windows = [last_looks(fleet, back, lives) for back in WINDOWS]
     parts = [np.ones(hull.size, bool), fleet.outside[lives]]
-    rises = [[_rise(fleet, w, lives, hull, p, fleet_sd) for w in windows] for p in parts]
+    by_window = [[_rise(fleet, w, lives, hull, p, fleet_sd) for w in windows] for p in parts]
     named = _fast_by_nature(whole, long, fleet, fleet_sd, levels.nature)[hull]
-    risen = np.array([[_risen(r, levels.visits, hull) for r in row] for row in rises])
+    risen = np.array([[_risen(r, levels.visits, hull) for r in row] for row in by_window])
     span = Span(*(part[lives] for part in whole.parts()))
     alone = _fast_alone(span, base, fleet, levels.looks)
     slow = np.array([_slow(s, base, fleet, levels.still) for s in (*windows[1:], span)])
     idle = idle_log_odds(windows[1:], base, fleet, lives)
-    return _told(windows, span, named, risen, alone, slow, base, long, rises, hull, idle)
+    told = _told(windows, span, named, risen, alone, slow, base, idle)
+    return Paces(*told, _hulls(long, by_window), rises(fleet, lives, on_h, fleet_sd))
 
 
 @dataclass(frozen=True)
@@ -234,8 +238,8 @@ def _below(
 
 def _told(
     windows: list[Span], whole: Span, named: np.ndarray, risen: np.ndarray, alone: np.ndarray,
-    slow: np.ndarray, base: Pace, long: Pace, rises: list[list[_Rise]], hull: Codes, idle: Floats,
-) -> Paces:  # fmt: skip
+    slow: np.ndarray, base: Pace, idle: Floats,
+) -> tuple[Floats, Floats, np.ndarray, np.ndarray, np.ndarray, Floats, Floats]:  # fmt: skip
     pace = whole.gained / whole.usual
     for window in windows:
         pace = np.where(np.isnan(window.gained), pace, window.gained / window.usual)
@@ -246,24 +250,24 @@ def _told(
     began = [np.where(risen[:, n].any(axis=0), w.since_h, np.inf) for n, w in enumerate(windows)]
     began += [np.where(named | alone | hardly, whole.since_h, np.inf)]
     since = np.min(began, axis=0)
-    return Paces(
+    return (
         pace, base.mean, fast, hardly, by_hull,
-        np.where(np.isfinite(since), since, np.nan), idle, _hulls(long, rises),
+        np.where(np.isfinite(since), since, np.nan), idle,
     )  # fmt: skip
 
 
-def _hulls(long: Pace, rises: list[list[_Rise]]) -> pd.DataFrame:
-    everything, outside = (_widest(row) | _latest(row[0]) for row in rises)
+def _hulls(long: Pace, by_window: list[list[_Rise]]) -> pd.DataFrame:
+    everything, outside = (_widest(row) | _latest(row[0]) for row in by_window)
     pace = np.where(np.isfinite(long.variance), long.mean, np.nan)
     columns = {f"{name}_outside": column for name, column in outside.items()}
     return pd.DataFrame({"pace": pace, **everything, **columns})
 
 
-def _widest(rises: list[_Rise]) -> dict[str, Floats]:
+def _widest(windows: list[_Rise]) -> dict[str, Floats]:
     """Return each hull's pace lately and before by the longest window that it has looks for."""
-    recent = np.full(rises[0].recent.mean.size, np.nan)
+    recent = np.full(windows[0].recent.mean.size, np.nan)
     before, sd = recent.copy(), recent.copy()
-    for rise in rises:
+    for rise in windows:
         known = np.isfinite(rise.recent.variance)
         recent = np.where(known, rise.recent.mean, recent)
         before = np.where(known, rise.before.mean, before)

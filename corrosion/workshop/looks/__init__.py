@@ -24,10 +24,13 @@ Notes
   a loose anode, a changed berth. Hence the latest dates: 14 days before the tolerated risk; the
   manual's interval where the register says that it binds; a cap by water; two close looks after a
   move, an engine swap or a flag.
-* Sentinels: at each berth group the hull that was looked at last is looked at again after 14 days
-  (brackish 21, fresh 63). Two looks close together tell what changed between them, where one after
-  two months is diluted; any other look at the berth makes another hull the sentinel, so most of
-  these looks are had for nothing. One a berth group, not one a layout: a pontoon knows no layouts.
+* Sentinels: at each berth group one hull is looked at every week (brackish 10 days, fresh 42), in
+  turn, the one that was looked at longest ago; any look there counts, so most of these are had for
+  nothing. What a berth takes since some day shows on each hull whenever it was read before, so that
+  turns tell more than the same hull twice. One a berth group, not one a layout: a pontoon knows no
+  layouts.
+* Where the hulls of a berth together seem to wear faster (`doubtful_berths`: 1.5 standard
+  deviations), all of them are measured twice, a week apart: that settles it either way.
 * On a surprise (wear since the last look but one, against the hull's own past) its sisters at the
   berth are measured the same week, under covers that tell it: the berth is called out by
   `corrosion.forecast.odd_ones` once three hulls show it.

@@ -31,7 +31,11 @@ REASONS = ("limit", "manual", "odd", "unread", "sentinel")
 
 
 def latest_looks(
-    appraisal: Appraisal, ground: Ground, groups: pd.DataFrame, surprised: list[Surprise]
+    appraisal: Appraisal,
+    ground: Ground,
+    groups: pd.DataFrame,
+    surprised: list[Surprise],
+    doubtful: frozenset[str],
 ) -> pd.DataFrame:
     """Say by when each anode is to be looked at at the latest, by reason.
 
@@ -41,6 +45,7 @@ def latest_looks(
     ground : Ground, k anodes
     groups : DataFrame, as `berth_groups`
     surprised : list of Surprise
+    doubtful : frozenset of str, as `doubtful_berths`
 
     Returns
     -------
@@ -54,8 +59,12 @@ def latest_looks(
     table = pd.DataFrame({"limit": limit, "known_past": known})
     table["manual"] = _manual(appraisal, anodes)
     table["unread"] = _unread(appraisal, anodes, groups)
-    table["odd"] = np.minimum(
-        _flagged(appraisal, ground), _after_news(appraisal, anodes, groups, surprised)
+    table["odd"] = np.minimum.reduce(
+        [
+            _flagged(appraisal, ground),
+            _after_news(appraisal, anodes, groups, surprised),
+            _doubted(appraisal, anodes, groups, doubtful),
+        ]
     )
     table["sentinel"] = _sentinel(ground, groups, on)
     return table[[*REASONS, "known_past"]]
@@ -172,6 +181,21 @@ def _after_news(
         sisters = same & (group == each.group) & unseen & (afloat | ~same | (not each.outside))
         asks = np.where(sisters & ~own, 0.0, asks)
     return asks
+
+
+def _doubted(
+    appraisal: Appraisal, anodes: pd.DataFrame, groups: pd.DataFrame, doubtful: frozenset[str]
+) -> Floats:
+    """Return days to a look at the hulls of a berth in doubt: twice each, a week apart."""
+    on, hull = appraisal.forecast.on, anodes["hull_id"]
+    lies_there = hull.map(groups["group"]).isin(doubtful).to_numpy(bool)
+    outside = (anodes["circuit"] == "hull").to_numpy(bool)
+    afloat = hull.map(groups["afloat"]).eq(True).to_numpy(bool)
+    feels = lies_there & outside & afloat
+    month = pd.Series(on - pd.Timedelta(days=4 * CLOSE_DAYS), index=anodes.index)
+    asks = feels & (_looks_since(appraisal, anodes, month) < CLOSE_LOOKS)
+    again = _days(anodes["last_read_at"], on) + CLOSE_DAYS
+    return np.asarray(np.where(asks, np.where(np.isfinite(again), again, 0.0), np.inf))
 
 
 def _moves(appraisal: Appraisal) -> pd.Series:

@@ -12,7 +12,7 @@ from scipy.special import ndtr, ndtri
 
 from corrosion.common import Floats, after_days
 from corrosion.forecast import Appraisal
-from corrosion.workshop.berth_groups import Surprise, berth_groups, surprises
+from corrosion.workshop.berth_groups import Surprise, berth_groups, doubtful_berths, surprises
 from corrosion.workshop.looks.assumed import what_is_assumed
 from corrosion.workshop.looks.at_stake import Ground, lay_out_ground
 from corrosion.workshop.looks.latest import LIMIT_LEAD_DAYS, REASONS, latest_looks
@@ -89,7 +89,8 @@ def schedule_looks(
     monday = monday_of(week or (plan.week if plan else today))
     ground, groups = lay_out_ground(appraisal), berth_groups(appraisal)
     surprised = surprises(appraisal, groups)
-    table = _dated(ground, latest_looks(appraisal, ground, groups, surprised))
+    doubtful = doubtful_berths(appraisal, groups)
+    table = _dated(ground, latest_looks(appraisal, ground, groups, surprised, doubtful))
     table = _told(table, ground, groups)
     table["asks"] &= ~_settled(table, on)
     if plan is not None:

@@ -11,7 +11,13 @@ import pandas as pd
 import pytest
 
 from corrosion.forecast.appraisal import Appraisal, appraise
-from corrosion.workshop.berth_groups import Surprise, berth_groups, sentinels
+from corrosion.workshop.berth_groups import (
+    LEAST_TURNS,
+    SENTINEL_DAYS,
+    Surprise,
+    berth_groups,
+    sentinels,
+)
 from corrosion.workshop.looks import LOOKS, Looks, schedule_looks
 from corrosion.workshop.looks.at_stake import lay_out_ground
 from corrosion.workshop.looks.latest import (
@@ -168,8 +174,8 @@ def test_a_surprise_sends_for_the_sisters_at_the_berth_and_for_nobody_else(
     own = groups[(groups["group"] == counts.index[0])].index[0]
     on = appraised.forecast.on
     surprise = Surprise(own, counts.index[0], outside=False, read_at=on, ratio=2.6)
-    calm = latest_looks(appraised, ground, groups, [])["odd"]
-    told = latest_looks(appraised, ground, groups, [surprise])["odd"]
+    calm = latest_looks(appraised, ground, groups, [], frozenset())["odd"]
+    told = latest_looks(appraised, ground, groups, [surprise], frozenset())["odd"]
     group = ground.anodes["hull_id"].map(groups["group"])
     sisters = (group == counts.index[0]) & (ground.anodes["hull_id"] != own)
     assert sisters.any()
@@ -178,18 +184,42 @@ def test_a_surprise_sends_for_the_sisters_at_the_berth_and_for_nobody_else(
         (group != counts.index[0]).to_numpy(bool)]).all()  # fmt: skip
 
 
-def test_each_berth_group_has_one_sentinel_the_hull_that_was_looked_at_last(
+def test_a_berth_in_doubt_is_measured_at_the_anodes_that_feel_it_and_nowhere_else(
+    appraised: Appraisal,
+) -> None:
+    groups, ground = berth_groups(appraised), lay_out_ground(appraised)
+    group = groups["group"].value_counts().index[0]
+    calm = latest_looks(appraised, ground, groups, [], frozenset())["odd"]
+    doubted = latest_looks(appraised, ground, groups, [], frozenset({group}))["odd"]
+    anodes = ground.anodes.join(groups, on="hull_id")
+    feels = (anodes["group"].eq(group) & anodes["afloat"] & anodes["circuit"].eq("hull")).to_numpy()
+    assert feels.any()
+    since = (appraised.forecast.on - anodes["last_read_at"]).dt.total_seconds() / 86400.0
+    long_ago = feels & since.gt(28.0).to_numpy()
+    assert (doubted[long_ago] <= 0).all()
+    assert (doubted[~feels] == calm[~feels]).all()
+    # twice looked at within four weeks settles it
+    assert (doubted[feels] <= calm[feels]).all()
+
+
+def test_the_sentinel_of_each_berth_group_is_the_hull_that_was_looked_at_longest_ago(
     appraised: Appraisal,
 ) -> None:
     groups, ground = berth_groups(appraised), lay_out_ground(appraised)
     chosen = sentinels(ground.anodes, groups, np.ones(len(ground.anodes)))
-    assert not chosen["group"].duplicated().any()
     anodes = ground.anodes.join(groups, on="hull_id")
-    for row in chosen.itertuples():
-        same = anodes[anodes["group"] == row.group]
-        feels = same[same["afloat"] & (same["circuit"] == "hull") & same["last_read_at"].notna()]
-        newest = (feels if len(feels) else same)["last_read_at"].max().floor("D")
-        assert anodes.loc[row.row, "last_read_at"].floor("D") == newest
+    for group, rows in chosen.groupby("group"):
+        same = anodes[anodes["group"].eq(group) & anodes["last_read_at"].notna()]
+        feels = same[same["afloat"] & (same["circuit"] == "hull")]
+        same = feels if len(feels) else same
+        read = same.groupby("hull_id")["last_read_at"].max()
+        (sentinel,) = set(anodes.loc[rows["row"], "hull_id"])
+        assert read[sentinel] == read.min()
+        if len(feels):
+            assert set(rows["row"]) == set(feels.index[feels["hull_id"] == sentinel])
+        turns = max(1.0, LEAST_TURNS / len(read))
+        days = (rows["due_at"] - read.max()).dt.total_seconds() / 86400.0
+        np.testing.assert_allclose(days, turns * SENTINEL_DAYS[same["water"].iloc[0]])
 
 
 def test_a_hull_that_moved_is_looked_at_twice_within_weeks(tmp_path: Path) -> None:
