@@ -48,6 +48,7 @@ from corrosion.common.local_time import (
     moment_at,
     read_clock,
 )
+from corrosion.common.remembered import Remembered, are_same
 from corrosion.common.whole_file import read_plain, write_whole
 
 __all__ = [
@@ -66,8 +67,10 @@ __all__ = [
     "LogMissing",
     "LogRefused",
     "Refusal",
+    "Remembered",
     "TooLittle",
     "after_days",
+    "are_same",
     "as_csv",
     "bound_this_process",
     "cautions",

@@ -12,10 +12,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch, rows_that_differ
-from corrosion.exposure.drying import DRYING_GRID_H, effective_hours
+from corrosion.common import (
+    Codes,
+    Floats,
+    Remembered,
+    hours_since_epoch,
+    rows_that_differ,
+)
+from corrosion.exposure.drying import DRYING_GRID_H
 from corrosion.exposure.exposure_totals import (
-    SPAN,
     Hours,
     RunningTotal,
     Stretches,
@@ -24,8 +29,9 @@ from corrosion.exposure.exposure_totals import (
 from corrosion.exposure.filling import Filling
 from corrosion.exposure.flush_matching import rinsed
 from corrosion.exposure.outings import placed, placed_berths, placed_outings, waters_of
+from corrosion.exposure.use_clocks import unflushed_clocks, use_clocks
 from corrosion.exposure.water import WaterTemperature, water_temperature
-from corrosion.records import SALTY, Checked
+from corrosion.records import Checked
 
 
 @dataclass(frozen=True)
@@ -101,7 +107,7 @@ def rewetted(exposure: Exposure, outings: pd.DataFrame) -> Exposure:
         }
     )
     dry = tuple(c for c in exposure.clocks if c.state != "unflushed")
-    drying = _unflushed(outings, pairs, exposure.mooring_ids, exposure.temperature)
+    drying = unflushed_clocks(outings, pairs, exposure.mooring_ids, exposure.temperature)
     return replace(exposure, clocks=(*dry, *drying), outings=outings)
 
 
@@ -109,13 +115,16 @@ def _stacked(parts: list[Floats], empty: tuple[int, ...]) -> Floats:
     return np.stack(parts, axis=1) if parts else np.zeros(empty)
 
 
-def build_exposure(checked: Checked) -> Exposure:
+def build_exposure(checked: Checked, remembered: Remembered | None = None) -> Exposure:
     """Turn outings, flushes, berths and water samples into clocks.
 
     Parameters
     ----------
     checked : Checked
         The fleet's logs after checking; `checked.logbook.on` ends the last berth.
+    remembered : Remembered, optional
+        What the last run worked out: outings are matched with flushes, and their clocks summed,
+        only where an outing, a flush, a berth or the water then is another one.
 
     Returns
     -------
@@ -124,23 +133,36 @@ def build_exposure(checked: Checked) -> Exposure:
     hull_ids, mooring_ids = _ids(checked.hulls["hull_id"]), _ids(checked.moorings["mooring_id"])
     on_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
     berths = placed_berths(checked.berths, hull_ids, mooring_ids, on_h)
-    outings = placed_outings(checked.outings, hull_ids)
+    last = Remembered() if remembered is None else remembered
+    waters = waters_of(checked.moorings, mooring_ids)
+    outings = last.of(
+        "outings",
+        (
+            *(checked.outings, checked.flushes, checked.berths),
+            *(tuple(hull_ids), tuple(mooring_ids), tuple(waters)),
+        ),
+        lambda: _outings(checked, berths, waters, hull_ids),
+    )
     starts = [table["start_h"].min() for table in (berths, outings) if len(table)]
     first_h = float(min([*starts, on_h]))
     warmth = water_temperature(checked.water_samples, mooring_ids, first_h, on_h)
-    waters = waters_of(checked.moorings, mooring_ids)
-    outings = rinsed(placed(outings, berths, waters), checked.flushes, hull_ids)
     pairs = _cells(outings, berths, waters)
-    clocks = (
-        *_running(outings, pairs, mooring_ids, warmth),
-        *_afloat(outings, berths, waters, mooring_ids, warmth),
-        *_unflushed(outings, pairs[pairs["water"].isin(SALTY)], mooring_ids, warmth),
-    )
+    use = use_clocks(outings, pairs, mooring_ids, warmth, last)
+    lying = _afloat(berths, waters, mooring_ids, warmth, use.away)
+    clocks = (*use.running, *lying, *use.unflushed)
     cells = pd.DataFrame(
         [(c.state, c.water, c.mooring_id) for c in clocks],
         columns=["state", "water", "mooring_id"],
     )
     return Exposure(hull_ids, mooring_ids, waters, clocks, cells, outings, berths, warmth)
+
+
+def _outings(
+    checked: Checked, berths: pd.DataFrame, waters: pd.Series, hull_ids: pd.Index
+) -> pd.DataFrame:
+    """Return the outings at their moorings, and when each was rinsed."""
+    at_sea = placed(placed_outings(checked.outings, hull_ids), berths, waters)
+    return rinsed(at_sea, checked.flushes, hull_ids)
 
 
 def _ids(column: pd.Series) -> pd.Index:
@@ -156,91 +178,19 @@ def _cells(outings: pd.DataFrame, berths: pd.DataFrame, waters: pd.Series) -> pd
     return pairs.sort_values(["water", "mooring"]).reset_index(drop=True)
 
 
-def _running(
-    outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
-) -> list[RunningTotal]:
-    return [
-        _running_clock(part, water, str(moorings[m]), warmth)
-        for water, m, part in _parts(outings, pairs, ["hull", "start_h", "stop_h", "engine_h"])
-    ]
-
-
-def _parts(
-    outings: pd.DataFrame, pairs: pd.DataFrame, columns: list[str]
-) -> list[tuple[str, int, pd.DataFrame]]:
-    """Return water, mooring and the outings there, with some of their columns, pair by pair."""
-    # a text compared a million times over costs more than all else here
-    code, waters = pd.factorize(outings["water"])
-    mooring, table = outings["mooring"].to_numpy(np.intp), outings[[*columns, "mooring"]]
-    number = pd.Index(waters).get_indexer(pd.Index(pairs["water"], dtype=object))
-    return [
-        (str(water), int(m), table[(code == n) & (mooring == m) & (n >= 0)])
-        for n, water, m in zip(number, pairs["water"], pairs["mooring"], strict=True)
-    ]
-
-
-def _running_clock(
-    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature
-) -> RunningTotal:
-    start, stop = part["start_h"].to_numpy(float), part["stop_h"].to_numpy(float)
-    rate = part["engine_h"].to_numpy(float) / (stop - start)
-    degrees = warmth.at(part["mooring"].to_numpy(np.intp), (start + stop) / 2)
-
-    def gained(index: Codes, at_h: Floats) -> tuple[Floats, Floats]:
-        hours = rate[index] * (at_h - start[index])
-        return hours, hours * degrees[index]
-
-    return running_total(
-        "running", water, mooring_id, Stretches(part["hull"].to_numpy(np.intp), start, stop), gained
-    )
-
-
-def _unflushed(
-    outings: pd.DataFrame, pairs: pd.DataFrame, moorings: pd.Index, warmth: WaterTemperature
-) -> list[RunningTotal]:
-    ends = outings["flushed_h"].fillna(outings["next_h"]).fillna(np.inf)
-    table = outings.assign(wet_until_h=np.minimum(ends, outings["stop_h"] + SPAN / 8))
-    return [
-        _drying_clock(part, water, str(moorings[m]), warmth)
-        for water, m, part in _parts(table, pairs, ["hull", "stop_h", "wet_until_h", "wet_share"])
-    ]
-
-
-def _drying_clock(
-    part: pd.DataFrame, water: str, mooring_id: str, warmth: WaterTemperature
-) -> RunningTotal:
-    start, stop = part["stop_h"].to_numpy(float), part["wet_until_h"].to_numpy(float)
-    share = part["wet_share"].to_numpy(float)
-    degrees = warmth.at(part["mooring"].to_numpy(np.intp), start + HOURS_A_DAY / 2)
-
-    def gained(index: Codes, at_h: Floats) -> tuple[Floats, Floats]:
-        wet = effective_hours(at_h - start[index], DRYING_GRID_H) * share[index, None]
-        return wet, wet * degrees[index, None]
-
-    stretches = Stretches(part["hull"].to_numpy(np.intp), start, np.maximum(stop, start))
-    return running_total("unflushed", water, mooring_id, stretches, gained)
-
-
 def _afloat(
-    outings: pd.DataFrame,
     berths: pd.DataFrame,
     waters: pd.Series,
     mooring_ids: pd.Index,
     warmth: WaterTemperature,
+    away: RunningTotal,
 ) -> list[RunningTotal]:
-    away = _away_clock(outings, warmth)
     water = waters.to_numpy(object)
     lying = berths[berths["afloat"] & pd.notna(water[berths["mooring"].to_numpy(np.intp)])]
     return [
         _lying_clock(lying[lying["mooring"] == m], str(water[m]), str(mooring_ids[m]), warmth, away)
         for m in sorted(lying["mooring"].unique())
     ]
-
-
-def _away_clock(outings: pd.DataFrame, warmth: WaterTemperature) -> RunningTotal:
-    """Return the hours that hulls were out, engine running or not."""
-    out = outings.assign(engine_h=outings["stop_h"] - outings["start_h"])
-    return _running_clock(out, "", "", warmth)
 
 
 def _lying_clock(

@@ -46,6 +46,15 @@ class WaterTemperature:
         before, after = self.integral[mooring, day], self.integral[mooring, day + 1]
         return np.asarray(before + part * (after - before))
 
+    def agrees_until(self, other: WaterTemperature, last_h: float) -> bool:
+        """Whether the other says the same of every moment before `last_h`, digit by digit."""
+        days = min(self.degrees.shape[1], other.degrees.shape[1])
+        return (
+            self.first_h == other.first_h
+            and last_h < self.first_h + (days - 1) * HOURS_A_DAY
+            and np.array_equal(self.degrees[:, :days], other.degrees[:, :days])
+        )
+
     def _place(self, at_h: Floats) -> tuple[Codes, Floats]:
         days = np.clip((at_h - self.first_h) / HOURS_A_DAY, 0.0, self.degrees.shape[1] - 1 - 1e-9)
         day = days.astype(np.intp)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from corrosion.common import TooLittle, after_days
+from corrosion.common import Remembered, TooLittle, after_days
 from corrosion.exposure import Exposure, Lives, build_lives
 from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.prospects import Forecast, forecast_fleet
@@ -64,6 +64,7 @@ def appraise(
     on: pd.Timestamp | str | date | None = None,
     days: int = 7,
     widen: float = 1.0,
+    remembered: Remembered | None = None,
 ) -> Appraisal:
     """Read, check, fit and forecast a fleet.
 
@@ -75,6 +76,10 @@ def appraise(
     days : int, the horizon
     widen : float, by how much the ranges of the forecast are widened, 1 or more, as
         `corrosion.forecast.widening_asked` gives it; 1 leaves them as they were fitted
+    remembered : Remembered, optional
+        What was worked out last, for a process that asks again after each entry: logs of which no
+        file changed are neither read again nor checked again by the rules that look at them
+        alone. The answer is the same.
 
     Returns
     -------
@@ -85,9 +90,10 @@ def appraise(
     Refusal
         A log is missing or refused, or there is too little to say anything.
     """
-    checked = check_logs(read_fleet(folder, on))
-    _enough(checked)
-    exposure = exposure_until_now(checked)
+    with (Remembered() if remembered is None else remembered).turned() as last:
+        checked = check_logs(read_fleet(folder, on, remembered=last), remembered=last)
+        _enough(checked)
+        exposure = exposure_until_now(checked, last)
     lives = build_lives(checked)
     if lives.lives.empty:
         raise TooLittle(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
+from corrosion.common import HOURS_A_DAY, Codes, Floats, Remembered, hours_since_epoch
 from corrosion.exposure import Exposure, Filling, Hours, build_exposure
 from corrosion.forecast.season import season_of_use, season_spread
 from corrosion.forecast.silence import (
@@ -36,19 +36,21 @@ LONGEST_FILLED_DAYS = 120
 """A silence is filled in for no longer: who has not written for a season has stopped."""
 
 
-def exposure_until_now(checked: Checked) -> Exposure:
+def exposure_until_now(checked: Checked, remembered: Remembered | None = None) -> Exposure:
     """Turn the logs into hours by state, and fill in the days that nobody has written up.
 
     Parameters
     ----------
     checked : Checked
+    remembered : Remembered, optional
+        What the last run worked out, as `corrosion.exposure.build_exposure` takes it.
 
     Returns
     -------
     Exposure
         With a `filling` where entries are missing; without one, just as the logs say.
     """
-    exposure = build_exposure(checked)
+    exposure = build_exposure(checked, remembered)
     return replace(exposure, filling=find_filling(checked, exposure))
 
 

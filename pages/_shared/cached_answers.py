@@ -86,13 +86,14 @@ from corrosion.workshop import (
     schedule_looks,
 )
 from pages._shared import session
-from pages._shared.caching import Key, cached, key_of
+from pages._shared.caching import Key, cached, key_of, remembered
 
 
 @cached(12, "Reading the logs and fitting the wear of every anode …")
 def appraisal(key: Key) -> Appraisal:
     """Appraise the fleet; a Refusal where its logs are missing, refused, or too thin."""
-    return appraise(key.folder, key.on, key.days, key.widen)
+    last = remembered(key.folder) if key.on is None else None  # a look back is another moment
+    return appraise(key.folder, key.on, key.days, key.widen, last)
 
 
 @cached(200)

@@ -9,6 +9,7 @@ from typing import Concatenate, Generic, ParamSpec, TypeVar
 
 import streamlit as st
 
+from corrosion.common import Remembered
 from corrosion.forecast import record_file, widening_asked
 from corrosion.records import fingerprint
 from pages._shared import session
@@ -59,6 +60,12 @@ def cached(
 ) -> Callable[[Callable[Concatenate[Key, Asked], Answer]], Cached[Asked, Answer]]:
     """Keep the answers to a question; `any_horizon`: they do not hang on the horizon."""
     return lambda answer: Cached(answer, entries, says, any_horizon)
+
+
+@st.cache_resource(max_entries=2, show_spinner=False)
+def remembered(folder: str) -> Remembered:
+    """Keep what the last appraisal of a fleet was worked out from, for the next entry's."""
+    return Remembered()
 
 
 def key_of(seen: session.View) -> Key:

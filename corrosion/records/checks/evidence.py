@@ -120,6 +120,15 @@ class Rule:
     breaks_life: bool = False
 
 
+@dataclass(frozen=True)
+class Objection:
+    """One rule that found something in one log: the rows, in order of the log's keys."""
+
+    rule: Rule
+    log: str
+    rows: pd.DataFrame
+
+
 def flags_of(answer: npt.ArrayLike, rows: pd.DataFrame) -> Flags:
     """Return an array of True/False as flags beside `rows`."""
     return pd.Series(np.asarray(answer, dtype=bool), index=rows.index)

@@ -4,25 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import pandas as pd
 
+from corrosion.common import Remembered
 from corrosion.records.checks.catalogue import STAGES, LayOut, Stage
 from corrosion.records.checks.evidence import (
     DOUBTFUL,
-    EVENT_TIME,
     NOTE,
     PLACE,
-    ROW_KEYS,
     SET_ASIDE,
     Evidence,
     Flags,
+    Objection,
     Rule,
     in_order,
     is_true,
 )
-from corrosion.records.logbook import Finding, Logbook, clock_text, findings_table
+from corrosion.records.checks.telling import finding_of
+from corrosion.records.checks.watching import Looked, saw_the_same, watched_evidence
+from corrosion.records.logbook import Logbook, findings_table
 from corrosion.records.logs import LOGS
 
 OBJECTION_COLUMNS = ["log", "log_row", "rule", "severity"]
@@ -62,16 +65,11 @@ class Checked:
         raise AttributeError(f"there is no log {name}")
 
 
-@dataclass(frozen=True)
-class Objection:
-    """One rule that found something in one log: the rows, in order of the log's keys."""
-
-    rule: Rule
-    log: str
-    rows: pd.DataFrame
-
-
-def check_logs(logbook: Logbook, logs: Collection[str] | None = None) -> Checked:
+def check_logs(
+    logbook: Logbook,
+    logs: Collection[str] | None = None,
+    remembered: Remembered | None = None,
+) -> Checked:
     """Look at every row of every log and say what can't be true, what is doubtful, what is odd.
 
     Parameters
@@ -81,23 +79,32 @@ def check_logs(logbook: Logbook, logs: Collection[str] | None = None) -> Checked
     logs : collection of str, optional
         Logs whose rows are asked about; without it, all. What is objected to in them is the same:
         a rule is not asked about another log only where no later rule would hear of it.
+    remembered : Remembered, optional
+        What the last run found: a rule is asked again only where a table that it looks at is
+        another one.
 
     Returns
     -------
     Checked
         The same whatever the order of rows and files; nothing is lost that is not counted.
     """
-    evidence = _evidence(logbook)
+    last = Remembered() if remembered is None else remembered
+    evidence = _evidence(logbook, last)
     objections: list[Objection] = []
     laid_out: dict[LayOut, pd.DataFrame] = {}
     for stage in STAGES:
         evidence = _laid_out(stage, evidence, laid_out)
-        evidence, raised = _go_through(stage, evidence, logs)
+        evidence, raised = _go_through(stage, evidence, logs, last)
         objections += raised
-    findings = findings_table(_finding(each, evidence) for each in objections)
+    findings = findings_table(finding_of(each, evidence) for each in objections)
     forgotten = {log: _forgotten_cells(log, objections) for log in LOGS}
     tables = {
-        log: _as_read(evidence[log], read, forgotten[log]) for log, read in logbook.tables.items()
+        log: last.of(
+            ("believed", log),
+            (evidence[log], read, tuple(forgotten[log])),
+            partial(_as_read, evidence[log], read, forgotten[log]),
+        )
+        for log, read in logbook.tables.items()
     }
     tables["readings"] = _with_flags(evidence["readings"], tables["readings"], objections)
     return Checked(
@@ -108,19 +115,35 @@ def check_logs(logbook: Logbook, logs: Collection[str] | None = None) -> Checked
     )
 
 
-def _evidence(logbook: Logbook) -> Evidence:
+def _evidence(logbook: Logbook, last: Remembered) -> Evidence:
     named = {
-        log: pd.factorize(rows["hull_id"].to_numpy(object))
+        log: last.of(("hulls of", log), (rows,), partial(_hulls_named, rows))
         for log, rows in logbook.tables.items()
         if "hull_id" in rows
     }
     # in the order of their names, so that the numbers sort as the names do; unknown last
-    hulls = pd.Index(sorted({name for _, names in named.values() for name in names}), dtype=object)
+    ids = tuple(sorted({name for _, names in named.values() for name in names}))
+    hulls = pd.Index(ids, dtype=object)
     logged = {
-        log: in_order(_numbered(logbook.tables[log], named.get(log), hulls), log) for log in LOGS
+        log: last.of(
+            ("in order", log),
+            (logbook.tables[log], ids),
+            partial(_in_order, logbook.tables[log], log, named.get(log), hulls),
+        )
+        for log in LOGS
     }
-    logged["readings"]["doubtful"] = False
     return Evidence(logged, logged, logbook.on, logbook.settings.timezone)
+
+
+def _hulls_named(rows: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    return pd.factorize(rows["hull_id"].to_numpy(object))
+
+
+def _in_order(
+    rows: pd.DataFrame, log: str, named: tuple[np.ndarray, np.ndarray] | None, hulls: pd.Index
+) -> pd.DataFrame:
+    ordered = in_order(_numbered(rows, named, hulls), log)
+    return ordered.assign(doubtful=False) if log == "readings" else ordered
 
 
 def _numbered(
@@ -147,21 +170,37 @@ def _laid_out(stage: Stage, evidence: Evidence, before: dict[LayOut, pd.DataFram
 
 
 def _go_through(
-    stage: Stage, evidence: Evidence, logs: Collection[str] | None
+    stage: Stage, evidence: Evidence, logs: Collection[str] | None, last: Remembered
 ) -> tuple[Evidence, list[Objection]]:
     """Ask every rule of a stage about the same evidence, then act on all that they found."""
-    objections = [
-        Objection(rule, log, rows[flags])
+    asked = [
+        _asked_once(rule, log, evidence, last)
         for rule in stage.rules
         for log in rule.logs
         if logs is None or log in logs or _is_heard(rule, stage)
-        for rows in [evidence[log]]
-        for flags in [_asked(rule, rows, evidence.looking_at(log))]
-        if flags.any()
     ]
+    objections = [objection for objection in asked if objection is not None]
     for objection in objections:
-        evidence = _acted(objection, evidence)
+        log, rows = objection.log, evidence[objection.log]
+        left = last.of(
+            ("acted", objection.rule.name, log),
+            (rows, objection.rows),
+            partial(_acted, objection, rows),
+        )
+        evidence = evidence.with_table(log, left)
     return evidence, objections
+
+
+def _asked_once(rule: Rule, log: str, evidence: Evidence, last: Remembered) -> Objection | None:
+    """Ask a rule about a log, unless it was asked and would look at the same once more."""
+
+    def ask() -> tuple[Looked, Objection | None]:
+        watched, looked = watched_evidence(evidence.looking_at(log))
+        rows = watched[log]
+        flags = _asked(rule, rows, watched)
+        return looked, Objection(rule, log, rows[flags]) if flags.any() else None
+
+    return last.where((rule.name, log), lambda looked: saw_the_same(looked, evidence), ask)
 
 
 def _is_heard(rule: Rule, stage: Stage) -> bool:
@@ -175,12 +214,12 @@ def _asked(rule: Rule, rows: pd.DataFrame, evidence: Evidence) -> Flags:
     return is_true(rule.finds(rows, evidence))
 
 
-def _acted(objection: Objection, evidence: Evidence) -> Evidence:
+def _acted(objection: Objection, rows: pd.DataFrame) -> pd.DataFrame:
     """Leave rows out, forget cells, or mark a doubt, as the rule's severity says."""
-    rule, rows = objection.rule, evidence[objection.log]
+    rule = objection.rule
     acts = rule.severity == SET_ASIDE or (rule.severity == DOUBTFUL and objection.log == "readings")
     if not acts:
-        return evidence
+        return rows
     hit = rows["log_row"].isin(objection.rows["log_row"])
     if rule.severity == SET_ASIDE and rule.cells:
         rows = _forget(rows, hit, rule.cells)
@@ -188,7 +227,7 @@ def _acted(objection: Objection, evidence: Evidence) -> Evidence:
         rows = rows[~hit]
     else:
         rows = rows.assign(doubtful=rows["doubtful"] | hit)
-    return evidence.with_table(objection.log, rows.reset_index(drop=True))
+    return rows.reset_index(drop=True)
 
 
 def _forget(rows: pd.DataFrame, hit: Flags, cells: tuple[str, ...]) -> pd.DataFrame:
@@ -244,40 +283,3 @@ def _objection_table(objections: list[Objection]) -> pd.DataFrame:
     ]
     empty = pd.DataFrame(columns=OBJECTION_COLUMNS, dtype=object).astype({"log_row": "int64"})
     return pd.concat(parts, ignore_index=True) if parts else empty
-
-
-def _finding(objection: Objection, evidence: Evidence) -> Finding:
-    rule, rows = objection.rule, objection.rows
-    first = _in_words(objection, evidence)
-    return Finding(objection.log, rule.name, rule.severity, len(rows), first, rule.what_to_do)
-
-
-def _in_words(objection: Objection, evidence: Evidence) -> str:
-    """Tell the earliest row: what it is about, when, and the values that were objected to."""
-    log, rows = objection.log, objection.rows
-    time = EVENT_TIME.get(log)
-    row = rows.iloc[_earliest(rows[time]) if time else 0]
-    about = " ".join(_told(row[key], evidence) for key in ROW_KEYS[log] if _names(key))
-    when = [_told(row[time], evidence)] if time else []
-    shown = [
-        f"{column} {_told(row[column], evidence)}"
-        for column in objection.rule.shows
-        if column in row.index and column != time and pd.notna(row[column])
-    ]
-    return ", ".join([about, *when, *shown])
-
-
-def _earliest(moments: pd.Series) -> int:
-    return int(moments.argmin()) if moments.notna().any() else 0
-
-
-def _names(key: str) -> bool:
-    return key in {"hull_id", "mooring_id", "layout", "position"}
-
-
-def _told(value: object, evidence: Evidence) -> str:
-    if isinstance(value, pd.Timestamp):
-        return clock_text(value, evidence.timezone)
-    if value is None or value is pd.NaT or value is pd.NA or value != value:
-        return "unknown"
-    return f"{value:.6g}" if isinstance(value, float) else str(value)

@@ -40,6 +40,26 @@ def hide_later(log: Log, frame: pd.DataFrame, on: pd.Timestamp) -> npt.NDArray[n
     return later
 
 
+def latest_moment(log: Log, frame: pd.DataFrame) -> pd.Timestamp | None:
+    """The moment from which on nothing of a log is hidden or forgotten; None: at any moment.
+
+    Parameters
+    ----------
+    log : Log
+        Which log.
+    frame : DataFrame, n rows
+        Its rows.
+
+    Returns
+    -------
+    Timestamp or None
+    """
+    names = {"retired"} if log.ahead else {log.event_time, "entered_at", "retired"}
+    latest = [frame[name].max() for name in names & set(frame.columns)]
+    known = [moment for moment in latest if pd.notna(moment)]
+    return max(known, default=None)
+
+
 def last_logged(log: Log, frame: pd.DataFrame) -> pd.Timestamp | None:
     """The last moment that a log knows of; None for bookings and for a log that tells of none.
 

@@ -1,0 +1,95 @@
+"""What was worked out last, kept for as long as what it was worked out from is the same.
+
+Notes
+-----
+* A result is known by a name and by what went into it. Tables and arrays count as the same only
+  if they are the very same object, never because they look alike; moments, texts and numbers if
+  they are equal. So a result handed on is the one that working it out again would give, as far as
+  the step is a function of its inputs: steps here are, and `tests/unit/forecast/test_remembered.py`
+  holds warm answers to cold ones over random entries.
+* It holds one generation: `turned` forgets what the last run did not use. It lives in the memory
+  of one process and is never written to disk.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterator
+from contextlib import contextmanager
+from threading import Lock
+from typing import TypeVar
+
+import numpy as np
+import pandas as pd
+
+Result = TypeVar("Result")
+BY_IDENTITY = (pd.DataFrame, pd.Series, pd.Index, np.ndarray)
+
+
+class Remembered:
+    """Results of the last run by name, beside what each was worked out from."""
+
+    def __init__(self) -> None:
+        """Know nothing yet."""
+        self._last: dict[Hashable, tuple[object, object]] = {}
+        self._now: dict[Hashable, tuple[object, object]] = {}
+        self._busy = Lock()
+
+    def of(self, name: Hashable, inputs: tuple[object, ...], make: Callable[[], Result]) -> Result:
+        """Return what `make` gives, without asking it where it was asked of the same inputs.
+
+        Parameters
+        ----------
+        name : hashable, one for each result of a run
+        inputs : tuple, everything that `make` looks at
+        make : callable, no arguments
+        """
+        return self.where(name, lambda known: are_same(known, inputs), lambda: (inputs, make()))
+
+    def where(
+        self,
+        name: Hashable,
+        holds: Callable[[object], bool],
+        make: Callable[[], tuple[object, Result]],
+    ) -> Result:
+        """Return the last result where what went into it still `holds`, else what `make` gives.
+
+        Parameters
+        ----------
+        name : hashable, one for each result of a run
+        holds : callable, takes what the last result was worked out from
+        make : callable, returns what went in and the result
+        """
+        known = self._last.get(name)
+        if known is None or not holds(known[0]):
+            known = make()
+        self._now[name] = known
+        result: Result = known[1]  # type: ignore[assignment]  # a name stands for one kind
+        return result
+
+    @contextmanager
+    def turned(self) -> Iterator[Remembered]:
+        """Run once more; what this run does not use is forgotten at its end.
+
+        Who comes while another run is under way works everything out alone. After a run that was
+        refused halfway, what was kept before it stays.
+        """
+        if not self._busy.acquire(blocking=False):
+            yield Remembered()
+            return
+        try:
+            self._now = {}
+            yield self
+            self._last, self._now = self._now, {}
+        finally:
+            self._busy.release()
+
+
+def are_same(known: object, now: object) -> bool:
+    """Whether two inputs are the same: tables by identity, tuples part by part, others by value."""
+    if known is now:
+        return True
+    if isinstance(known, tuple) and isinstance(now, tuple):
+        return len(known) == len(now) and all(map(are_same, known, now))
+    if isinstance(known, BY_IDENTITY) or isinstance(now, BY_IDENTITY):
+        return False
+    return bool(known == now)

@@ -1,0 +1,152 @@
+"""Asked again after each entry, the fleet is appraised as if nothing were remembered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+from pandas.testing import assert_frame_equal
+
+from corrosion.common import Remembered
+from corrosion.forecast import Appraisal, appraise
+from corrosion.records import append, entry_names
+from corrosion.records.logs import LOGS
+from tests.bench.wide_fleet import write_wide_fleet
+
+HOUR = pd.Timedelta(hours=1)
+Entry = Callable[[Path, Appraisal, np.random.Generator], None]
+
+
+def _write(folder: Path, before: Appraisal, log: str, **cells: object) -> None:
+    """Write an entry two days on, so that whatever it tells of lies behind it."""
+    now = before.logbook.on + 48 * HOUR
+    append(folder, log, pd.DataFrame([cells]), by="yard", now=now)
+
+
+def _one(rows: pd.DataFrame, rng: np.random.Generator) -> pd.Series:
+    return rows.iloc[int(rng.integers(len(rows)))]
+
+
+def _reading(folder: Path, before: Appraisal, rng: np.random.Generator) -> None:
+    row, on = _one(before.checked.readings, rng), before.logbook.on
+    _write(
+        folder, before, "readings", hull_id=row.hull_id, position=row.position, read_at=on - HOUR,
+        size_mm=float(row.size_mm) * rng.choice([1.0, 1.0, 25.4]),
+    )  # fmt: skip
+
+
+def _outing(folder: Path, before: Appraisal, rng: np.random.Generator) -> None:
+    hull, on = _one(before.checked.hulls, rng).hull_id, before.logbook.on
+    came = on + float(rng.uniform(1, 40)) * HOUR
+    _write(
+        folder, before, "outings", hull_id=hull, started=came - 2 * HOUR, ended=came,
+        engine_hours=1.5,
+    )  # fmt: skip
+
+
+def _flush(folder: Path, before: Appraisal, rng: np.random.Generator) -> None:
+    row = _one(before.checked.outings, rng)
+    _write(
+        folder, before, "flushes", hull_id=row.hull_id, flushed_at=row.ended + HOUR / 2, minutes=9.0
+    )
+
+
+def _sample(folder: Path, before: Appraisal, rng: np.random.Generator) -> None:
+    at = before.logbook.on - float(rng.uniform(0, 9000)) * HOUR
+    _write(folder, before, "water_samples", mooring_id="M01", sampled_at=at, temperature_c=16.0)
+
+
+def _fitting(folder: Path, before: Appraisal, rng: np.random.Generator) -> None:
+    row = _one(before.checked.fittings, rng)
+    _write(
+        folder,
+        before,
+        "fittings",
+        hull_id=row.hull_id,
+        position=row.position,
+        fitted_at=before.logbook.on,
+    )
+
+
+def _move(folder: Path, before: Appraisal, rng: np.random.Generator) -> None:
+    hull, since = _one(before.checked.hulls, rng).hull_id, before.logbook.on - 300 * HOUR
+    _write(folder, before, "berths", hull_id=hull, mooring_id="M02", stays="afloat", since=since)
+
+
+def _new_hull(folder: Path, before: Appraisal, rng: np.random.Generator) -> None:
+    _write(folder, before, "hulls", hull_id=f"A{rng.integers(10**6)}", layout="jet")
+
+
+def _struck_out(folder: Path, before: Appraisal, rng: np.random.Generator) -> None:
+    log = str(rng.choice(["readings", "outings", "flushes"]))
+    rows = before.logbook.tables[log]
+    place = int(rng.integers(len(rows)))
+    name = entry_names(LOGS[log], rows).iloc[place]
+    needed = {column: rows[column].iloc[place] for column in LOGS[log].required}
+    _write(folder, before, log, **needed, corrects=name, void=True)
+
+
+ENTRIES: tuple[Entry, ...] = (
+    *(_reading, _outing, _flush, _sample, _fitting, _move, _new_hull, _struck_out, _reading),
+)
+
+
+def _hold_alike(warm: Appraisal, cold: Appraisal) -> None:
+    assert warm.logbook.on == cold.logbook.on
+    for log in LOGS:
+        assert_frame_equal(warm.checked.tables[log], cold.checked.tables[log])
+        assert_frame_equal(warm.logbook.history[log], cold.logbook.history[log])
+    assert_frame_equal(warm.checked.findings, cold.checked.findings)
+    assert_frame_equal(warm.checked.objections, cold.checked.objections)
+    assert_frame_equal(warm.exposure.outings, cold.exposure.outings)
+    assert_frame_equal(warm.forecast.anodes, cold.forecast.anodes, rtol=0, atol=1e-9)
+    assert_frame_equal(warm.forecast.hulls, cold.forecast.hulls, rtol=0, atol=1e-9)
+    assert np.array_equal(warm.fit.params, cold.fit.params)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(2))
+def test_after_random_entries_warm_answers_are_the_cold_ones(tmp_path: Path, seed: int) -> None:
+    folder = write_wide_fleet(tmp_path / "fleet", 5, seed)
+    rng, last = np.random.default_rng(seed), Remembered()
+    warm = appraise(folder, remembered=last)
+    for _ in range(5):
+        ENTRIES[int(rng.integers(len(ENTRIES)))](folder, warm, rng)
+        on = None if rng.random() < 0.7 else warm.logbook.on - float(rng.uniform(0, 3000)) * HOUR
+        if on is not None:
+            _hold_alike(appraise(folder, on, remembered=last), appraise(folder, on))
+        warm = appraise(folder, remembered=last)
+        assert "ahead-of-entry" not in set(warm.checked.findings["rule"])
+        _hold_alike(warm, appraise(folder))
+
+
+def test_after_a_reading_no_log_but_its_own_is_read_or_matched_again(tmp_path: Path) -> None:
+    folder, last = write_wide_fleet(tmp_path / "fleet", 4), Remembered()
+    first = appraise(folder, remembered=last)
+    _reading(folder, first, np.random.default_rng(1))
+    warm = appraise(folder, remembered=last)
+    _hold_alike(warm, appraise(folder))
+    assert len(warm.checked.logbook.readings) == len(first.checked.logbook.readings) + 1
+    for log in ("outings", "flushes", "bookings"):
+        assert warm.logbook.tables[log] is first.logbook.tables[log]
+        assert warm.checked.tables[log] is first.checked.tables[log]
+    assert warm.exposure.outings is first.exposure.outings
+    _outing(folder, warm, np.random.default_rng(1))
+    after = appraise(folder, remembered=last)
+    assert after.exposure.outings is not warm.exposure.outings
+    assert len(after.checked.outings) == len(first.checked.outings) + 1
+    _hold_alike(after, appraise(folder))
+
+
+def test_another_setting_is_another_fleet_and_two_at_once_do_not_mix(tmp_path: Path) -> None:
+    folder, last = write_wide_fleet(tmp_path / "fleet", 4), Remembered()
+    appraise(folder, remembered=last)
+    settings = folder / "fleet.toml"
+    settings.write_text(settings.read_text("utf-8").replace("UTC", "Europe/Lisbon"), "utf-8")
+    _hold_alike(appraise(folder, remembered=last), appraise(folder))
+    with last.turned() as busy, last.turned() as other:
+        assert busy is last
+        assert other is not last
