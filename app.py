@@ -18,7 +18,7 @@ from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 from streamlit.runtime.pages_manager import PagesManager
 
-from pages._shared import cached_answers, frame, practice, session
+from pages._shared import cached_answers, frame, gate, practice, session
 from pages._shared.browser_mark import NameBrowsers
 
 # Without this, a fresh server asked for /hull would run pages/hull.py past this file. The switch
@@ -42,11 +42,20 @@ def main() -> None:
     """Draw the frame around the page that was asked for, then the page."""
     st.set_page_config(layout="wide", page_icon=str(HERE / "pages" / "icon.svg"))
     frame.style()
-    page = st.navigation(_pages(), expanded=True)
+    page = st.navigation(
+        _pages(), position="sidebar" if gate.is_open() else "hidden", expanded=True
+    )
     frame.access(page.title)  # first, so that it is there before anybody presses Tab
+    if not gate.is_open():
+        gate.ask_who()
+        return
     with st.sidebar:
         frame.view_controls()
-    page.run()
+        gate.who_looks()
+    if gate.is_open_to(page.url_path):
+        page.run()
+    else:
+        gate.refuse(page.title, page.url_path)
 
 
 def _pages() -> dict[str, list[st.Page]]:

@@ -20,13 +20,14 @@ EXPORTED = ("log", "rows", "file")
 
 def import_log(options: argparse.Namespace) -> Answer:
     """Take a CSV file or a spreadsheet into a log: rows taken, there already, set aside and why."""
-    from corrosion.records import import_rows, parse_on, propose, read_settings
+    from corrosion.records import import_rows, operator, parse_on, propose, read_settings
 
     content = _content(options.file)
     proposal = propose(options.fleet, options.log, content, options.file.name, _said(options))
     zone = read_settings(options.fleet).timezone
     until = parse_on(options.on, zone) if options.on else None
-    done = import_rows(options.fleet, proposal, options.by, dry_run=options.dry_run, until=until)
+    by = operator(options.by)  # whoever may give commands here could change the files by hand
+    done = import_rows(options.fleet, proposal, by, dry_run=options.dry_run, until=until)
     return Answer(_outcomes(done), _about(options, proposal, done), IMPORTED, zone)
 
 

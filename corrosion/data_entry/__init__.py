@@ -96,6 +96,7 @@ from corrosion.data_entry.starting import (
     first_rows,
     has_logs,
     logs_to_start,
+    make_folder,
     what_is_begun,
 )
 from corrosion.data_entry.trial import objections_to_file
@@ -160,6 +161,7 @@ __all__ = [
     "label_of",
     "layout_rows",
     "logs_to_start",
+    "make_folder",
     "matter",
     "merged_settings",
     "mine_over",

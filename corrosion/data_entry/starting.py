@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pandas as pd
 
-from corrosion.common import LogRefused
+from corrosion.common import LogRefused, Refusal
 from corrosion.data_entry.arrangements import layout_rows
 from corrosion.data_entry.cells import row_of
 from corrosion.data_entry.drafts import Draft, Row
-from corrosion.records import LOGS, Logbook, Settings, log_files, logs_needed
+from corrosion.records import A_FOLDER, LOGS, Logbook, Settings, Writer, log_files, logs_needed
 
 REGISTERS = tuple(name for name, log in LOGS.items() if log.needed)
 """The logs without which nothing can be said of a fleet."""
@@ -151,6 +151,21 @@ def first_rows(
     twice = [hull_id for at, hull_id in enumerate(hulls) if hull_id in hulls[:at]]
     wrong += [f"{hull_id} stands among the hulls twice." for hull_id in dict.fromkeys(twice)]
     return replace(Draft(tuple(rows)), wrong=tuple(wrong))
+
+
+def make_folder(folder: Path, by: Writer) -> None:
+    """Make the folder that a fleet is to live in; one that is there is left as it is.
+
+    Raises
+    ------
+    Refusal
+        The disk would not make it, or whoever starts the fleet may not.
+    """
+    by.require(folder, A_FOLDER)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise Refusal(f"{folder}: cannot be made or opened ({error.strerror}).") from error
 
 
 def hulls_named(text: str) -> list[str]:

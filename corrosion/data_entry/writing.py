@@ -11,7 +11,7 @@ import pandas as pd
 from corrosion.data_entry.amend import as_cells
 from corrosion.data_entry.cells import columns_of
 from corrosion.data_entry.drafts import Draft, Row
-from corrosion.records import Logbook, append_all, read_fleet, tell_entry
+from corrosion.records import Logbook, Writer, append_all, read_fleet, tell_entry
 
 
 @dataclass(frozen=True)
@@ -119,7 +119,7 @@ def _same(there: object, drafted: object) -> bool:
 
 
 def write_draft(
-    folder: Path, draft: Draft, by: str, name: str, now: pd.Timestamp | None = None
+    folder: Path, draft: Draft, by: Writer, name: str, now: pd.Timestamp | None = None
 ) -> Kept:
     """Write the rows of a draft: all of them, or none.
 
@@ -129,8 +129,8 @@ def write_draft(
         The fleet's folder.
     draft : Draft
         Nothing wrong in it, no question left.
-    by : str
-        Role or shift of whoever writes, never a person's name.
+    by : Writer
+        Who writes: a role or shift, never a person's name, and what they may.
     name : str
         What the form calls this entry: the first row's `entry_id`, and the root of the others'.
         The same name again writes nothing again.
@@ -144,7 +144,7 @@ def write_draft(
     Raises
     ------
     Refusal
-        The folder, the disk or the rows do not take it.
+        The folder, the disk or the rows do not take it, or whoever writes may not.
     """
     named = _by_name(draft, name)
     entries = tuple((row.log, each) for row, each in named)

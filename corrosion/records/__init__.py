@@ -64,6 +64,7 @@ from corrosion.records.logs import (
     limits_of,
 )
 from corrosion.records.method import VERSION, stamp
+from corrosion.records.people import People, read_people
 from corrosion.records.settings import (
     WEEKDAYS,
     Bay,
@@ -78,9 +79,17 @@ from corrosion.records.settings import (
     settings_text,
     write_settings,
 )
+from corrosion.records.writers import (
+    A_FOLDER,
+    Role,
+    Writer,
+    operator,
+    role_to_write,
+)
 
 __all__ = [
     "ALLOYS",
+    "A_FOLDER",
     "BULK_HULLS",
     "CIRCUITS",
     "CONDUCTIVITY_MS_PER_CM",
@@ -105,9 +114,12 @@ __all__ = [
     "Logbook",
     "Mechanic",
     "Options",
+    "People",
     "Proposal",
     "Raw",
+    "Role",
     "Settings",
+    "Writer",
     "Written",
     "alloys_in_place",
     "append",
@@ -130,12 +142,15 @@ __all__ = [
     "log_files",
     "logs_needed",
     "method",
+    "operator",
     "parse_on",
     "propose",
     "propose_for",
     "read_file",
     "read_fleet",
+    "read_people",
     "read_settings",
+    "role_to_write",
     "settings_of",
     "settings_text",
     "stamp",

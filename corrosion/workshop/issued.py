@@ -12,7 +12,7 @@ import pandas as pd
 
 from corrosion.common import moment_at
 from corrosion.forecast import Appraisal
-from corrosion.records import VERSION, append
+from corrosion.records import VERSION, Writer, append
 from corrosion.workshop.issues import issues, local_date
 from corrosion.workshop.plan import Plan
 
@@ -71,7 +71,7 @@ def issue_plan(
     folder: Path,
     plan: Plan,
     appraisal: Appraisal,
-    by: str,
+    by: Writer,
     *,
     plan_id: str | None = None,
     now: pd.Timestamp | None = None,
@@ -84,8 +84,8 @@ def issue_plan(
         The fleet's folder.
     plan, appraisal
         The plan, and what it rests on.
-    by : str
-        Role that issues it, never a person's name.
+    by : Writer
+        Who issues it: a role, never a person's name, and what they may.
     plan_id : str, optional
         Its name; a plan of that name that is in the log already is not written again, and neither
         is one that asks for the same work as the plan issued last for its week.
@@ -100,8 +100,9 @@ def issue_plan(
     Raises
     ------
     Refusal
-        The log would not take it; nothing was written.
+        The log would not take it, or whoever issues may not; nothing was written.
     """
+    by.require(folder, "plans")
     name = plan_id or new_plan_id(plan.week)
     moment = (pd.Timestamp.now("UTC") if now is None else now).as_unit("us")
     rows = plan_rows(plan, appraisal, name, moment)

@@ -16,7 +16,7 @@ import pandas as pd
 
 from corrosion.common import LogRefused
 from corrosion.forecast import LIFT_STOP, RELEASE
-from corrosion.records import Written, append
+from corrosion.records import Writer, Written, append
 
 PIN, SKIP, HIRE_OUT = "pin", "skip", "hire-out"
 OF_A_DAY: Final = (PIN, LIFT_STOP)
@@ -32,7 +32,7 @@ def decide(
     folder: Path,
     change: str,
     hull_id: str,
-    by: str,
+    by: Writer,
     *,
     day: date | None = None,
     reason: str = "",
@@ -49,8 +49,8 @@ def decide(
         What was decided.
     hull_id : str
         About which hull.
-    by : str
-        Role that decided, never a person's name.
+    by : Writer
+        Who decided: a role, never a person's name, and what they may.
     day : date, optional
         Of a pin: the day. Of a lifted stop: the last day. Of a skip or a hire out: a day of the
         week; the week of `now` otherwise.

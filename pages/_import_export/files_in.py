@@ -16,12 +16,13 @@ from corrosion.records import (
     Imported,
     Options,
     Proposal,
+    Writer,
     import_rows,
     likeliest_log,
     propose_for,
 )
 from pages._import_export import bad_rows
-from pages._shared import cached_answers, listing, start_form
+from pages._shared import cached_answers, listing, start_form, visitors
 
 PREVIEW = 8
 TWICE = ("set the row aside", "earlier", "later")
@@ -92,8 +93,8 @@ def _proposed(folder: Path, desk: Desk, file: Any, key: str) -> Proposal | None:
     return proposal
 
 
-def _by(desk: Desk) -> str:
-    return str(st.session_state.get("by") or desk.logbook.settings.roles[-1])
+def _by(desk: Desk) -> Writer:
+    return visitors.writer(str(st.session_state.get("by") or desk.logbook.settings.roles[-1]))
 
 
 def _log(guessed: str | None, key: str) -> str | None:

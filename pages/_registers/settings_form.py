@@ -17,7 +17,7 @@ from corrosion.data_entry import (
     settings_changes,
 )
 from corrosion.records import changed_text, settings_of, settings_text, write_settings
-from pages._shared import session
+from pages._shared import session, visitors
 from pages._shared.entry import ONE_AT_A_TIME
 from pages._shared.register_tables import Section
 
@@ -121,7 +121,10 @@ def _send(section: Section, drawn: str, mine: str) -> None:
     try:
         with ONE_AT_A_TIME:
             both = merged_settings(drawn, settings_text(section.place), mine)
-            old_file = None if both.clashes else write_settings(section.place, both.text, moment)
+            by = visitors.writer(section.by)
+            old_file = (
+                None if both.clashes else write_settings(section.place, both.text, by, moment)
+            )
     except Refusal as refusal:
         st.error(f"**Not written.** {formatting.plain(refusal)}")
         return

@@ -28,7 +28,7 @@ from corrosion.data_entry import (
     next_question,
     write_draft,
 )
-from pages._shared import kept_forms
+from pages._shared import kept_forms, visitors
 
 ONE_AT_A_TIME = threading.Lock()
 """Held from the last look at the logs to the row: of two tabs the second sees the first's row."""
@@ -176,7 +176,7 @@ def _write(
         _sent_before(book, earlier.tells)
         return False
     try:
-        kept = write_draft(folder, draft, by, name, desk.entered)
+        kept = write_draft(folder, draft, visitors.writer(by), name, desk.entered)
     except Refusal as refusal:
         book.refused = str(refusal)
         return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from corrosion.common import Refusal, formatting
-from pages._shared import session
+from pages._shared import gate, session
 
 
 def choose() -> None:
@@ -16,6 +16,7 @@ def choose() -> None:
         "used up before somebody looks again. It reads Parquet logs from a folder on this "
         "computer; what is written down in its log book goes into that folder as new files."
     )
+    gate.who_may()
     own, demo = st.columns(2, gap="large")
     with own:
         st.subheader("Your own")

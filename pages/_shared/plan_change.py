@@ -13,6 +13,7 @@ import streamlit as st
 
 from corrosion.common import Refusal, formatting
 from corrosion.forecast import Appraisal
+from corrosion.records import Role
 from corrosion.reports import PlannedWeek
 from corrosion.workshop import (
     HIRE_OUT,
@@ -28,7 +29,7 @@ from corrosion.workshop import (
     new_plan_id,
     say_preview,
 )
-from pages._shared import cached_answers, plan_issued, session
+from pages._shared import cached_answers, plan_issued, session, visitors
 from pages._shared.session import View
 
 CHOICES = {
@@ -53,10 +54,11 @@ def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
     """List what was decided, and offer to decide where the logs may be written."""
     standing, plan = planned.decided, planned.plan
     folder = session.writable() if seen.on is None else None
+    may = folder is None or visitors.role_in(folder) >= Role.MANAGE
     if len(standing):
         st.markdown("**Decided otherwise**")
     for row in standing.to_dict("records"):
-        _standing(row, folder, answer)
+        _standing(row, folder if may else None, answer)
     _reported()
     with st.expander("Decide otherwise, or issue the plan", key="decide"):
         if seen.on is not None:
@@ -67,6 +69,8 @@ def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
                 "a copy of it: the copy is yours alone, and every form works."
             )
             st.button("Practise on a copy", on_click=session.practise, key="practise_plan")
+        elif not may:
+            st.markdown("Deciding otherwise and issuing the plan are for the role **manage**.")
         else:
             _decide(seen, folder, plan, answer)
             _issue(folder, plan, answer)
@@ -91,9 +95,9 @@ def _standing(row: dict[Any, Any], folder: Path | None, answer: Appraisal) -> No
 
 
 def _undo(folder: Path, hull_id: str, name: str, answer: Appraisal) -> None:
-    role = _usual_role(answer)
+    by = visitors.writer(_usual_role(answer))
     _written(
-        lambda: decide(folder, RELEASE, hull_id, role, entry_id=name, now=_now(answer)),
+        lambda: decide(folder, RELEASE, hull_id, by, entry_id=name, now=_now(answer)),
         f"Earlier decisions about {hull_id} no longer hold.",
     )
 
@@ -156,7 +160,12 @@ def _write(place: Path, preview: Preview, answer: Appraisal) -> None:
     _, change, _, reason, by = st.session_state[ASKED]
     _written(
         lambda: decide_as_previewed(
-            place, preview, by, reason=reason, entry_id=_nonce("decision_name"), now=_now(answer)
+            place,
+            preview,
+            visitors.writer(by),
+            reason=reason,
+            entry_id=_nonce("decision_name"),
+            now=_now(answer),
         ),
         f"{preview.hull_id}: {CHOICES[change].lower()}, written down.",
         "decision_name",
@@ -176,9 +185,10 @@ def _issue(folder: Path, plan: Plan, answer: Appraisal) -> None:
         by = _role(answer, "Issued by", "issue_by")
         sent = st.form_submit_button("Issue this plan", type="primary")
     if sent:
+        writer = visitors.writer(by)
         name = str(st.session_state.setdefault("issue_name", new_plan_id(plan.week)))
         _written(
-            lambda: issue_plan(folder, plan, answer, by, plan_id=name, now=_now(answer)),
+            lambda: issue_plan(folder, plan, answer, writer, plan_id=name, now=_now(answer)),
             lambda written: "The plan is issued." if written == name else ISSUED_ALREADY,
             "issue_name",
         )

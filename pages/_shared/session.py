@@ -11,10 +11,10 @@ from pathlib import Path
 import streamlit as st
 
 from corrosion.common import Refusal, TooLittle
-from corrosion.data_entry import logs_to_start
+from corrosion.data_entry import logs_to_start, make_folder
 from corrosion.forecast import appraise
-from corrosion.records import fingerprint
-from pages._shared import practice
+from corrosion.records import Role, fingerprint
+from pages._shared import practice, visitors
 from pages._shared.browser_mark import browser
 
 DEMO = Path(__file__).parents[2] / "demo_fleet" / "logs"
@@ -49,7 +49,7 @@ def folder() -> Path | None:
     if folder_is_fixed():
         return Path(os.environ["FLEET_LOGS"])
     if "opened" not in st.session_state:
-        st.session_state["opened"] = OPENED.get(browser())
+        st.session_state["opened"] = OPENED.get(_visitor())
     if st.session_state["opened"] is not None:
         return Path(st.session_state["opened"])
     return DEMO if DEMO.is_dir() else None
@@ -119,7 +119,7 @@ def open_new(typed: str) -> None:
     """
     place = _below_root(typed)
     try:
-        place.mkdir(parents=True, exist_ok=True)
+        make_folder(place, visitors.writer(""))
         begun = (".", "fleet.toml", "fleet.until-")  # the first of two steps may be done
         strange = [path.name for path in place.iterdir() if not path.name.startswith(begun)]
     except OSError as error:
@@ -147,6 +147,8 @@ def is_demo() -> bool:
 
 def open_folder(typed: str) -> None:
     """Open a fleet folder for this visitor; a folder that is refused stays shut."""
+    if visitors.role() < Role.MANAGE:
+        raise Refusal("Opening another fleet is for the role manage.")
     place = _below_root(typed)
     if not place.is_dir() or not logs_to_start(place):  # else its pages begin with the start form
         fingerprint(place)
@@ -160,13 +162,18 @@ def open_demo() -> None:
     _open(None)
 
 
+def _visitor() -> str:
+    """Mark of the browser, and of whoever signed in there: two people may share one."""
+    return f"{browser()} {visitors.person()}".strip()
+
+
 def _open(place: Path | None) -> None:
     """Open a fleet for this visitor, also when the page is loaded again; None: the demo."""
     st.session_state.pop("practice", None)
     st.session_state["opened"] = place
-    OPENED.pop(browser(), None)
+    OPENED.pop(_visitor(), None)
     if place is not None:
-        OPENED[browser()] = place
+        OPENED[_visitor()] = place
     while len(OPENED) > MOST_VISITORS:
         OPENED.pop(next(iter(OPENED)), None)
 

@@ -17,6 +17,7 @@ from corrosion.data_entry import (
     blank_layout,
     first_rows,
     logs_to_start,
+    make_folder,
     named_places,
     what_is_begun,
     write_draft,
@@ -30,7 +31,7 @@ from corrosion.records import (
     write_settings,
 )
 from corrosion.records import changed_text as changed
-from pages._shared import layout_fields, register_tables, session
+from pages._shared import layout_fields, register_tables, session, visitors
 from pages._shared.entry import Book
 
 BOOK = "start_book"
@@ -95,14 +96,12 @@ def _settings() -> None:
         sent = st.form_submit_button("Next", type="primary")
     if sent and folder is not None:
         try:
-            folder.mkdir(parents=True, exist_ok=True)
+            by = visitors.writer("")
+            make_folder(folder, by)
             text = changed("", {key: value for key, value in typed.items() if value})
-            write_settings(folder, text, datetime.now(settings_of(text).timezone))
+            write_settings(folder, text, by, datetime.now(settings_of(text).timezone))
         except Refusal as refusal:
             st.error(f"**Not written.** {formatting.plain(refusal)}")
-            return
-        except OSError as error:
-            st.error(f"**Not written.** The folder cannot be made ({error.strerror}).")
             return
         st.rerun()
 
@@ -192,7 +191,7 @@ def _write(book: Book, made: Draft, settings: Settings, begun: Begun) -> None:
         )
         return
     try:
-        write_draft(folder, made, settings.roles[-1], book.name)
+        write_draft(folder, made, visitors.writer(settings.roles[-1]), book.name)
     except Refusal as refusal:
         st.error(f"**Not written.** {formatting.plain(refusal)}")
         return

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 import pyarrow.parquet as pq
 
+from corrosion.records import operator
 from corrosion.records.logbook import append, read_fleet
 from corrosion.records.logbook.compacting import compact
 from corrosion.records.logbook.entering import as_table, checked_rows
@@ -47,7 +48,7 @@ def read_plainly(folder: Path) -> int:
 
 
 def append_one(folder: Path) -> None:
-    append(folder, LOG.name, pd.DataFrame([LOOK]), by="bench")
+    append(folder, LOG.name, pd.DataFrame([LOOK]), by=operator("bench"))
 
 
 def flush_once(folder: Path) -> None:

@@ -38,14 +38,19 @@ class Server:
     process: subprocess.Popen[bytes]
 
 
-@contextmanager
-def serving(fleet: Path | None = None) -> Iterator[Server]:
-    """Start the dashboard on a free port and stop it afterwards."""
+def free_port() -> int:
+    """Name a port of loopback that nobody listens on now."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
+        return int(free.getsockname()[1])
+
+
+@contextmanager
+def serving(fleet: Path | None = None, port: int = 0, **environment: str) -> Iterator[Server]:
+    """Start the dashboard, on a free port where none is given, and stop it afterwards."""
+    port = port or free_port()
     wanted = {"FLEET_ROOT": tempfile.gettempdir()}
-    wanted |= {} if fleet is None else {"FLEET_LOGS": str(fleet)}
+    wanted |= environment if fleet is None else {"FLEET_LOGS": str(fleet)} | environment
     inherited = {name: value for name, value in os.environ.items() if name != "FLEET_LOGS"}
     process = subprocess.Popen(
         [

@@ -21,6 +21,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from corrosion.records import operator
 from corrosion.records.logbook import append, read_fleet
 from corrosion.records.logbook.compacting import compact
 
@@ -39,7 +40,7 @@ def write_rows(folder: Path, notes: Path, who: str, count: int) -> None:
     for number in range(count):
         entry_id = f"{who}-{number}"
         note(notes, "sent", entry_id)
-        append(folder, "readings", reading(entry_id, number), by="test")
+        append(folder, "readings", reading(entry_id, number), by=operator("test"))
         note(notes, "kept", entry_id)
 
 

@@ -25,6 +25,7 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from corrosion.common.errors import Refusal
+from corrosion.records import operator
 from corrosion.records.importing import Options, import_rows, propose, proposing
 from corrosion.records.importing.raw import read_raw
 from corrosion.records.importing.reading_apart import read_file
@@ -148,7 +149,7 @@ def imported(fleet: Fleet, log: str, content: bytes, said: Options) -> None:
     refusal, proposal = "", None
     try:
         proposal = propose(fleet.folder, log, content, "t", said)
-        done = import_rows(fleet.folder, proposal, "test")
+        done = import_rows(fleet.folder, proposal, operator("test"))
     except Refusal as told:
         refusal = str(told)
     if refusal or proposal is None:
@@ -288,7 +289,7 @@ def log_of_ours() -> Iterator[Path]:
     with tempfile.TemporaryDirectory() as name:
         folder = usual_fleet().write(Path(name) / "fleet")
         row = {"hull_id": "H1", "position": "pencil", "read_at": "2031-05-02T10:00Z"}
-        append(folder, "readings", pd.DataFrame([row | {"size_mm": 8.5}]), "test")
+        append(folder, "readings", pd.DataFrame([row | {"size_mm": 8.5}]), operator("test"))
         yield folder
 
 

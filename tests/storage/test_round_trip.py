@@ -5,6 +5,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from corrosion.records import operator
 from corrosion.records.checks import check_logs
 from corrosion.records.export import export_logs
 from corrosion.records.importing import import_rows, propose
@@ -24,7 +25,9 @@ def test_the_demo_fleet_exported_to_csv_and_imported_is_checked_to_the_same_rows
     (new / "fleet.toml").write_bytes((DEMO / "fleet.toml").read_bytes())
     files = export_logs(DEMO, tmp_path / "out")
     for log, file in zip(files["log"], files["file"], strict=True):
-        done = import_rows(new, propose(new, log, Path(file).read_bytes(), file), "office")
+        done = import_rows(
+            new, propose(new, log, Path(file).read_bytes(), file), operator("office")
+        )
         assert (log, done.already, len(done.aside)) == (log, 0, 0)
     one, other = check_logs(read_fleet(DEMO)), check_logs(read_fleet(new))
     assert one.logbook.on == other.logbook.on

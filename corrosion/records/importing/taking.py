@@ -17,6 +17,7 @@ from corrosion.records.logbook.lookback import hide_later
 from corrosion.records.logbook.storing import put_in_place, told_plainly, write_beside
 from corrosion.records.logs import LOGS, Log
 from corrosion.records.settings import read_settings
+from corrosion.records.writers import A_FILE, Writer
 
 FROM = "imported_from"  # column of the fleet's own: the file that a row was taken from
 
@@ -49,7 +50,7 @@ class Imported:
 def import_rows(
     folder: Path,
     proposal: Proposal,
-    by: str,
+    by: Writer,
     *,
     dry_run: bool = False,
     until: pd.Timestamp | None = None,
@@ -62,8 +63,8 @@ def import_rows(
         The fleet's folder.
     proposal : Proposal
         What `propose` returned, with nothing missing and no question left.
-    by : str
-        Role or shift that imports, never a person's name.
+    by : Writer
+        Who imports: a role or shift, never a person's name, and what they may.
     dry_run : bool
         True: say what would happen, and write nothing.
     until : Timestamp, optional
@@ -80,7 +81,7 @@ def import_rows(
     LogRefused
         Columns are missing or questions are open.
     Refusal
-        The disk would not take it; the log is as it was.
+        The disk would not take it, or whoever imports may not; the log is as it was.
     """
     folder = Path(folder)
     _require_ready(proposal)
@@ -102,7 +103,7 @@ def import_rows(
     aside = _aside(proposal, reasons)
     if dry_run:
         return Imported(len(fresh), len(rows) - len(fresh), aside)
-    aside_file = _put_aside(folder, log, aside)
+    aside_file = _put_aside(folder, log, aside, by)
     if fresh.empty:
         return Imported(0, len(rows), aside, aside_file)
     # another import may have written the same rows meanwhile: who holds the log's lock counts
@@ -141,8 +142,9 @@ def _aside(proposal: Proposal, reasons: pd.Series[str]) -> pd.DataFrame:
     return pd.DataFrame(columns, dtype=object).loc[out.index].reset_index(drop=True)
 
 
-def _put_aside(folder: Path, log: Log, aside: pd.DataFrame) -> Path | None:
+def _put_aside(folder: Path, log: Log, aside: pd.DataFrame, by: Writer) -> Path | None:
     """Write the rows set aside beside the log; the same rows are the same file."""
+    by.require(folder, A_FILE)
     if aside.empty:
         return None
     table = aside.drop(columns="line")

@@ -1,6 +1,6 @@
 """Appending: one more Parquet file a time, whole on the disk before anybody is told so.
 
-    written = append(folder, "readings", rows, by="dock, early shift")
+    written = append(folder, "readings", rows, by=operator("dock, early shift"))
 
 Nothing that is in a log is changed. Rows are held against the column dictionary first, so a refusal
 leaves every file as it was. A row that comes with an `entry_id` that the log holds already is not
@@ -36,6 +36,7 @@ from corrosion.records.logbook.storing import (
 )
 from corrosion.records.logs import LOGS
 from corrosion.records.settings import read_settings
+from corrosion.records.writers import Writer
 
 # Rows of one visit go in so that a stop in between leaves true sentences: a hull before what
 # happened to it, and a new anode before word that the old one came out, since "came out, and
@@ -86,7 +87,7 @@ def append(
     folder: Path,
     log: str,
     rows: pd.DataFrame,
-    by: str,
+    by: Writer,
     now: pd.Timestamp | None = None,
     *,
     kept_before: bool = False,
@@ -102,8 +103,8 @@ def append(
     rows : DataFrame, n rows
         Columns of the log; missing ones are unknown, further ones are kept. `entry_id`,
         `entered_at` and `entered_by` are filled in where they are missing.
-    by : str
-        Role or shift that wrote the rows down, never a person's name.
+    by : Writer
+        Who wrote the rows down: a role or shift, never a person's name, and what they may.
     now : Timestamp, optional
         The moment of writing, with a zone; the computer's clock when left out. It is moved on to
         the last entry's when the clock was put back, and `Written.said` says so.
@@ -123,7 +124,7 @@ def append(
     LogRefused
         Something in the rows may not be written.
     Refusal
-        The disk would not take them; nothing was written.
+        The disk would not take them, or whoever writes may not; nothing was written.
     """
     return append_all(folder, {log: rows}, by, now, kept_before=kept_before)[log]
 
@@ -131,7 +132,7 @@ def append(
 def append_all(
     folder: Path,
     rows: Mapping[str, pd.DataFrame],
-    by: str,
+    by: Writer,
     now: pd.Timestamp | None = None,
     *,
     kept_before: bool = False,
@@ -183,13 +184,14 @@ def _in_order(rows: Mapping[str, pd.DataFrame]) -> list[str]:
     return sorted(rows, key=lambda name: ORDER.index(name) if name in ORDER else len(ORDER))
 
 
-def _checked(folder: Path, name: str, rows: pd.DataFrame, by: str) -> pd.DataFrame:
+def _checked(folder: Path, name: str, rows: pd.DataFrame, by: Writer) -> pd.DataFrame:
+    by.require(folder, name)
     if not folder.is_dir():
         raise LogMissing(f"{folder}: there is no such folder. Give the folder that holds the logs.")
-    if not by.strip():
+    if not by.by.strip():
         raise LogRefused(f"{name}: nobody is said to have written this. Give a role or a shift.")
     frame = checked_rows(LOGS[name], rows, read_settings(folder).timezone)
-    frame["entered_by"] = frame["entered_by"].fillna(by.strip())
+    frame["entered_by"] = frame["entered_by"].fillna(by.by.strip())
     return frame
 
 

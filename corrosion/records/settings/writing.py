@@ -12,6 +12,7 @@ from tomlkit.exceptions import TOMLKitError
 from corrosion.common import LogRefused, Refusal, write_whole
 from corrosion.records.settings.reading import settings_of
 from corrosion.records.settings.values import SETTINGS_FILE
+from corrosion.records.writers import SETTINGS, Writer
 
 
 def settings_text(folder: Path) -> str:
@@ -65,7 +66,7 @@ def _is_table(item: object) -> bool:
     return isinstance(item, tomlkit.items.Table | tomlkit.items.AoT)
 
 
-def write_settings(folder: Path, text: str, now: datetime) -> Path | None:
+def write_settings(folder: Path, text: str, by: Writer, now: datetime) -> Path | None:
     """Put a new `fleet.toml` in the place of the old one.
 
     Parameters
@@ -74,6 +75,8 @@ def write_settings(folder: Path, text: str, now: datetime) -> Path | None:
         The fleet's folder.
     text : str
         The whole new text.
+    by : Writer
+        Who changes them, and what they may.
     now : datetime
         Names the copy of the old one.
 
@@ -87,8 +90,9 @@ def write_settings(folder: Path, text: str, now: datetime) -> Path | None:
     LogRefused
         The text cannot be read as settings; nothing was changed.
     Refusal
-        The disk would not take it; nothing was changed.
+        The disk would not take it, or whoever writes may not; nothing was changed.
     """
+    by.require(folder, SETTINGS)
     settings_of(text)
     path = Path(folder) / SETTINGS_FILE
     try:

@@ -12,7 +12,7 @@ import pandas as pd
 
 from corrosion.common import LogRefused, formatting, moment_at
 from corrosion.forecast import LIFT_STOP, Appraisal
-from corrosion.records import Written
+from corrosion.records import Writer, Written
 from corrosion.workshop.overrides import PIN, decide
 from corrosion.workshop.plan.making import make_plan
 from corrosion.workshop.plan.tables import Plan
@@ -92,7 +92,7 @@ def say_preview(preview: Preview, appraisal: Appraisal) -> tuple[str, ...]:
 
 
 def decide_as_previewed(
-    folder: Path, preview: Preview, by: str, *, reason: str = "", entry_id: str | None = None,
+    folder: Path, preview: Preview, by: Writer, *, reason: str = "", entry_id: str | None = None,
     now: pd.Timestamp | None = None,
 ) -> Written:  # fmt: skip
     """Write a decision that was previewed; what does not fit is not written.

@@ -19,6 +19,7 @@ from corrosion.data_entry import (
     striking_out,
     write_draft,
 )
+from corrosion.records import operator
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import Logbook, read_fleet
 from corrosion.records.logs import LOGS
@@ -54,7 +55,7 @@ def test_a_row_without_an_entry_id_is_corrected_and_both_can_be_read(folder: Pat
     row = newest(book, "readings")
     assert pd.isna(row["entry_id"])
     made = correction(book, "readings", row, texts(book, "readings", row, size_mm="8,4"))
-    write_draft(folder, made, "workshop", "fix", NOW)
+    write_draft(folder, made, operator("workshop"), "fix", NOW)
     later = read_fleet(folder, NOW)
     assert later.readings["size_mm"].tolist() == [8.4]
     rows = matter(later, "readings", row["name"])
@@ -70,7 +71,7 @@ def test_a_correction_can_be_corrected_again(folder: Path) -> None:
         row = standing_row(matter(book, "readings", newest(book, "readings")["name"]))
         assert row is not None
         made = correction(book, "readings", row, texts(book, "readings", row, size_mm=size))
-        write_draft(folder, made, "workshop", name, NOW)
+        write_draft(folder, made, operator("workshop"), name, NOW)
     assert read_fleet(folder, later).readings["size_mm"].tolist() == [8.1]
 
 
@@ -80,7 +81,7 @@ def test_a_row_of_any_log_can_be_struck_out_and_stays_in_the_history(
 ) -> None:
     book = read_fleet(folder, NOW)
     row = newest(book, log)
-    write_draft(folder, striking_out(log, row, "entered twice"), "office", "strike", NOW)
+    write_draft(folder, striking_out(log, row, "entered twice"), operator("office"), "strike", NOW)
     later = read_fleet(folder, NOW)
     assert len(later.tables[log]) == len(book.tables[log]) - 1
     assert len(later.history[log]) == len(book.history[log]) + 1
@@ -106,7 +107,7 @@ def test_a_hull_is_renamed_and_sold_by_corrections_and_keeps_its_history(folder:
     rows = named_rows(book, "hulls")
     row = rows[rows["hull_id"] == "H1"].iloc[0]
     changed = texts(book, "hulls", row, name="Plover", retired="2031-05-30")
-    write_draft(folder, correction(book, "hulls", row, changed), "office", "sold", NOW)
+    write_draft(folder, correction(book, "hulls", row, changed), operator("office"), "sold", NOW)
     later = read_fleet(folder, NOW)
     hull = later.hulls[later.hulls["hull_id"] == "H1"].iloc[0]
     assert hull["name"] == "Plover"
@@ -120,7 +121,7 @@ def test_the_newest_entries_come_first_with_who_wrote_them(folder: Path) -> None
     book = read_fleet(folder, NOW)
     row = newest(book, "readings")
     made = correction(book, "readings", row, texts(book, "readings", row, size_mm="8"))
-    write_draft(folder, made, "workshop", "fix", NOW)
+    write_draft(folder, made, operator("workshop"), "fix", NOW)
     entries = recent(read_fleet(folder, NOW))
     assert entries["name"].tolist()[0] == "fix"
     assert entries["entered_by"].tolist()[0] == "workshop"

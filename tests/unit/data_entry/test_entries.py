@@ -15,6 +15,7 @@ from corrosion.data_entry import (
     next_question,
     write_draft,
 )
+from corrosion.records import operator
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs
@@ -164,7 +165,7 @@ def test_each_kind_writes_a_row_that_reads_back(desk: Desk, tmp_path: Path, kind
     }[kind]
     made = draft(kind, {"hull_id": "H1", **filled}, desk)
     assert not made.wrong
-    kept = write_draft(tmp_path / "fleet", made, "workshop", f"form-{kind}", NOW)
+    kept = write_draft(tmp_path / "fleet", made, operator("workshop"), f"form-{kind}", NOW)
     rows = read_fleet(tmp_path / "fleet", NOW).tables[KINDS[kind].log]
     row = rows[rows["entry_id"] == kept.entries[0][1]].iloc[0]
     assert row["entered_by"] == "workshop"
@@ -175,7 +176,7 @@ def test_each_kind_writes_a_row_that_reads_back(desk: Desk, tmp_path: Path, kind
 def test_the_same_form_written_twice_is_one_entry(desk: Desk, tmp_path: Path) -> None:
     made = reading(desk, "6.9", fitted=True)
     for _ in range(2):
-        write_draft(tmp_path / "fleet", made, "workshop", "form-1", NOW)
+        write_draft(tmp_path / "fleet", made, operator("workshop"), "form-1", NOW)
     book = read_fleet(tmp_path / "fleet", NOW)
     assert (book.readings["entry_id"] == "form-1").sum() == 1
     assert (book.fittings["fitted_at"] == NOW).sum() == 1
@@ -203,7 +204,7 @@ def test_a_simulated_fleet_is_written_at_its_own_last_moment(
 def test_an_outing_whose_hours_are_not_known_can_be_written(desk: Desk, tmp_path: Path) -> None:
     left = after(asked(outing(desk, engine_hours="30"), desk), "Hours not known")
     assert next_question(left, desk) is None
-    write_draft(tmp_path / "fleet", left, "dock", "form-1", NOW)
+    write_draft(tmp_path / "fleet", left, operator("dock"), "form-1", NOW)
     rows = read_fleet(tmp_path / "fleet", NOW).outings
     assert pd.isna(rows.loc[rows["entry_id"] == "form-1", "engine_hours"]).all()
     assert (rows["entry_id"] == "form-1").sum() == 1

@@ -22,6 +22,7 @@ from corrosion.data_entry import (
     settings_changes,
     write_draft,
 )
+from corrosion.records import operator
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from corrosion.records.settings import Settings, changed_text, settings_of
@@ -78,7 +79,7 @@ def test_a_fleet_started_in_an_empty_folder_can_be_read_and_written(tmp_path: Pa
     made = first_rows(texts, "jet", filled("jet boat"), Settings())
     assert not made.wrong
     assert not has_logs(tmp_path)
-    write_draft(tmp_path, made, "office", "start", NOW)
+    write_draft(tmp_path, made, operator("office"), "start", NOW)
     assert has_logs(tmp_path)
     checked = check_logs(read_fleet(tmp_path, NOW))
     assert [p.position for p in desk_of(checked, None, NOW).places("H1")]

@@ -5,6 +5,7 @@ from pathlib import Path
 import pandas as pd
 
 from corrosion.data_entry import brought_home, stray_ids, write_draft
+from corrosion.records import operator
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from tests.fleets import usual_fleet
@@ -18,7 +19,7 @@ def test_a_renamed_hull_gets_its_rows_back_and_nothing_is_rewritten(tmp_path: Pa
     folder = fleet.write(tmp_path)
     book = read_fleet(folder, NOW)
     assert stray_ids(book).to_dict() == {"Plover": 7}
-    write_draft(folder, brought_home(book, "Plover", "H1"), "office", "home", NOW)
+    write_draft(folder, brought_home(book, "Plover", "H1"), operator("office"), "home", NOW)
     later = read_fleet(folder, NOW)
     assert stray_ids(later).empty
     assert len(later.outings) == len(book.outings)

@@ -26,6 +26,7 @@ from corrosion.data_entry import (
     write_draft,
 )
 from corrosion.forecast.appraisal import Appraisal
+from corrosion.records import operator
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from corrosion.workshop.looks import schedule_looks
@@ -61,7 +62,7 @@ def enter(
     made = draft("reading", filled, sit(folder, at))
     assert not made.wrong
     name = f"{hull_id} {position} {at}"
-    write_draft(folder, made, "dock", name, at)
+    write_draft(folder, made, operator("dock"), name, at)
     return name
 
 
@@ -127,9 +128,9 @@ def test_a_look_that_was_struck_out_is_open_again_and_a_corrected_one_stays_done
     desk = sit(folder, NOW + 3 * MINUTE)
     rows = [matter(desk.logbook, "readings", name).iloc[0] for name in names]
     struck = striking_out("readings", rows[0], "wrong hull")
-    write_draft(folder, struck, "dock", "struck", desk.now)
+    write_draft(folder, struck, operator("dock"), "struck", desk.now)
     mended = mend(desk, rows[1])
-    write_draft(folder, mended, "dock", "mended", desk.now)
+    write_draft(folder, mended, operator("dock"), "mended", desk.now)
     assert named(tuple(each.anode for each in walked(folder).done)) == ["H2 bar"]
 
 
@@ -138,7 +139,7 @@ def test_a_correction_of_an_older_look_makes_nothing_done(folder: Path) -> None:
     desk = sit(folder, NOW + MINUTE)
     row = matter(desk.logbook, "readings", name).iloc[0]
     mended = mend(desk, row)
-    write_draft(folder, mended, "dock", "mended", desk.now)
+    write_draft(folder, mended, operator("dock"), "mended", desk.now)
     assert not walked(folder).done
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from corrosion.records import operator
 from corrosion.records.importing import Imported, Options, Proposal, import_rows, propose
 from corrosion.records.logbook import read_fleet
 from tests.fleets import usual_fleet
@@ -22,7 +23,7 @@ def proposed(folder: Path, text: str, log: str = "readings", **said: Any) -> Pro
 
 
 def taken(folder: Path, text: str, log: str = "readings", **said: Any) -> Imported:
-    return import_rows(folder, proposed(folder, text, log, **said), "office")
+    return import_rows(folder, proposed(folder, text, log, **said), operator("office"))
 
 
 def column(folder: Path, name: str, log: str = "readings") -> list[Any]:

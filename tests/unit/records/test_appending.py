@@ -9,6 +9,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from corrosion.common.errors import LogMissing, LogRefused
+from corrosion.records import operator
 from corrosion.records.logbook import append, append_all, entry_names, read_fleet
 from corrosion.records.logs import LOGS
 from tests.fleets import usual_fleet
@@ -24,7 +25,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def test_a_row_is_read_as_it_was_written_with_who_and_when(folder: Path) -> None:
-    written = append(folder, "readings", look(photo="a.jpg"), "dock, early shift", NOW)
+    written = append(folder, "readings", look(photo="a.jpg"), operator("dock, early shift"), NOW)
     row = read_fleet(folder, ON).readings.iloc[0]
     assert row["size_mm"] == 8.1
     assert row["read_at"] == pd.Timestamp("2031-05-02T13:30Z")  # Lisbon is an hour ahead in summer
@@ -34,15 +35,15 @@ def test_a_row_is_read_as_it_was_written_with_who_and_when(folder: Path) -> None
 
 
 def test_one_file_holds_every_column_of_the_log_and_no_hidden_file_is_left(folder: Path) -> None:
-    written = append(folder, "readings", look(), "dock")
+    written = append(folder, "readings", look(), operator("dock"))
     assert written.file is not None
     assert {*LOGS["readings"].names} <= {*pq.read_schema(written.file).names}
     assert [path.name for path in (folder / "readings").iterdir()] == [written.file.name]
 
 
 def test_an_entry_that_is_there_already_adds_nothing(folder: Path) -> None:
-    first = append(folder, "readings", look(entry_id="tap"), "dock")
-    second = append(folder, "readings", look(entry_id="tap"), "dock")
+    first = append(folder, "readings", look(entry_id="tap"), operator("dock"))
+    second = append(folder, "readings", look(entry_id="tap"), operator("dock"))
     assert (first.added, second.added, second.already) == (1, 0, ("tap",))
     assert second.file is None
     assert len(read_fleet(folder, ON).readings) == 1
@@ -51,12 +52,12 @@ def test_an_entry_that_is_there_already_adds_nothing(folder: Path) -> None:
 def test_an_entry_of_another_programs_file_is_known_too(tmp_path: Path) -> None:
     fleet = usual_fleet().reading("H1", "pencil", "2031-05-02", 8.0, entry_id="theirs")
     folder = fleet.write(tmp_path)
-    assert append(folder, "readings", look(entry_id="theirs"), "dock").added == 0
+    assert append(folder, "readings", look(entry_id="theirs"), operator("dock")).added == 0
 
 
 def test_of_rows_that_share_an_entry_id_one_is_written(folder: Path) -> None:
     rows = pd.concat([look(entry_id="a"), look(entry_id="a"), look(entry_id="b")])
-    assert append(folder, "readings", rows, "dock").added == 2
+    assert append(folder, "readings", rows, operator("dock")).added == 2
 
 
 @pytest.mark.parametrize(
@@ -79,19 +80,21 @@ def test_what_the_dictionary_does_not_allow_is_refused_and_no_file_changes(
 ) -> None:
     before = everything_in(folder)
     with pytest.raises(LogRefused, match=f"readings: .*{why}"):
-        append(folder, "readings", look(**cells), "dock")
+        append(folder, "readings", look(**cells), operator("dock"))
     assert everything_in(folder) == before
 
 
 def test_a_column_given_twice_no_log_no_folder_and_nobody_are_refused(folder: Path) -> None:
     with pytest.raises(LogRefused, match="two columns are called size_mm"):
-        append(folder, "readings", pd.concat([look(), look()[["size_mm"]]], axis=1), "dock")
+        append(
+            folder, "readings", pd.concat([look(), look()[["size_mm"]]], axis=1), operator("dock")
+        )
     with pytest.raises(LogMissing, match="there is no such log"):
-        append(folder, "diary", look(), "dock")
+        append(folder, "diary", look(), operator("dock"))
     with pytest.raises(LogMissing, match="there is no such folder"):
-        append(folder / "gone", "readings", look(), "dock")
+        append(folder / "gone", "readings", look(), operator("dock"))
     with pytest.raises(LogRefused, match="Give a role or a shift"):
-        append(folder, "readings", look(), "  ")
+        append(folder, "readings", look(), operator("  "))
 
 
 @pytest.mark.parametrize(
@@ -106,42 +109,47 @@ def test_a_column_given_twice_no_log_no_folder_and_nobody_are_refused(folder: Pa
 )
 def test_a_time_may_come_in_any_form_and_beside_others(folder: Path, when: object) -> None:
     rows = pd.concat([look(read_at=when), look(read_at="2031-05-02T13:30Z")])
-    append(folder, "readings", rows, "dock", NOW)
+    append(folder, "readings", rows, operator("dock"), NOW)
     assert set(read_fleet(folder, ON).readings["read_at"]) == {pd.Timestamp("2031-05-02T13:30Z")}
 
 
 def test_a_clock_that_was_put_back_writes_after_the_last_entry_and_says_so(folder: Path) -> None:
-    append(folder, "readings", look(8.1), "dock", NOW)
-    written = append(folder, "readings", look(8.0), "dock", NOW - pd.Timedelta(hours=3))
+    append(folder, "readings", look(8.1), operator("dock"), NOW)
+    written = append(folder, "readings", look(8.0), operator("dock"), NOW - pd.Timedelta(hours=3))
     times = read_fleet(folder, ON).readings["entered_at"]
     assert sorted(times) == [NOW, NOW + pd.Timedelta(1, "us")]
     assert "the clock was put back" in written.said[0]
-    assert append(folder, "readings", look(7.9), "dock", NOW + pd.Timedelta(hours=1)).said == ()
+    assert (
+        append(folder, "readings", look(7.9), operator("dock"), NOW + pd.Timedelta(hours=1)).said
+        == ()
+    )
 
 
 def test_a_clock_that_was_reset_writes_after_the_last_entry_too(folder: Path) -> None:
-    append(folder, "readings", look(8.1), "dock", NOW)
-    append(folder, "readings", look(8.0), "dock", pd.Timestamp("2000-01-01T00:00Z"))
+    append(folder, "readings", look(8.1), operator("dock"), NOW)
+    append(folder, "readings", look(8.0), operator("dock"), pd.Timestamp("2000-01-01T00:00Z"))
     assert read_fleet(folder, ON).readings["entered_at"].min() == NOW
 
 
 def test_one_entry_from_a_far_future_does_not_hide_those_that_follow(folder: Path) -> None:
-    append(folder, "readings", look(8.1), "dock", NOW + pd.Timedelta(days=9000))
-    written = append(folder, "readings", look(8.0), "dock", NOW)
+    append(folder, "readings", look(8.1), operator("dock"), NOW + pd.Timedelta(days=9000))
+    written = append(folder, "readings", look(8.0), operator("dock"), NOW)
     assert read_fleet(folder, ON).readings["size_mm"].tolist() == [8.0]
     assert "the clock was put back" in written.said[0]
 
 
 def test_what_was_just_written_is_seen_though_the_clock_was_put_back(folder: Path) -> None:
     ahead = pd.Timestamp.now("UTC") + pd.Timedelta(hours=5)
-    append(folder, "readings", look(read_at="2026-01-02T10:00Z"), "dock", ahead)
-    append(folder, "readings", look(8.0, read_at="2026-01-02T10:00Z"), "dock")
+    append(folder, "readings", look(read_at="2026-01-02T10:00Z"), operator("dock"), ahead)
+    append(folder, "readings", look(8.0, read_at="2026-01-02T10:00Z"), operator("dock"))
     assert len(read_fleet(folder).readings) == 2
 
 
 def test_an_old_anode_out_and_a_new_one_in_go_together(folder: Path) -> None:
     new = pd.DataFrame([{"hull_id": "H1", "position": "pencil", "fitted_at": "2031-05-02T15:00"}])
-    out = append_all(folder, {"readings": look(removed=True), "fittings": new}, "mechanic", NOW)
+    out = append_all(
+        folder, {"readings": look(removed=True), "fittings": new}, operator("mechanic"), NOW
+    )
     assert [*out] == ["fittings", "readings"]
     logbook = read_fleet(folder, ON)
     assert len(logbook.readings) == 1
@@ -152,7 +160,7 @@ def test_of_rows_that_go_together_none_is_written_when_one_is_refused(folder: Pa
     before = everything_in(folder)
     new = pd.DataFrame([{"hull_id": "H1", "position": "pencil", "fitted_at": "2031-02-30"}])
     with pytest.raises(LogRefused, match="fitted_at is not a time"):
-        append_all(folder, {"readings": look(), "fittings": new}, "mechanic")
+        append_all(folder, {"readings": look(), "fittings": new}, operator("mechanic"))
     assert everything_in(folder) == before
 
 
@@ -160,7 +168,7 @@ def test_any_row_can_be_corrected_by_what_it_says(tmp_path: Path) -> None:
     folder = usual_fleet().reading("H1", "pencil", "2031-05-01", 81.0).write(tmp_path)
     history = read_fleet(folder, ON).history["readings"]
     name = entry_names("readings", history)[0]
-    append(folder, "readings", look(8.1, corrects=name), "office", NOW)
+    append(folder, "readings", look(8.1, corrects=name), operator("office"), NOW)
     logbook = read_fleet(folder, ON)
     assert logbook.readings["size_mm"].tolist() == [8.1]
     assert sorted(logbook.history["readings"]["standing"]) == ["corrected", "stands"]
@@ -168,8 +176,14 @@ def test_any_row_can_be_corrected_by_what_it_says(tmp_path: Path) -> None:
 
 
 def test_a_strike_out_needs_no_more_than_the_name_of_the_row(folder: Path) -> None:
-    (name,) = append(folder, "readings", look(), "dock", NOW).entry_ids
-    append(folder, "readings", pd.DataFrame([{"corrects": name, "void": True}]), "office", NOW)
+    (name,) = append(folder, "readings", look(), operator("dock"), NOW).entry_ids
+    append(
+        folder,
+        "readings",
+        pd.DataFrame([{"corrects": name, "void": True}]),
+        operator("office"),
+        NOW,
+    )
     logbook = read_fleet(folder, ON)
     assert logbook.readings.empty
     assert set(logbook.history["readings"]["standing"]) == {"voided"}
@@ -203,7 +217,13 @@ def test_own_files_beside_a_single_file_are_no_second_place(tmp_path: Path) -> N
     folder = usual_fleet().write(tmp_path)
     (folder / "hulls" / "part-0.parquet").rename(folder / "hulls.parquet")
     (folder / "hulls").rmdir()
-    append(folder, "hulls", pd.DataFrame([{"hull_id": "H9", "layout": "twin"}]), "office", NOW)
+    append(
+        folder,
+        "hulls",
+        pd.DataFrame([{"hull_id": "H9", "layout": "twin"}]),
+        operator("office"),
+        NOW,
+    )
     logbook = read_fleet(folder, ON)
     assert list(logbook.hulls["hull_id"]) == ["H1", "H2", "H9"]
     assert "two-places" not in set(logbook.findings["rule"])

@@ -15,6 +15,7 @@ import pytest
 
 from corrosion.command_line import main
 from corrosion.common.errors import LogMissing
+from corrosion.records import operator
 from corrosion.records.logbook import append, compacting, heads, read_fleet
 from corrosion.records.logbook.compacting import compact
 from corrosion.records.logbook.custody import file_findings, holdings
@@ -37,7 +38,7 @@ def folder(tmp_path: Path) -> Path:
 def write(folder: Path, number: int, **cells: object) -> Path:
     row = {"hull_id": "H1", "position": "pencil", "read_at": f"2031-05-0{number + 1}T10:00Z"}
     rows = pd.DataFrame([row | {"size_mm": 9 - number / 10} | cells])
-    written = append(folder, "readings", rows, "dock", NOW + pd.Timedelta(hours=number))
+    written = append(folder, "readings", rows, operator("dock"), NOW + pd.Timedelta(hours=number))
     assert written.file is not None
     return written.file
 
@@ -195,14 +196,16 @@ def test_a_copy_is_known_by_its_mark_whether_files_were_joined_or_not(folder: Pa
 
 def test_a_clock_that_was_put_back_is_said(folder: Path) -> None:
     rows = pd.DataFrame([{"hull_id": "H1", "position": "pencil", "read_at": "2031-05-03T10:00Z"}])
-    append(folder, "readings", rows.assign(size_mm=8.0), "dock", NOW - pd.Timedelta(hours=4))
+    append(
+        folder, "readings", rows.assign(size_mm=8.0), operator("dock"), NOW - pd.Timedelta(hours=4)
+    )
     assert found(folder) == {"clock-put-back": 1}
 
 
 def test_rows_that_were_kept_elsewhere_say_nothing_of_the_clock(folder: Path) -> None:
     rows = pd.DataFrame([{"hull_id": "H1", "position": "pencil", "read_at": "2031-05-03T10:00Z"}])
     back = NOW - pd.Timedelta(hours=4)
-    written = append(folder, "readings", rows, "office", back, kept_before=True)
+    written = append(folder, "readings", rows, operator("office"), back, kept_before=True)
     assert (written.said, found(folder)) == ((), {})
 
 

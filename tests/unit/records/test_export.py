@@ -10,6 +10,7 @@ import pytest
 
 from corrosion.command_line import main
 from corrosion.common.errors import LogMissing, Refusal
+from corrosion.records import operator
 from corrosion.records.export import export_logs
 from corrosion.records.importing import import_rows, propose
 from corrosion.records.logbook import Logbook, append, entry_names, read_fleet
@@ -32,8 +33,10 @@ def folder(tmp_path: Path) -> Path:
     name = entry_names("readings", history)[history["size_mm"].eq(81.0)].iloc[0]
     now = pd.Timestamp("2031-05-03T08:00Z")
     look = {"hull_id": "H1", "position": "pencil", "read_at": "2031-05-01T10:00Z", "size_mm": 8.1}
-    append(folder, "readings", pd.DataFrame([look | {"corrects": name}]), "office", now)
-    append(folder, "readings", pd.DataFrame([{"corrects": "p", "void": True}]), "office", now)
+    append(folder, "readings", pd.DataFrame([look | {"corrects": name}]), operator("office"), now)
+    append(
+        folder, "readings", pd.DataFrame([{"corrects": "p", "void": True}]), operator("office"), now
+    )
     return folder
 
 
@@ -71,7 +74,7 @@ def test_a_log_that_was_exported_to_csv_and_imported_adds_nothing(
     files = export_logs(folder, place, history=history, on=ON)
     for log, file in zip(files["log"], files["file"], strict=True):
         proposal = propose(folder, log, Path(file).read_bytes(), f"{log}.csv")
-        done = import_rows(folder, proposal, "office", dry_run=True)
+        done = import_rows(folder, proposal, operator("office"), dry_run=True)
         assert (log, done.taken, len(done.aside)) == (log, 0, 0)
 
 
@@ -81,7 +84,9 @@ def test_csv_of_all_logs_imported_into_an_empty_folder_is_the_same_fleet(folder:
     new.mkdir()
     (new / "fleet.toml").write_bytes((place / "fleet.toml").read_bytes())
     for log, file in zip(files["log"], files["file"], strict=True):
-        import_rows(new, propose(new, log, Path(file).read_bytes(), f"{log}.csv"), "office")
+        import_rows(
+            new, propose(new, log, Path(file).read_bytes(), f"{log}.csv"), operator("office")
+        )
     one, other = read_fleet(folder, ON), read_fleet(new, ON)
     for log in LOGS:
         names = [n for n in LOGS[log].names if n not in ("entry_id", "entered_by", "corrects")]

@@ -14,6 +14,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from corrosion.common.errors import Refusal
+from corrosion.records import operator
 from corrosion.records.logbook import append, storing
 from tests.fleets import FleetLogs, usual_fleet
 from tests.unit.records.appended import everything_in, look
@@ -47,9 +48,9 @@ def test_a_disk_that_will_not_take_it_is_told_plainly_and_nothing_is_left(
     with monkeypatch.context() as patched:
         patched.setattr(storing.os, step, broken)
         with pytest.raises(Refusal, match=f"readings: nothing was written to .*{said}"):
-            append(folder, "readings", look(), "dock")
+            append(folder, "readings", look(), operator("dock"))
     assert everything_in(folder) == before
-    assert append(folder, "readings", look(), "dock").added == 1
+    assert append(folder, "readings", look(), operator("dock")).added == 1
 
 
 def test_a_file_larger_than_allowed_is_told_plainly_by_a_real_limit(folder: Path) -> None:
@@ -77,14 +78,14 @@ def full_disk(tmp_path: Path) -> Iterator[Path]:
 
 def test_a_full_disk_is_told_plainly_and_loses_nothing(full_disk: Path) -> None:
     folder = FleetLogs().mooring("E").write(full_disk / "fleet")
-    kept = append(folder, "readings", look(entry_id="kept"), "dock").entry_ids
+    kept = append(folder, "readings", look(entry_id="kept"), operator("dock")).entry_ids
     fill(full_disk / "filler")
     before = everything_in(folder)
     with pytest.raises(Refusal, match=r"the disk is full; make room\. Then send it"):
-        append(folder, "readings", look(entry_id="next"), "dock")
+        append(folder, "readings", look(entry_id="next"), operator("dock"))
     assert everything_in(folder) == before
     (full_disk / "filler").unlink()
-    assert append(folder, "readings", look(entry_id="next"), "dock").added == 1
+    assert append(folder, "readings", look(entry_id="next"), operator("dock")).added == 1
     ids = {name for path in (folder / "readings").iterdir() for name in ids_in(path)}
     assert ids == {*kept, "next"}
 
@@ -122,14 +123,16 @@ import os, resource, shutil
 from pathlib import Path
 import pandas as pd
 from corrosion.common.errors import Refusal
+from corrosion.records import operator
 from corrosion.records.logbook import append
 row = {{"hull_id": "H1", "position": "pencil", "read_at": "2031-05-02T14:30Z", "size_mm": 8.1}}
 rows = pd.DataFrame([row])
 warm = shutil.copytree({str(folder)!r}, {str(folder)!r} + "-warm")
-append(Path(warm), "readings", rows, "dock")  # what is loaded late is loaded before leave is lost
+# what is loaded late is loaded before leave is lost
+append(Path(warm), "readings", rows, operator("dock"))
 {first}
 try:
-    append(Path({str(folder)!r}), "readings", rows, "dock")
+    append(Path({str(folder)!r}), "readings", rows, operator("dock"))
 except Refusal as refusal:
     print(refusal)
 """

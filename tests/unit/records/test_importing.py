@@ -13,6 +13,7 @@ import pandas as pd
 import pytest
 
 from corrosion.common.errors import LogRefused
+from corrosion.records import operator
 from corrosion.records.importing import import_rows, propose
 from corrosion.records.logbook import read_fleet
 from tests.unit.records.tables_kept import (
@@ -43,7 +44,7 @@ def test_a_table_is_read_whatever_mark_cuts_its_cells(folder: Path, mark: str) -
 @pytest.mark.parametrize("code", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
 def test_text_is_read_in_the_codes_that_office_programs_write(folder: Path, code: str) -> None:
     text = HEAD.strip() + ",note\nH1,pencil,2031-05-02T14:30Z,8.1,für Öl\n"
-    import_rows(folder, propose(folder, "readings", text.encode(code), "t.csv"), "office")
+    import_rows(folder, propose(folder, "readings", text.encode(code), "t.csv"), operator("office"))
     assert column(folder, "note") == ["für Öl"]
 
 
@@ -60,7 +61,7 @@ def test_headings_are_found_by_what_people_call_them(folder: Path) -> None:
         "note": "Remarks",
     }
     assert proposal.left == ("Weather",)
-    import_rows(folder, proposal, "office")
+    import_rows(folder, proposal, operator("office"))
     row = read_fleet(folder, ON).readings.iloc[0]
     assert (row["size_mm"], row["removed"], row["Weather"]) == (8.1, True, "dry")
     assert row["read_at"] == pd.Timestamp("2031-05-13T08:05Z")

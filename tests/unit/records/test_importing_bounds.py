@@ -15,7 +15,7 @@ import pytest
 
 from corrosion.command_line import main
 from corrosion.common.errors import LogRefused
-from corrosion.records import read_fleet, read_settings
+from corrosion.records import operator, read_fleet, read_settings
 from corrosion.records.importing import Imported, import_rows, propose
 from corrosion.records.importing.bounded import MOST_CELLS, MOST_ROWS
 from tests.unit.records.tables_kept import (
@@ -195,7 +195,7 @@ def test_another_row_under_a_taken_name_is_asked_about(folder: Path, row: str) -
     assert questions(asked) == ["edited"]
     assert "Line 2" in asked.questions[0].says
     with pytest.raises(LogRefused, match="--edited correction, new or aside"):
-        import_rows(folder, asked, "office")
+        import_rows(folder, asked, operator("office"))
 
 
 def test_a_name_used_twice_in_one_file_is_asked_about(folder: Path) -> None:
@@ -217,7 +217,7 @@ def test_of_two_imports_at_once_one_says_taken(folder: Path) -> None:
     proposals = [proposed(folder, HEAD + "H1,pencil,2031-05-01T10:00Z,8.5\n") for _ in range(2)]
     done: list[Imported] = []
     hands = [
-        Thread(target=lambda each=each: done.append(import_rows(folder, each, "office")))
+        Thread(target=lambda each=each: done.append(import_rows(folder, each, operator("office"))))
         for each in proposals
     ]
     for hand in hands:

@@ -14,6 +14,7 @@ from openpyxl import Workbook
 
 from corrosion.command_line import main
 from corrosion.common.errors import LogMissing, LogRefused
+from corrosion.records import operator
 from corrosion.records.importing import Options, import_rows, propose
 from corrosion.records.logbook import read_fleet
 from tests.unit.records.tables_kept import column, fleet_at, proposed, taken, times
@@ -53,7 +54,7 @@ def test_a_spreadsheet_is_read_with_its_own_dates_numbers_and_empty_cells(folder
     content = workbook(("notes", [["nothing"], ["here"]]), ("looks", rows))
     proposal = propose(folder, "readings", content, "t.xlsx", Options(sheet="looks", unit="mm"))
     assert proposal.raw.sheets == ("notes", "looks")
-    import_rows(folder, proposal, "office")
+    import_rows(folder, proposal, operator("office"))
     assert column(folder, "hull_id") == ["12", "H2"]
     assert column(folder, "size_mm") == [1.234, 8.1]
     assert column(folder, "read_at")[0] == pd.Timestamp("2031-04-03T13:30Z")
@@ -72,7 +73,7 @@ def test_parquet_of_another_program_is_imported_too(folder: Path) -> None:
     packed = io.BytesIO()
     pq.write_table(table, packed)
     proposal = propose(folder, "readings", packed.getvalue(), "t.parquet")
-    assert import_rows(folder, proposal, "office").taken == 1
+    assert import_rows(folder, proposal, operator("office")).taken == 1
     assert column(folder, "size_mm") == [8.25]
 
 
@@ -144,7 +145,7 @@ def test_a_longer_table_adds_its_new_lines_alone(folder: Path) -> None:
 
 def test_a_trial_says_the_same_and_writes_nothing(folder: Path) -> None:
     before = sorted(folder.rglob("*"))
-    trial = import_rows(folder, proposed(folder, MIXED), "office", dry_run=True)
+    trial = import_rows(folder, proposed(folder, MIXED), operator("office"), dry_run=True)
     assert sorted(folder.rglob("*")) == before
     done = taken(folder, MIXED)
     assert (trial.taken, len(trial.aside)) == (done.taken, len(done.aside))
@@ -162,7 +163,9 @@ def test_a_number_that_nobody_knows_is_no_reason_to_set_a_row_aside(folder: Path
 
 def test_rows_later_than_the_moment_that_is_said_are_set_aside(folder: Path) -> None:
     proposal = proposed(folder, times("2031-05-02 14:30", "2031-05-20 14:30"))
-    done = import_rows(folder, proposal, "office", until=pd.Timestamp("2031-05-10T00:00Z"))
+    done = import_rows(
+        folder, proposal, operator("office"), until=pd.Timestamp("2031-05-10T00:00Z")
+    )
     assert (done.taken, list(done.aside["line"])) == (1, [3])
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from corrosion.common.errors import LogRefused, Refusal
+from corrosion.records import operator
 from corrosion.records.settings import changed_text, read_settings, settings_text, write_settings
 
 NOW = datetime(2031, 6, 1, 12, tzinfo=UTC)
@@ -29,7 +30,7 @@ def test_comments_and_order_stay_when_a_key_changes() -> None:
 
 def test_a_new_key_does_not_slip_into_the_last_table(tmp_path: Path) -> None:
     text = changed_text(TEXT, {"timezone": "Europe/Lisbon", "wage_per_hour": 30.0})
-    write_settings(tmp_path, text, NOW)
+    write_settings(tmp_path, text, operator("office"), NOW)
     settings = read_settings(tmp_path)
     assert settings.timezone.key == "Europe/Lisbon"
     assert settings.wage_per_hour == 30.0
@@ -39,19 +40,19 @@ def test_a_new_key_does_not_slip_into_the_last_table(tmp_path: Path) -> None:
 
 def test_a_list_of_tables_is_replaced_as_a_whole(tmp_path: Path) -> None:
     bays = [{"mooring_id": "B", "hulls_per_day": 2}, {"mooring_id": "L"}]
-    write_settings(tmp_path, changed_text(TEXT, {"bays": bays}), NOW)
+    write_settings(tmp_path, changed_text(TEXT, {"bays": bays}), operator("office"), NOW)
     assert [bay.mooring_id for bay in read_settings(tmp_path).bays] == ["B", "L"]
 
 
 def test_a_key_is_taken_out(tmp_path: Path) -> None:
-    write_settings(tmp_path, changed_text(TEXT, {"name": None}), NOW)
+    write_settings(tmp_path, changed_text(TEXT, {"name": None}), operator("office"), NOW)
     assert read_settings(tmp_path).name == ""
 
 
 def test_the_old_file_is_kept_under_its_date_also_twice_in_one_second(tmp_path: Path) -> None:
-    assert write_settings(tmp_path, TEXT, NOW) is None
-    first = write_settings(tmp_path, changed_text(TEXT, {"name": "One"}), NOW)
-    second = write_settings(tmp_path, changed_text(TEXT, {"name": "Two"}), NOW)
+    assert write_settings(tmp_path, TEXT, operator("office"), NOW) is None
+    first = write_settings(tmp_path, changed_text(TEXT, {"name": "One"}), operator("office"), NOW)
+    second = write_settings(tmp_path, changed_text(TEXT, {"name": "Two"}), operator("office"), NOW)
     assert first is not None
     assert second is not None
     assert first.read_text() == TEXT
@@ -60,22 +61,22 @@ def test_the_old_file_is_kept_under_its_date_also_twice_in_one_second(tmp_path: 
 
 
 def test_what_cannot_be_read_is_refused_and_nothing_changes(tmp_path: Path) -> None:
-    write_settings(tmp_path, TEXT, NOW)
+    write_settings(tmp_path, TEXT, operator("office"), NOW)
     with pytest.raises(LogRefused, match="tolerated_risk = 2"):
-        write_settings(tmp_path, changed_text(TEXT, {"tolerated_risk": 2}), NOW)
+        write_settings(tmp_path, changed_text(TEXT, {"tolerated_risk": 2}), operator("office"), NOW)
     with pytest.raises(LogRefused, match="not valid TOML"):
-        write_settings(tmp_path, "name = ", NOW)
+        write_settings(tmp_path, "name = ", operator("office"), NOW)
     assert settings_text(tmp_path) == TEXT
     assert [path.name for path in tmp_path.iterdir()] == ["fleet.toml"]
 
 
 def test_the_same_text_again_leaves_no_copy(tmp_path: Path) -> None:
-    write_settings(tmp_path, TEXT, NOW)
-    assert write_settings(tmp_path, TEXT, NOW) is None
+    write_settings(tmp_path, TEXT, operator("office"), NOW)
+    assert write_settings(tmp_path, TEXT, operator("office"), NOW) is None
     assert len(list(tmp_path.iterdir())) == 1
 
 
 def test_a_folder_that_takes_no_file_is_said(tmp_path: Path) -> None:
     (tmp_path / "fleet.toml").mkdir()
     with pytest.raises(Refusal, match="nothing was changed"):
-        write_settings(tmp_path, TEXT, NOW)
+        write_settings(tmp_path, TEXT, operator("office"), NOW)

@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from corrosion.forecast.appraisal import appraise
+from corrosion.records import operator
 from corrosion.reports.planned_week import hired_out, plan_week
 from corrosion.workshop.issued import issue_plan
 from corrosion.workshop.overrides import decide
@@ -34,8 +35,16 @@ def test_a_week_has_every_hull_once_and_nothing_issued_to_begin_with(folder: Pat
 
 def test_a_hull_hired_out_by_decision_leaves_the_issued_plan_with_its_reason(folder: Path) -> None:
     before = appraise(folder, NOW)
-    issue_plan(folder, plan_week(before).plan, before, "office", now=NOW)
-    decide(folder, "hire-out", "H1", "office", day=date(2031, 6, 2), reason="no other", now=SOON)
+    issue_plan(folder, plan_week(before).plan, before, operator("office"), now=NOW)
+    decide(
+        folder,
+        "hire-out",
+        "H1",
+        operator("office"),
+        day=date(2031, 6, 2),
+        reason="no other",
+        now=SOON,
+    )
     after = appraise(folder, SOON)
     week = plan_week(after)
     assert hired_out(before) == {}

@@ -9,6 +9,7 @@ import pytest
 from icalendar import Calendar
 
 from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.records import operator
 from corrosion.records.logbook import read_fleet
 from corrosion.reports.week_papers import (
     bay_days,
@@ -151,11 +152,11 @@ def test_the_calendar_is_a_draft_until_a_plan_is_issued_and_then_stays_with_it(
 
     draft = {"H1": ("TENTATIVE", 0, "Wed 08:00"), "H2": ("TENTATIVE", 0, "Thu 09:00")}
     assert events(first) == draft
-    issue_plan(folder, first, appraisal, "office", now=NOW)
+    issue_plan(folder, first, appraisal, operator("office"), now=NOW)
     confirmed = {name: ("CONFIRMED", *rest) for name, (_, *rest) in draft.items()}
     # what is issued stands, whatever the plan of the moment would be
     assert events(later) == events(first) == confirmed
-    issue_plan(folder, later, appraisal, "office", now=NOW + pd.Timedelta(minutes=30))
+    issue_plan(folder, later, appraisal, operator("office"), now=NOW + pd.Timedelta(minutes=30))
     assert events(first) == {
         "H1": ("CONFIRMED", 1, "Thu 08:00"),
         "H2": ("CANCELLED", 1, "Thu 09:00"),
@@ -169,7 +170,7 @@ def test_what_an_earlier_issue_foresaw_for_a_later_week_is_no_more_than_a_draft(
     first = a_plan(
         pull("H1", "2031-06-04"), pull("H2", "2031-06-12", mooring_id="B"), pull("H3", "2031-06-11")
     )
-    issue_plan(folder, first, appraise(folder, NOW), "office", now=NOW)
+    issue_plan(folder, first, appraise(folder, NOW), operator("office"), now=NOW)
     later = a_plan(pull("H2", "2031-06-12", mooring_id="B"), week="2031-06-09")
     file, confirmed = calendar_of_week(later, read_fleet(folder, NOW))
     events = Calendar.from_ical(file).walk("VEVENT")

@@ -9,6 +9,7 @@ import pytest
 
 from corrosion.common.errors import LogRefused
 from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.records import operator
 from corrosion.records.checks import check_logs
 from corrosion.records.logbook import read_fleet
 from corrosion.workshop.issued import issue_plan, plan_rows
@@ -66,7 +67,7 @@ def plans_of(folder: Path) -> pd.DataFrame:
 
 
 def issue_usual(folder: Path, appraisal: Appraisal, plan: Plan = USUAL, **how: object) -> str:
-    return issue_plan(folder, plan, appraisal, "office", now=ISSUED_AT, **how)  # type: ignore[arg-type]
+    return issue_plan(folder, plan, appraisal, operator("office"), now=ISSUED_AT, **how)  # type: ignore[arg-type]
 
 
 def test_an_issued_plan_has_a_row_for_every_hull_in_service(
@@ -98,7 +99,9 @@ def test_an_issued_plan_stays_as_it_was_when_a_later_one_is_issued(
     first = issue_usual(folder, appraisal)
     before = issued_plan(plans_of(folder), first, zone)
     later = a_plan(pull("H3", "2031-06-05"), stay=(left("H1"), left("H2"), left("H4")))
-    second = issue_plan(folder, later, appraisal, "office", now=ISSUED_AT + pd.Timedelta(hours=3))
+    second = issue_plan(
+        folder, later, appraisal, operator("office"), now=ISSUED_AT + pd.Timedelta(hours=3)
+    )
     plans = plans_of(folder)
     pd.testing.assert_frame_equal(issued_plan(plans, first, zone), before)
     assert issues(plans, zone)["plan_id"].tolist() == [second, first]
@@ -135,7 +138,7 @@ def test_a_hull_that_cannot_be_judged_is_on_the_plan_with_its_reason(
 
 def test_nobody_issues_a_plan_without_a_role(folder: Path, appraisal: Appraisal) -> None:
     with pytest.raises(LogRefused, match="role or a shift"):
-        issue_plan(folder, USUAL, appraisal, " ")
+        issue_plan(folder, USUAL, appraisal, operator(" "))
     assert plans_of(folder).empty
 
 

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from corrosion.common.errors import LogRefused
+from corrosion.records import operator
 from corrosion.records.logbook import read_fleet
 from corrosion.workshop.overrides import decide, monday_of, standing_changes
 from tests.fleets import usual_fleet
@@ -102,8 +103,16 @@ def standing(folder: Path) -> list[tuple[str, str, date, str | None]]:
 
 
 def test_a_decision_is_written_down_and_read_back_as_it_was_meant(folder: Path) -> None:
-    decide(folder, "pin", "H1", "office", day=date(2031, 6, 4), now=NOW)
-    decide(folder, "skip", "H2", "office", day=date(2031, 6, 5), reason="wedding party", now=NOW)
+    decide(folder, "pin", "H1", operator("office"), day=date(2031, 6, 4), now=NOW)
+    decide(
+        folder,
+        "skip",
+        "H2",
+        operator("office"),
+        day=date(2031, 6, 5),
+        reason="wedding party",
+        now=NOW,
+    )
     assert standing(folder) == [
         ("H1", "pin", date(2031, 6, 4), None),
         ("H2", "skip", MONDAY, "wedding party"),
@@ -112,26 +121,36 @@ def test_a_decision_is_written_down_and_read_back_as_it_was_meant(folder: Path) 
 
 def test_the_later_of_two_decisions_of_one_moment_holds(folder: Path) -> None:
     for change, reason in (("skip", "wedding party"), ("pin", ""), ("release", ""), ("skip", "x")):
-        decide(folder, change, "H1", "office", day=date(2031, 6, 4), reason=reason, now=NOW)
+        decide(
+            folder, change, "H1", operator("office"), day=date(2031, 6, 4), reason=reason, now=NOW
+        )
     assert standing(folder) == [("H1", "skip", MONDAY, "x")]
 
 
 def test_a_form_that_is_sent_twice_decides_once(folder: Path) -> None:
     for _ in range(2):
-        decide(folder, "pin", "H1", "office", day=date(2031, 6, 4), entry_id="form-1", now=NOW)
+        decide(
+            folder,
+            "pin",
+            "H1",
+            operator("office"),
+            day=date(2031, 6, 4),
+            entry_id="form-1",
+            now=NOW,
+        )
     assert len(read_fleet(folder, "2031-06-03").plan_changes) == 1
 
 
 @pytest.mark.parametrize("change", ["skip", "hire-out"])
 def test_a_skip_and_a_hire_out_need_a_reason(folder: Path, change: str) -> None:
     with pytest.raises(LogRefused, match=r"has no reason\. Say why"):
-        decide(folder, change, "H1", "office", reason="  ", now=NOW)
+        decide(folder, change, "H1", operator("office"), reason="  ", now=NOW)
     assert not (folder / "plan_changes").exists()
 
 
 def test_a_pin_needs_a_day(folder: Path) -> None:
     with pytest.raises(LogRefused, match="has no day"):
-        decide(folder, "pin", "H1", "office", now=NOW)
+        decide(folder, "pin", "H1", operator("office"), now=NOW)
 
 
 days = st.sampled_from(["2031-06-03", "2031-06-06", "2031-06-10", None])
@@ -167,5 +186,5 @@ def test_a_stop_is_not_lifted_without_a_last_day_or_a_reason(
 ) -> None:
     folder = usual_fleet(1).write(tmp_path)
     with pytest.raises(LogRefused, match="lift-stop of H1 has no"):
-        decide(folder, "lift-stop", "H1", "office", day=day, reason=reason)
+        decide(folder, "lift-stop", "H1", operator("office"), day=day, reason=reason)
     assert read_fleet(folder).plan_changes.empty

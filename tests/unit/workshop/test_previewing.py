@@ -14,6 +14,7 @@ import pytest
 
 from corrosion.common.errors import LogRefused
 from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.records import operator
 from corrosion.records.logbook import read_fleet
 from corrosion.records.settings import Bay, Settings
 from corrosion.workshop.issued import issue_plan
@@ -104,7 +105,7 @@ def test_what_a_preview_shows_is_what_comes_of_the_decision(
     folder: Path, appraisal: Appraisal, plan: Plan
 ) -> None:
     preview = preview_decision(appraisal, plan, PIN, "H4", day_of(plan, "H1"))
-    decide_as_previewed(folder, preview, "office", reason="owner asked", now=ON)
+    decide_as_previewed(folder, preview, operator("office"), reason="owner asked", now=ON)
     after = make_plan(appraise(folder, LATER), MONDAY)
     for row in preview.displaced.to_dict("records"):
         assert row["after"] == after.pulls.set_index("hull_id")["day"].get(row["hull_id"])
@@ -119,7 +120,7 @@ def test_an_impossible_pin_says_why_and_cannot_be_written(
     assert not preview.fits
     assert "does not work on that weekday" in preview.why_not
     with pytest.raises(LogRefused, match="nothing is written"):
-        decide_as_previewed(folder, preview, "office", now=ON)
+        decide_as_previewed(folder, preview, operator("office"), now=ON)
     assert read_fleet(folder, LATER).plan_changes.empty
 
 
@@ -133,7 +134,7 @@ def test_a_skip_shows_what_waiting_costs(appraisal: Appraisal, plan: Plan) -> No
 def test_a_plan_is_written_once_however_often_it_is_issued_and_anew_where_the_work_is_other(
     folder: Path, appraisal: Appraisal, plan: Plan
 ) -> None:
-    first = issue_plan(folder, plan, appraisal, "office", now=ON)
+    first = issue_plan(folder, plan, appraisal, operator("office"), now=ON)
     again = appraise(folder, LATER)
     plans, zone = again.logbook.plans, again.logbook.settings.timezone
     days = dict(zip(plan.pulls["hull_id"], plan.pulls["day"], strict=True))
@@ -141,10 +142,10 @@ def test_a_plan_is_written_once_however_often_it_is_issued_and_anew_where_the_wo
     assert issued_days(plans, MONDAY - timedelta(days=7), zone) == {}
     same = make_plan(again, MONDAY)
     assert any("No churn_cost in fleet.toml" in each for each in same.assumed)
-    assert issue_plan(folder, same, again, "office", now=LATER) == first
+    assert issue_plan(folder, same, again, operator("office"), now=LATER) == first
     assert read_fleet(folder, LATER).plans["plan_id"].nunique() == 1
     other = replace(same, pulls=same.pulls.assign(replace=[("plate",)] * len(same.pulls)))
-    assert issue_plan(folder, other, again, "office", now=LATER) != first
+    assert issue_plan(folder, other, again, operator("office"), now=LATER) != first
     assert read_fleet(folder, LATER).plans["plan_id"].nunique() == 2
 
 
