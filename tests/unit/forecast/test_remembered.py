@@ -12,7 +12,7 @@ from pandas.testing import assert_frame_equal
 
 from corrosion.common import Remembered
 from corrosion.forecast import Appraisal, appraise
-from corrosion.records import append, entry_names
+from corrosion.records import append, entry_names, operator
 from corrosion.records.logs import LOGS
 from tests.bench.wide_fleet import write_wide_fleet
 
@@ -23,7 +23,7 @@ Entry = Callable[[Path, Appraisal, np.random.Generator], None]
 def _write(folder: Path, before: Appraisal, log: str, **cells: object) -> None:
     """Write an entry two days on, so that whatever it tells of lies behind it."""
     now = before.logbook.on + 48 * HOUR
-    append(folder, log, pd.DataFrame([cells]), by="yard", now=now)
+    append(folder, log, pd.DataFrame([cells]), by=operator("yard"), now=now)
 
 
 def _one(rows: pd.DataFrame, rng: np.random.Generator) -> pd.Series:
