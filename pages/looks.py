@@ -61,7 +61,7 @@ def _sentence(looks: Looks, answer: Appraisal) -> str:
     money = formatting.price(float(week["cost"].sum()), answer.logbook.settings.currency)
     return (
         f"**{formatting.count(len(week), 'anode')} on {hulls} to measure in the week of "
-        f"{begins}:** about {minutes} minutes, {money}.{more}"
+        f"{begins}:** about {minutes} minutes, at a cost of {money}.{more}"
     )
 
 

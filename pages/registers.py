@@ -31,8 +31,10 @@ def show(folder: Path, desk: Desk) -> None:
 
 def _sentence(desk: Desk) -> str:
     moorings, layouts = len(desk.moorings()), standing_now(desk, "anode_positions")["layout"]
+    gone = desk.checked.hulls["hull_id"].nunique() - len(desk.hulls())
+    left = f" and {gone} that left the fleet," if gone else ""
     return (
-        f"**{formatting.count(len(desk.hulls()), 'hull')} at "
+        f"**{formatting.count(len(desk.hulls()), 'hull')}{left} at "
         f"{formatting.count(moorings, 'mooring')}, "
         f"{formatting.count(layouts.nunique(), 'layout')} with "
         f"{formatting.count(len(layouts), 'place')} for anodes.**"

@@ -92,7 +92,7 @@ def page(title: str, show: Callable[[session.View, Appraisal], None]) -> None:
             _footing(answer)
             _unwritten(answer)
             show(seen, answer)
-            set_aside.line(answer.checked)
+            set_aside.line(answer.checked, seen.on)
         except Refusal as refusal:
             _refused(title, refusal)
     _foot()
