@@ -61,6 +61,24 @@ def in_a_fresh_process(folder: Path) -> dict[str, Any]:
     return told | beside(folder)
 
 
+def after_one_more_reading(folder: Path) -> tuple[float, float]:
+    """Appraise, enter one reading, appraise again in the same process: the second's s."""
+    from corrosion.common import Remembered
+    from corrosion.forecast import appraise
+    from corrosion.records import append
+
+    last = Remembered()
+    first = appraise(folder, remembered=last)
+    on, row = first.forecast.on, first.checked.readings.iloc[-1]
+    read = {"hull_id": row.hull_id, "position": row.position, "size_mm": float(row.size_mm)}
+    entered = on + pd.Timedelta(hours=1)
+    del first
+    append(folder, "readings", pd.DataFrame([read | {"read_at": on}]), "yard", entered)
+    clock, busy = time.perf_counter(), time.process_time()
+    appraise(folder, remembered=last)
+    return time.perf_counter() - clock, time.process_time() - busy
+
+
 def beside(folder: Path) -> dict[str, Any]:
     """Time the floor and the sum by others, least of three, s of the clock."""
     file = folder / "outings" / "outings.parquet"
@@ -96,6 +114,9 @@ def main(words: list[str]) -> int:
             words = [sys.executable, "-m", "tests.bench.growth", "--one", folder]
             ran = subprocess.run(words, cwd=HOUSE, check=True, stdout=subprocess.PIPE, text=True)
             told[size] = json.loads(ran.stdout.splitlines()[-1])
+            words[3] = "--one-more"
+            ran = subprocess.run(words, cwd=HOUSE, check=True, stdout=subprocess.PIPE, text=True)
+            told[size]["one more"] = json.loads(ran.stdout.splitlines()[-1])
     print(as_table(told))
     return 0
 
@@ -109,6 +130,11 @@ def as_table(told: dict[int, dict[str, Any]]) -> str:
         f"| {step} | {' | '.join(f'{t[step][1]:.2f} ({t[step][0]:.2f})' for t in told.values())} |"
         for step in STEPS
     ]
+    rows.append(
+        "| one more reading | "
+        + " | ".join("{1:.2f} ({0:.2f})".format(*t["one more"]) for t in told.values())
+        + " |"
+    )
     for name in ("outings", "looks"):
         rows.append(f"| {name} | {' | '.join(f'{t[name]:,}' for t in told.values())} |")
     peaks = [f"{t['peak_gib']:.2f}" for t in told.values()]
@@ -132,5 +158,7 @@ if __name__ == "__main__":
 
     if sys.argv[1:2] == ["--one"]:
         print(json.dumps(in_a_fresh_process(Path(sys.argv[2]))))
+    elif sys.argv[1:2] == ["--one-more"]:
+        print(json.dumps(after_one_more_reading(Path(sys.argv[2]))))
     else:
         sys.exit(recorded("tests.bench.growth", main))

@@ -10,7 +10,8 @@
 unpack into much (`reading_apart`, `__main__`), `which_log` says for which log it is, `headings`
 which column each heading means, `numbers`, `moments_in` and `words_in` read cells, `reading_in`
 puts rows together with the reasons why some can't be, `proposing` says how a file would be read and
-what has to be asked, and `taking` writes. `typed_moment` reads a date of a form as those of a file.
+what has to be asked, and `taking` writes. `logger_minutes` turns a logger's
+rows, one a minute, into outings first. `typed_moment` reads a date of a form as those of a file.
 
 A page shows `proposal.mapping` (change it through `Options.mapping`), the first of `proposal.rows`,
 `proposal.reasons`, `proposal.missing` and `proposal.questions`; offers "Take these rows" when

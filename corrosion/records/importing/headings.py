@@ -105,6 +105,7 @@ UNITS: Mapping[str, str] = {
     "g kg": "g/kg",
     "ms cm": "mS/cm",
     "us cm": "µS/cm",
+    "\u03bcs/cm": "µS/cm",
     "s m": "S/m",
 }
 

@@ -13,6 +13,7 @@ import pandas as pd
 
 from corrosion.common import LogMissing, LogRefused, Refusal
 from corrosion.records.importing.headings import guessed, unit_in
+from corrosion.records.importing.logger_minutes import outings_of_logger
 from corrosion.records.importing.moments_in import Clock, day_order
 from corrosion.records.importing.numbers import decides, number_in, value_of
 from corrosion.records.importing.options import Options, Question
@@ -139,6 +140,7 @@ def propose_for(folder: Path, log: str, raw: Raw, options: Options | None = None
     """
     _require(folder, log)
     options = options or Options()
+    raw = outings_of_logger(raw) if log == "outings" else raw
     settings = read_settings(folder)
     mapping = _mapping(raw, LOGS[log], options)
     missing = tuple(column for column in LOGS[log].required if not mapping.get(column))
