@@ -228,6 +228,8 @@ def _berths(appraisal: Appraisal) -> list[dict[str, Any]]:
     rises = appraisal.forecast.rises
     rises = rises[rises["hull_id"].isin(appraisal.forecast.hulls["hull_id"])]
     rises = felt_rises(rises, last["stays"].eq("lifted"))
+    if rises.empty:
+        return []
     known_columns = [c for c in ("mooring_id", "pontoon") if c in last]
     where = last[known_columns].reindex(rises["hull_id"]).fillna("").astype(str)
     rows: list[dict[str, Any]] = []
