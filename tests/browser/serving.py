@@ -46,7 +46,12 @@ def free_port() -> int:
 
 
 @contextmanager
-def serving(fleet: Path | None = None, port: int = 0, **environment: str) -> Iterator[Server]:
+def serving(
+    fleet: Path | None = None,
+    port: int = 0,
+    program: tuple[str, ...] = ("-m", "streamlit"),
+    **environment: str,
+) -> Iterator[Server]:
     """Start the dashboard, on a free port where none is given, and stop it afterwards."""
     port = port or free_port()
     wanted = {"FLEET_ROOT": tempfile.gettempdir()}
@@ -54,7 +59,7 @@ def serving(fleet: Path | None = None, port: int = 0, **environment: str) -> Ite
     inherited = {name: value for name, value in os.environ.items() if name != "FLEET_LOGS"}
     process = subprocess.Popen(
         [
-            *(sys.executable, "-m", "streamlit", "run", "app.py"),
+            *(sys.executable, *program, "run", "app.py"),
             *(f"--server.port={port}", "--server.headless=true"),
         ],
         cwd=HOUSE,
