@@ -24,6 +24,7 @@ import numpy as np
 import pandas as pd
 import pyarrow.parquet as pq
 
+from corrosion.records import operator
 from tests.bench.clock import HOUSE, fastest
 from tests.bench.wide_fleet import write_wide_fleet
 
@@ -73,7 +74,7 @@ def after_one_more_reading(folder: Path) -> tuple[float, float]:
     read = {"hull_id": row.hull_id, "position": row.position, "size_mm": float(row.size_mm)}
     entered = on + pd.Timedelta(hours=1)
     del first
-    append(folder, "readings", pd.DataFrame([read | {"read_at": on}]), "yard", entered)
+    append(folder, "readings", pd.DataFrame([read | {"read_at": on}]), operator("yard"), entered)
     clock, busy = time.perf_counter(), time.process_time()
     appraise(folder, remembered=last)
     return time.perf_counter() - clock, time.process_time() - busy
