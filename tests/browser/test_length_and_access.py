@@ -50,6 +50,9 @@ def test_a_page_is_short_and_open_to_everybody(
     screens = main.evaluate("main => main.scrollHeight / main.clientHeight")
     most = MOST_SCREENS[form] if path else MOST_OF_THE_WEEK[form]
     assert screens <= most, f"{path}: {screens:.1f} screens"
+    if not path:
+        picture = "wide" if form == "desk" else "narrow"
+        expect(opened.locator("svg.week:visible")).to_have_class(f"week {picture}")
     found = Axe().run(opened).response["violations"]
     grave = {
         rule["id"]: [node["html"][:160] for node in rule["nodes"][:4]]

@@ -55,6 +55,7 @@ def _drawn(*bars: Bar) -> str:
 
 def test_a_label_that_is_wider_than_its_bar_stands_behind_it() -> None:
     svg = _drawn(Bar("moved-here", 35.5, 37.0, "from H13", "hire moved here from H13"))
+    svg = svg.partition('<svg class="week narrow"')[0]
     bar = re.search(r'<rect class="came" x="([\d.]+)"[^>]* width="([\d.]+)"', svg)
     label = re.search(r'<text x="([\d.]+)"[^>]*>from H13<', svg)
     assert bar
@@ -67,3 +68,36 @@ def test_a_label_without_room_behind_or_before_its_bar_is_left_to_its_title() ->
     svg = _drawn(hires[0], Bar("moved-here", 35.0, 36.5, "from H13", "moved here"), hires[1])
     assert ">from H13<" not in svg
     assert "<title>moved here</title>" in svg
+
+
+def _on_a_phone(*bars: Bar, stopped: bool = False, hull_id: str = "H16") -> str:
+    lane = Lane(hull_id, "A", stopped, bars)
+    week = WeekLanes(date(2031, 6, 16), (lane,), {}, 30.0, 0)
+    drawn = draw_week(week, {hull_id: "hull"})
+    return drawn.partition('<svg class="week narrow"')[2].partition("</svg>")[0]
+
+
+def test_a_phone_has_the_same_bars_in_its_own_width_and_their_words_beside_the_name() -> None:
+    visit = Bar("visit", 36.0, 38.0, "2", "out at Tue 17 Jun 2031, 12:00, bay 2")
+    due = Bar("pull-by", 24.0, 48.0, "", "pull by 2031-06-17")
+    svg = _on_a_phone(due, visit, Bar("moved-away", 60.0, 62.0, "to H03", ""), stopped=True)
+    words = re.sub(r"<[^>]+>", "", svg)
+    assert "▲ H16 not for hire, out Tue, bay 2, hire to H03" in words
+    width = re.search(r'viewBox="0 0 (\d+) ', svg)
+    bar = re.search(r'<rect class="visit" x="([\d.]+)"', svg)
+    assert width
+    assert bar
+    assert int(width[1]) <= 390 - 32, "a phone's width less its margins"
+    # Tuesday 12:00 of days that are drawn from 8 to 18: four tenths into the second of seven
+    assert float(bar[1]) == pytest.approx(1.4 * int(width[1]) / 7, rel=0.01)
+
+
+def test_words_that_do_not_fit_beside_a_name_are_left_to_the_list_under_the_picture() -> None:
+    bars = [
+        Bar("moved-away", 24.0 * n + 9, 24.0 * n + 11, f"to HULL-{n:03d}", "") for n in range(6)
+    ]
+    svg = _on_a_phone(*bars, hull_id="HULL-0123")
+    words = re.sub(r"<[^>]+>", " ", svg)
+    assert "hire to HULL-000" in words
+    assert "HULL-005" not in words
+    assert "…" in words
