@@ -132,7 +132,8 @@ def protection_of_hulls(anodes: pd.DataFrame, hulls: pd.DataFrame) -> pd.DataFra
     DataFrame, row by row as `hulls`
         `not_protecting` (0 to 1, unknown where no anode was ever seen), `protection` (words).
     """
-    known = anodes[anodes["not_protecting"].notna()]
+    told = ["hull_id", "position", "not_protecting", "protection_evidence"]
+    known = anodes.loc[anodes["not_protecting"].notna(), told]
     worst = known.sort_values("not_protecting", ascending=False, kind="stable")
     worst = worst.drop_duplicates("hull_id").set_index("hull_id").reindex(hulls["hull_id"])
     return pd.DataFrame(

@@ -89,7 +89,8 @@ def stops_of_hulls(
         moment of the report), `stop_lifted` (the owner's reason and last day, empty for none).
     """
     lifts = lifted_stops(checked)
-    own = anodes[anodes["stop"] != ""]
+    told = ["hull_id", "position", "stop", "last_read_at"]
+    own = anodes.loc[anodes["stop"] != "", told]
     of_hull = {str(hull): rows for hull, rows in own.groupby("hull_id")}
     likely = chance_now >= checked.logbook.settings.stop_chance
     rows = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 from corrosion.records.checks.evidence import (
@@ -10,6 +11,7 @@ from corrosion.records.checks.evidence import (
     Evidence,
     Flags,
     Rule,
+    flags_of,
     key_numbers,
     said_columns,
     tied_rows,
@@ -40,7 +42,7 @@ def reading_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     near = rows[close | close.shift(-1, fill_value=False)]
     last = near.assign(**_rounded_look(near)).groupby([*groups, *LOOK_COLUMNS], dropna=False)
     again = hours_between(near["read_at"], last["read_at"].shift()) <= READING_APART_H
-    return again.reindex(rows.index, fill_value=False) & ~exact_duplicate(rows, evidence)
+    return _but_for_duplicates(again.reindex(rows.index, fill_value=False), rows, evidence)
 
 
 def outing_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -48,14 +50,23 @@ def outing_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     starts = _soon_after(rows, ["hull_no"], "started", OUTING_APART_H)
     # the end may also lie before the other's end
     apart_h = hours_between(rows["ended"], rows["ended"].shift()).abs()
-    return starts & (apart_h <= OUTING_APART_H) & ~exact_duplicate(rows, evidence)
+    return _but_for_duplicates(starts & (apart_h <= OUTING_APART_H), rows, evidence)
 
 
 def flush_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The same hull flushed within the same minute, with the same outcome."""
-    done = rows["done"].fillna("yes")
     close = _soon_after(rows, ["hull_no"], "flushed_at", FLUSH_APART_H, strictly=True)
-    return close & (done == done.shift()) & ~exact_duplicate(rows, evidence)
+    # texts are slow to compare, and hardly any rows are close
+    place = np.flatnonzero(close)
+    done = rows["done"].to_numpy(object)
+    this, before = (pd.Series(done[at]).fillna("yes").to_numpy() for at in (place, place - 1))
+    again = np.zeros(len(rows), dtype=bool)
+    again[place] = this == before
+    return _but_for_duplicates(flags_of(again, rows), rows, evidence)
+
+
+def _but_for_duplicates(flags: Flags, rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    return flags & ~exact_duplicate(rows, evidence) if flags.any() else flags
 
 
 def fitting_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:

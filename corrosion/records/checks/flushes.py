@@ -54,7 +54,7 @@ def ticked_in_bulk(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def flush_log_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """An outing in salt or brackish water while its mooring wrote no flush row for 14 days."""
     berth = berth_at(rows, evidence, "ended")
-    salty = _water_of(rows, evidence, berth).isin(SALTY).to_numpy(bool)
+    salty = _in_salty_water(rows, evidence, berth)
     # numbers of the moorings, since whole numbers are quicker; -1 where none is known
     number = np.append(pd.factorize(evidence["berths"]["mooring_id"])[0], -1)
     moored, ended = number[berth], microseconds(rows["ended"])
@@ -75,10 +75,14 @@ def flush_log_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     return flags_of(silent, rows)
 
 
-def _water_of(rows: pd.DataFrame, evidence: Evidence, berth: Places) -> pd.Series:
-    """Water where the outing ran, else that of its mooring."""
-    water = water_of_berths(evidence, berth).set_axis(rows.index)
-    return rows["water"].where(rows["water"].notna(), water)
+def _in_salty_water(rows: pd.DataFrame, evidence: Evidence, berth: Places) -> np.ndarray:
+    """Whether the water where the outing ran, else that of its mooring, is salt or brackish."""
+    berths = np.arange(len(evidence["berths"]))
+    lies_in = water_of_berths(evidence, np.append(berths, -1)).isin(SALTY).to_numpy(bool)
+    salty = lies_in[berth]
+    known = np.flatnonzero(rows["water"].notna())
+    salty[known] = rows["water"].iloc[known].isin(SALTY)
+    return salty
 
 
 FLUSH_RULES: tuple[Rule, ...] = (
