@@ -13,12 +13,14 @@ from corrosion.reports.week_picture import WeekLanes, week_lanes
 from corrosion.workshop import (
     HIRE_OUT,
     Plan,
+    Watch,
     left_that_week,
     make_plan,
     newest_issue,
     pulls_of_week,
     since_issue,
     standing_changes,
+    unwatched,
 )
 
 
@@ -60,7 +62,9 @@ class PlannedWeek:
     confirmed: bool
 
 
-def plan_week(appraisal: Appraisal, week: date | None = None) -> PlannedWeek:
+def plan_week(
+    appraisal: Appraisal, week: date | None = None, watch: Watch = unwatched
+) -> PlannedWeek:
     """Plan a week and gather what belongs to it.
 
     Parameters
@@ -69,6 +73,8 @@ def plan_week(appraisal: Appraisal, week: date | None = None) -> PlannedWeek:
         What the plan rests on.
     week : date, optional
         A day of the week; the week that can still be worked on when left out.
+    watch : optional
+        Is told how far the plan has come.
 
     Returns
     -------
@@ -79,7 +85,7 @@ def plan_week(appraisal: Appraisal, week: date | None = None) -> PlannedWeek:
     Refusal
         The week is over, or further ahead than anything is known.
     """
-    plan, logbook = make_plan(appraisal, week), appraisal.logbook
+    plan, logbook = make_plan(appraisal, week, watch=watch), appraisal.logbook
     issued = newest_issue(logbook.plans, plan.week, logbook.settings.timezone)
     calendar, confirmed = calendar_of_week(plan, logbook)
     decided, bays = decided_now(appraisal), bay_days(plan, logbook)

@@ -34,14 +34,18 @@ from corrosion.workshop.parts import SPANS, Parts, count_parts, habit_said
 from corrosion.workshop.parts.counts import count_by
 from corrosion.workshop.parts.orders import order_parts
 from corrosion.workshop.plan import (
+    STAGES,
     Plan,
+    PlanProgress,
     Preview,
+    Watch,
     decide_as_previewed,
     left_that_week,
     make_plan,
     preview_decision,
     pulls_of_week,
     say_preview,
+    unwatched,
 )
 from corrosion.workshop.plan.horizon import Horizon
 from corrosion.workshop.plan.yard import bays_of, lay_out_yard
@@ -71,6 +75,7 @@ __all__ = [
     "SAVES",
     "SKIP",
     "SPANS",
+    "STAGES",
     "TAKEN",
     "Costs",
     "FlushingDone",
@@ -78,9 +83,11 @@ __all__ = [
     "Looks",
     "Parts",
     "Plan",
+    "PlanProgress",
     "Preview",
     "PriceOfLooking",
     "Savings",
+    "Watch",
     "add_up_costs",
     "add_up_flushing",
     "bays_of",
@@ -114,4 +121,5 @@ __all__ = [
     "since_issue",
     "standing_changes",
     "until_week",
+    "unwatched",
 ]

@@ -17,7 +17,7 @@ from pages._shared.session import View
 def show(hull_id: str, seen: View, answer: Appraisal) -> None:
     """Say when the hull comes out and why, or why not; then what earlier plans said of it."""
     try:
-        planned = cached_answers.week(seen)
+        planned = cached_answers.week(seen, None)
     except Refusal as refusal:
         st.caption(f"No plan: {formatting.plain(refusal)}")
         return

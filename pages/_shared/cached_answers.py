@@ -85,7 +85,7 @@ from corrosion.workshop import (
     price_of_looking,
     schedule_looks,
 )
-from pages._shared import session
+from pages._shared import session, under_way
 from pages._shared.caching import Key, cached, key_of, remembered
 
 
@@ -114,10 +114,13 @@ def hull_story(key: Key, hull_id: str, paper: Paper) -> str:
     return hull_report(appraisal.of(key), hull_id, paper)
 
 
-@cached(16, "Looking for the cheapest plan: each hull on each day in each bay …")
-def week(key: Key, day: date | None = None) -> PlannedWeek:
-    """Plan the pull-outs from a week on; None: the next one; a Refusal where it is out of reach."""
-    return plan_week(appraisal.of(key), day)
+@cached(16, "Looking for the cheapest plan: each hull on each day in each bay …", beside=True)
+def week(key: Key, day: date | None) -> PlannedWeek:
+    """Plan the pull-outs from a week on; None: the next one; a Refusal where it is out of reach.
+
+    The day is always named: what is left to a default is kept as another question's answer.
+    """
+    return plan_week(appraisal.of(key), day, under_way.teller(key, day))
 
 
 @cached(24, "Making the plan as if it were decided …")
@@ -135,7 +138,7 @@ def odd(key: Key) -> pd.DataFrame:
 @cached(12, "Working out when a look is worth its minutes …")
 def looks(key: Key) -> Looks:
     """Say when to look at each anode next, beside the week's plan."""
-    return schedule_looks(appraisal.of(key), week.of(key).plan)
+    return schedule_looks(appraisal.of(key), week.of(key, None).plan)
 
 
 @cached(8, "Working lives through, looked at more and less often …", any_horizon=True)
@@ -279,7 +282,7 @@ def warm() -> None:
     folder = Path(os.environ["FLEET_LOGS"]) if session.folder_is_fixed() else session.DEMO
     if folder.is_dir():
         try:
-            week.of(key_of(session.View(folder, None, session.HORIZONS[0])))
+            week.of(key_of(session.View(folder, None, session.HORIZONS[0])), None)
         except Refusal:
             return
 

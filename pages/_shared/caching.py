@@ -12,7 +12,7 @@ import streamlit as st
 from corrosion.common import Remembered
 from corrosion.forecast import record_file, widening_asked
 from corrosion.records import fingerprint
-from pages._shared import session
+from pages._shared import session, under_way
 
 Asked = ParamSpec("Asked")
 Answer = TypeVar("Answer")
@@ -38,14 +38,19 @@ class Cached(Generic[Asked, Answer]):
         entries: int,
         says: str,
         any_horizon: bool,
+        beside: bool,
     ) -> None:
         # half an hour: a live fleet's "now" moves on although its logs may not
         keep = st.cache_resource(max_entries=entries, ttl="30m", show_spinner=False)
         self._kept, self._says, self._any_horizon = keep(answer), says, any_horizon
+        self._beside = beside
 
     def __call__(self, seen: session.View, *arguments: Asked.args, **named: Asked.kwargs) -> Answer:
         """Answer a page; says that it works when that takes long."""
         key = key_of(seen)
+        if self._beside:
+            about = (key, *arguments, *named.values())
+            return under_way.wait_for(lambda: self.of(key, *arguments, **named), about, self._says)
         with st.spinner(self._says, show_time=True) if self._says else nullcontext():
             return self.of(key, *arguments, **named)
 
@@ -56,10 +61,14 @@ class Cached(Generic[Asked, Answer]):
 
 
 def cached(
-    entries: int, says: str = "", any_horizon: bool = False
+    entries: int, says: str = "", any_horizon: bool = False, beside: bool = False
 ) -> Callable[[Callable[Concatenate[Key, Asked], Answer]], Cached[Asked, Answer]]:
-    """Keep the answers to a question; `any_horizon`: they do not hang on the horizon."""
-    return lambda answer: Cached(answer, entries, says, any_horizon)
+    """Keep the answers to a question.
+
+    `any_horizon`: they do not hang on the horizon; `beside`: they are worked out beside the page,
+    which says meanwhile how far that is.
+    """
+    return lambda answer: Cached(answer, entries, says, any_horizon, beside)
 
 
 @st.cache_resource(max_entries=2, show_spinner=False)

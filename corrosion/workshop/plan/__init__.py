@@ -52,6 +52,7 @@ from corrosion.workshop.plan.previewing import (
     preview_decision,
     say_preview,
 )
+from corrosion.workshop.plan.progress import STAGES, PlanProgress, Watch, unwatched
 from corrosion.workshop.plan.tables import LEFT_OUT, NEIGHBOURS, PULLS, Plan
 from corrosion.workshop.plan.weekly import left_that_week, pulls_of_week
 
@@ -59,12 +60,16 @@ __all__ = [
     "LEFT_OUT",
     "NEIGHBOURS",
     "PULLS",
+    "STAGES",
     "Plan",
+    "PlanProgress",
     "Preview",
+    "Watch",
     "decide_as_previewed",
     "left_that_week",
     "make_plan",
     "preview_decision",
     "pulls_of_week",
     "say_preview",
+    "unwatched",
 ]

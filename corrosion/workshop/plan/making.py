@@ -33,11 +33,12 @@ from corrosion.workshop.plan.horizon import LATER_WEEKS, Horizon, lay_out_days
 from corrosion.workshop.plan.options import Option, Setting, weigh_hull
 from corrosion.workshop.plan.prices import MEASURE_MINUTES, Prices, read_prices
 from corrosion.workshop.plan.programme import lay_out_programme
+from corrosion.workshop.plan.progress import PlanProgress, Watch, unwatched
 from corrosion.workshop.plan.prospects import prospects
 from corrosion.workshop.plan.risen import follow_risen_wear
 from corrosion.workshop.plan.solving import TIME_LIMIT_S, solve
 from corrosion.workshop.plan.stock import count_stock
-from corrosion.workshop.plan.tables import Plan, Told, jobs_of, tell
+from corrosion.workshop.plan.tables import Plan, Told, best_so_far, jobs_of, tell
 from corrosion.workshop.plan.yard import WHOLE_DAY_H, Yard, bays_of, lay_out_yard, open_weekdays
 
 ROUNDS = 3
@@ -57,7 +58,10 @@ class Ground:
     options: tuple[Option, ...]
 
 
-def make_plan(appraisal: Appraisal, week: date | None = None, weeks: int | None = None) -> Plan:
+def make_plan(
+    appraisal: Appraisal, week: date | None = None, weeks: int | None = None,
+    watch: Watch = unwatched,
+) -> Plan:  # fmt: skip
     """Plan the pull-outs of a week and of those after it.
 
     Parameters
@@ -65,6 +69,7 @@ def make_plan(appraisal: Appraisal, week: date | None = None, weeks: int | None 
     appraisal : Appraisal
     week : date, a day of the week asked for; None: the week of the next working day
     weeks : int, how many weeks from that one on; None: `horizon_weeks` of the settings
+    watch : is told how far the plan has come
 
     Returns
     -------
@@ -75,19 +80,22 @@ def make_plan(appraisal: Appraisal, week: date | None = None, weeks: int | None 
     Refusal
         The week is over, or further ahead than anything is known.
     """
+    watch(PlanProgress("weighing"))
     begun, worked = time.perf_counter(), time.process_time()
     ground = lay_out_ground(appraisal, week, weeks)
     wanted = [option for option in ground.options if _wanted(option, ground.setting)]
     busy = (time.perf_counter() - begun) / max(time.process_time() - worked, 1e-3)
     limit_s = TIME_LIMIT_S * float(np.clip(busy, 1.0, MOST_PATIENCE))
-    settled = solve_and_settle(appraisal, ground, wanted, limit_s)
+    settled = solve_and_settle(appraisal, ground, wanted, limit_s, watch)
+    watch(PlanProgress("reasons"))
     conflict = say_conflict(settled.programme, settled.solved)
     return tell(settled, conflict, time.perf_counter() - begun)
 
 
 def solve_and_settle(
-    appraisal: Appraisal, ground: Ground, wanted: Sequence[Option], limit_s: float
-) -> Told:
+    appraisal: Appraisal, ground: Ground, wanted: Sequence[Option], limit_s: float,
+    watch: Watch = unwatched,
+) -> Told:  # fmt: skip
     """Solve the programme, settle it with the hire desk, and again where that cost more.
 
     The programme counts hires a hull and day at a time; where settling them together costs more
@@ -100,13 +108,16 @@ def solve_and_settle(
     ground : Ground
     wanted : the hulls that matter
     limit_s : float, time for the solver in each round, s
+    watch : is told of every round
 
     Returns
     -------
     Told
     """
     setting, best, least = ground.setting, None, np.inf
-    for _ in range(ROUNDS):
+    for number in range(1, ROUNDS + 1):
+        far = PlanProgress("days", number, ROUNDS, *(best_so_far(best) if best else ()))
+        watch(far)
         columns = lay_out_columns(wanted, setting)
         programme = lay_out_programme(columns, wanted, setting)
         solved = solve(programme, time_limit_s=limit_s)
@@ -114,6 +125,7 @@ def solve_and_settle(
         jobs, desk = jobs_of(solution), setting.desk
         if desk is None:
             return solution
+        watch(replace(far, stage="hires"))
         settled = settle(jobs, desk)
         more = dearer_than_thought(jobs, settled, desk)
         work = float(programme.costs[solved.chosen].sum()) - hires_thought(jobs, desk)

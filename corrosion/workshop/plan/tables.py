@@ -144,6 +144,21 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
     )  # fmt: skip
 
 
+def best_so_far(told: Told) -> tuple[float, float, str]:
+    """Return what a plan comes to in all, by how much another could be cheaper, and the currency.
+
+    The cost is the total of its table of costs, as whoever waits will read it in the end.
+    """
+    moved = (
+        0.0
+        if told.settled is None or told.setting.desk is None
+        else told.settled.cost(told.setting.desk.book)
+    )
+    costs = total_costs(jobs_of(told), told.options, told.setting, moved, _express_cost(told))
+    total = float(costs.set_index("item")["amount"]["total"])
+    return total, _how_sure(told)[1], told.appraisal.logbook.settings.currency
+
+
 def _how_sure(told: Told) -> tuple[bool, float]:
     """Return whether days and hires are both proven cheapest, and the wider of the two gaps."""
     moved = None if told.settled is None else told.settled.moved
