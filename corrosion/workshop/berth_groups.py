@@ -224,7 +224,7 @@ def sentinels(anodes: pd.DataFrame, groups: pd.DataFrame, tells: Floats) -> pd.D
     first = table.drop_duplicates("group").set_index("group")
     of_group = table.groupby("group")
     # in unknown water as often as in salt: what is not known is not taken to be harmless
-    days = first["water"].map(SENTINEL_DAYS).fillna(SENTINEL_DAYS["salt"])
+    days = first["water"].map(SENTINEL_DAYS).astype(float).fillna(SENTINEL_DAYS["salt"])
     turns = np.maximum(days, LEAST_TURNS * days / of_group["hull_id"].nunique())
     due = of_group["last_read_at"].max() + pd.to_timedelta(turns, unit="D")
     is_first = table["group"].map(first["hull_id"]) == table["hull_id"]

@@ -120,7 +120,8 @@ def week(key: Key, day: date | None) -> PlannedWeek:
 
     The day is always named: what is left to a default is kept as another question's answer.
     """
-    return plan_week(appraisal.of(key), day, under_way.teller(key, day))
+    now = appraisal.of(key)
+    return plan_week(now, day, under_way.teller(now.logbook.settings.currency, key, day))
 
 
 @cached(24, "Making the plan as if it were decided …")

@@ -24,16 +24,16 @@ QUIET_S: Final = 1.0
 """A plan that is there sooner says nothing: words that come and go at once are only flicker."""
 EVERY_S: Final = 0.3
 MOST_NOTES: Final = 32
-_notes: OrderedDict[Hashable, PlanProgress] = OrderedDict()
+_notes: OrderedDict[Hashable, str] = OrderedDict()
 _one_at_a_time = threading.Lock()
 
 
-def teller(*about: Hashable) -> Watch:
+def teller(currency: str, *about: Hashable) -> Watch:
     """Give what notes how far an answer is, for everybody who waits for it."""
 
     def note(progress: PlanProgress) -> None:
         with _one_at_a_time:
-            _notes[about] = progress
+            _notes[about] = said(progress, currency)
             _notes.move_to_end(about)
             while len(_notes) > MOST_NOTES:
                 _notes.popitem(last=False)
@@ -50,14 +50,12 @@ def wait_for(answer: Callable[[], Answer], about: tuple[Hashable, ...], says: st
     with spot.container(), st.spinner(says, show_time=True):
         line = st.empty()
         while not _is_there(coming, EVERY_S):
-            progress = _notes.get(about)
-            if progress is not None:
-                line.caption(said(progress))
+            line.caption(_notes.get(about, ""))
     spot.empty()
     return coming.result()
 
 
-def said(progress: PlanProgress) -> str:
+def said(progress: PlanProgress, currency: str) -> str:
     """Say how far a plan is, in a sentence or two."""
     work = STAGES[progress.stage]
     if not progress.round:
@@ -65,7 +63,7 @@ def said(progress: PlanProgress) -> str:
     now = f"Round {progress.round} of {progress.rounds} at most: {work}."
     if progress.cost is None or progress.gap is None:
         return now
-    cost = formatting.price(progress.cost, progress.currency)
+    cost = formatting.price(progress.cost, currency)
     sure = (
         f"another could be cheaper by {formatting.share(progress.gap)} at most"
         if progress.gap > 0.0

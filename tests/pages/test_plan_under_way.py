@@ -13,10 +13,10 @@ pytestmark = pytest.mark.slow
 
 
 def test_what_is_said_follows_the_plan() -> None:
-    assert under_way.said(PlanProgress("weighing")) == "Weighing every hull on every day."
-    first = under_way.said(PlanProgress("days", 1, 3))
+    assert under_way.said(PlanProgress("weighing"), "EUR") == "Weighing every hull on every day."
+    first = under_way.said(PlanProgress("days", 1, 3), "EUR")
     assert first == "Round 1 of 3 at most: days and bays."
-    later = under_way.said(PlanProgress("hires", 2, 3, 7174.0, 0.004, "EUR"))
+    later = under_way.said(PlanProgress("hires", 2, 3, 7174.0, 0.004), "EUR")
     assert later.startswith("Round 2 of 3 at most: half hours")
     assert "EUR 7\u202f200 in all, another could be cheaper by under 1 % at most" in later
 
@@ -45,5 +45,5 @@ def test_what_the_answer_raises_the_page_raises() -> None:
 
 def test_notes_do_not_pile_up() -> None:
     for number in range(2 * under_way.MOST_NOTES):
-        under_way.teller("fleet", number)(PlanProgress("weighing"))
+        under_way.teller("EUR", number)(PlanProgress("weighing"))
     assert len(under_way._notes) == under_way.MOST_NOTES

@@ -28,7 +28,6 @@ class PlanProgress:
     cost : float, total of the cheapest plan so far, currency; None until a round has ended
     gap : float, by how much another plan could be cheaper at most, as the solver proved it for
         that plan (share of the avoidable cost); None until a round has ended
-    currency : str
     """
 
     stage: Stage
@@ -36,7 +35,6 @@ class PlanProgress:
     rounds: int = 0
     cost: float | None = None
     gap: float | None = None
-    currency: str = ""
 
 
 Watch = Callable[[PlanProgress], None]

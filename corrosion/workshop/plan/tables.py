@@ -144,8 +144,8 @@ def tell(told: Told, conflict: str, seconds: float) -> Plan:
     )  # fmt: skip
 
 
-def best_so_far(told: Told) -> tuple[float, float, str]:
-    """Return what a plan comes to in all, by how much another could be cheaper, and the currency.
+def best_so_far(told: Told) -> tuple[float, float]:
+    """Return what a plan comes to in all, and by how much another could be cheaper.
 
     The cost is the total of its table of costs, as whoever waits will read it in the end.
     """
@@ -156,7 +156,7 @@ def best_so_far(told: Told) -> tuple[float, float, str]:
     )
     costs = total_costs(jobs_of(told), told.options, told.setting, moved, _express_cost(told))
     total = float(costs.set_index("item")["amount"]["total"])
-    return total, _how_sure(told)[1], told.appraisal.logbook.settings.currency
+    return total, _how_sure(told)[1]
 
 
 def _how_sure(told: Told) -> tuple[bool, float]:
