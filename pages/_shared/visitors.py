@@ -8,6 +8,7 @@ whatever is wrong with them: a mistake in a file locks the door, it does not ope
 from __future__ import annotations
 
 import os
+import tomllib
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from functools import cache
@@ -29,8 +30,21 @@ def roles_file() -> Path:
 @cache
 def are_asked() -> bool:
     """Tell whether visitors have to sign in; settled once for as long as the server runs."""
-    secrets = any(Path(file).exists() for file in st.get_option("secrets.files"))
+    secrets = any(names_a_provider(Path(file)) for file in st.get_option("secrets.files"))
     return bool(os.environ.get("FLEET_ROLES")) or ROLES_FILE.exists() or secrets
+
+
+def names_a_provider(secrets: Path) -> bool:
+    """Tell whether a file of secrets sets a sign-in up; one that cannot be read may have meant to.
+
+    The account's own file may hold secrets of quite other programs.
+    """
+    try:
+        return "auth" in tomllib.loads(secrets.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return False
+    except (OSError, ValueError):
+        return True
 
 
 def providers() -> list[str]:

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records import read_fleet
 from tests.browser.provider import CLIENT, SECRET, Provider, providing
-from tests.browser.serving import SLOW_MS, WRITE, free_port, serving, watched
+from tests.browser.serving import SLOW_MS, WRITE, Server, Watched, free_port, serving
 from tests.fleets import FleetLogs
 
 LISTED = {"office": "manage", "dock": "log", "owner": "look", "forged": "manage"}
@@ -146,8 +146,7 @@ def test_the_office_changes_the_registers_and_a_list_that_is_damaged_shuts_the_d
     sees(page, "this server gives you no role now")
 
 
-def test_without_a_provider_the_start_page_says_who_may_write(browser: Browser) -> None:
-    with serving() as server, watched(browser, server) as tab:
-        tab.page.goto(f"{server.address}/open_fleet")
-        sees(tab.page, "this server answers this computer alone, and whoever reaches it may write")
-        assert tab.wrong == []
+def test_without_a_provider_the_start_page_says_who_may_write(tab: Watched, server: Server) -> None:
+    tab.page.goto(f"{server.address}/open_fleet")
+    sees(tab.page, "this server answers this computer alone, and whoever reaches it may write")
+    assert tab.wrong == []
