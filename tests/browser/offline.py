@@ -22,7 +22,7 @@ from tests.browser.conftest import CHROMIUM
 from tests.browser.serving import HOUSE, SLOW_MS, serving, watched
 from tests.browser.test_dashboard import ANSWER
 
-COMMANDS = ("check", "rank", "plan", "looks", "parts", "moorings")
+COMMANDS = ("check", "rank", "plan")
 SIOCGIFFLAGS, SIOCSIFFLAGS, IFF_UP = 0x8913, 0x8914, 0x1
 
 
