@@ -31,7 +31,7 @@ UNCONNECTED_MM_PER_YEAR: Final = 0.08
 """Wear in salt water below which an anode is not connected (common practice, no source)."""
 LEAST_YEARS: Final = 0.35
 MOVED_DAYS: Final = 120
-BERTH_RISEN_SD, BERTH_RISEN_HULLS = 3.5, 3
+BERTH_RISEN_SD, BERTH_RISEN_HULLS = 3.0, 3
 """A berth is called out where the wear of so many of its hulls rose beyond their own past, and
 their mean stands so many standard deviations off, since one of several days ago."""
 DO: Final = {

@@ -29,7 +29,7 @@ def called(ratio: float, hulls: int, sd: float, draws: int) -> float:
 
 @pytest.mark.parametrize("sd", [0.2, 0.5, 1.0])
 def test_a_calm_berth_is_seldom_called_out(sd: float) -> None:
-    # one in 4,000 looks at it by the normal law of 3.5 standard deviations
+    # one in 700 looks at it by the normal law of 3 standard deviations
     assert called(1.0, 6, sd, 800) <= 2 / 800
 
 
