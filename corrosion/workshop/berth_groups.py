@@ -214,6 +214,9 @@ def sentinels(anodes: pd.DataFrame, groups: pd.DataFrame, tells: Floats) -> pd.D
         row=np.arange(len(anodes)), tells=tells
     )
     table = table.join(groups, on="hull_id").dropna(subset=["group", "last_read_at"])
+    if table.empty:  # nothing was ever looked at
+        never = pd.to_datetime(pd.Series([], dtype=object), utc=True)
+        return table[["row", "group"]].assign(due_at=never).reset_index(drop=True)
     table["feels"] = table["afloat"] & (table["circuit"] == "hull")
     # where any hull of the berth feels the water, only such tell of it
     table = table[table["feels"] | ~table.groupby("group")["feels"].transform("any")]
@@ -224,7 +227,7 @@ def sentinels(anodes: pd.DataFrame, groups: pd.DataFrame, tells: Floats) -> pd.D
     first = table.drop_duplicates("group").set_index("group")
     of_group = table.groupby("group")
     # in unknown water as often as in salt: what is not known is not taken to be harmless
-    days = first["water"].map(SENTINEL_DAYS).astype(float).fillna(SENTINEL_DAYS["salt"])
+    days = first["water"].map(SENTINEL_DAYS).fillna(SENTINEL_DAYS["salt"])
     turns = np.maximum(days, LEAST_TURNS * days / of_group["hull_id"].nunique())
     due = of_group["last_read_at"].max() + pd.to_timedelta(turns, unit="D")
     is_first = table["group"].map(first["hull_id"]) == table["hull_id"]

@@ -12,6 +12,9 @@ from scipy.sparse import coo_array
 from corrosion.common import Codes, Floats
 from corrosion.workshop.plan.silent_solver import nothing_printed
 
+SOLVED = 1e-4
+"""Share of the cost that HiGHS leaves open where it says that nothing cheaper exists."""
+
 
 @dataclass
 class Rows:
@@ -49,7 +52,33 @@ class Rows:
         self.high += more.high
 
 
-def cheapest(cost: Floats, rows: Rows, time_limit_s: float) -> tuple[Codes, float] | None:
+Chosen = tuple[Codes, float]
+"""Which choices are taken, ascending, and how much cheaper others could be at most."""
+
+
+@dataclass(frozen=True)
+class Answered:
+    """Programmes that were solved to the end, by their whole content, within one planning.
+
+    Most rounds ask most of the days again, word for word; the same answer need not be found twice.
+    One that ran out of time is not kept: asked again, it may come to more.
+    """
+
+    _known: dict[tuple[bytes, ...], Chosen] = field(default_factory=dict)
+
+    def cheapest(self, cost: Floats, rows: Rows, time_limit_s: float) -> Chosen | None:
+        """Answer as the function `cheapest` does; at once, where it was asked before."""
+        parts = (rows.row, rows.column, rows.value, rows.low, rows.high)
+        content = (cost.tobytes(), *(np.asarray(part, dtype=float).tobytes() for part in parts))
+        if content in self._known:
+            return self._known[content]
+        answer = cheapest(cost, rows, time_limit_s)
+        if answer is not None and answer[1] <= SOLVED:
+            self._known[content] = answer
+        return answer
+
+
+def cheapest(cost: Floats, rows: Rows, time_limit_s: float) -> Chosen | None:
     """Take the cheapest of choices that are taken or not, under some rows.
 
     Parameters

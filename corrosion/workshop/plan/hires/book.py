@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import Final
 
@@ -15,6 +15,7 @@ from corrosion.forecast import Forecast
 from corrosion.records import Checked, Settings
 from corrosion.workshop.plan.cases import Flags
 from corrosion.workshop.plan.horizon import Horizon
+from corrosion.workshop.plan.rows import Answered
 
 MOVE_COST: Final = 10.0
 CANCEL_FACTOR: Final = 1.5
@@ -59,6 +60,7 @@ class HireBook:
     now_h : float, the moment of the plan
     terms : HireTerms
     reserve : ndarray of int, shape (n,), hulls of the kind that are kept free
+    answered : Answered, what was asked of these hires before
     """
 
     hull_ids: pd.Index
@@ -77,6 +79,7 @@ class HireBook:
     now_h: float
     terms: HireTerms
     reserve: Codes
+    answered: Answered = field(default_factory=Answered, compare=False, repr=False)
 
     @property
     def until_h(self) -> float:

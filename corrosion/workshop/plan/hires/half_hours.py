@@ -12,7 +12,7 @@ from corrosion.workshop.plan.hires.moving import Closed
 from corrosion.workshop.plan.hires.releasing import Releases, whole_steps
 from corrosion.workshop.plan.hires.together import TIME_LIMIT_S, start_with_hires
 from corrosion.workshop.plan.hires.visits import StartChoices, Visit, start_choices, visit_rows
-from corrosion.workshop.plan.rows import cheapest
+from corrosion.workshop.plan.rows import Answered
 
 
 def start_times(
@@ -39,7 +39,7 @@ def start_times(
     choices = start_choices(visits, releases)
     if not choices.visit.size or np.unique(choices.visit).size < len(visits):
         return _one_after_the_other(visits, releases.book)
-    alone = _alone(visits, choices, hands)
+    alone = _alone(visits, choices, hands, releases.book.answered)
     if alone is None:
         return _one_after_the_other(visits, releases.book)
     starts, price = alone
@@ -50,11 +50,11 @@ def start_times(
 
 
 def _alone(
-    visits: Sequence[Visit], choices: StartChoices, hands: float
+    visits: Sequence[Visit], choices: StartChoices, hands: float, answered: Answered
 ) -> tuple[Floats, float] | None:
     """Return the starts that displace the least, hire by hire, and what that costs, currency."""
     rows = visit_rows(visits, choices, hands)
-    answer = cheapest(choices.price + choices.late_cost, rows, TIME_LIMIT_S)
+    answer = answered.cheapest(choices.price + choices.late_cost, rows, TIME_LIMIT_S)
     if answer is None:
         return None
     chosen, _ = answer

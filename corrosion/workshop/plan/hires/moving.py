@@ -13,7 +13,7 @@ import numpy as np
 
 from corrosion.common import Codes, Floats
 from corrosion.workshop.plan.hires.book import HireBook
-from corrosion.workshop.plan.rows import Rows, cheapest
+from corrosion.workshop.plan.rows import Rows
 
 CANCELLED = -1
 STAY_BONUS = 1e-3
@@ -136,7 +136,7 @@ def _one_part(
         stays = int(can_stay[at_sea].sum())  # the reserve calls off no hire that can stay
         given = np.flatnonzero(np.isin(hire, at_sea) & (hull != CANCELLED))
         rows.add_count(given, 0.0, float(max(free, stays)))
-    answer = cheapest(cost, rows, TIME_LIMIT_S)
+    answer = book.answered.cheapest(cost, rows, TIME_LIMIT_S)
     if answer is None:
         return _stay_or_cancel(book, hires, closed), False, 1.0
     chosen, off = answer

@@ -196,12 +196,13 @@ def hires_table(
     """
     book, rows = desk.book, []
     first, lifted = hires_that_wait(desk), _lifted(jobs, settled.ends_h)
+    starts, ends = (list(bookings[name].iloc[book.row]) for name in ("starts", "ends"))
     for number in range(book.hull.size):
         own, to = int(book.hull[number]), int(settled.moved.to[number])
         hull_id = str(book.hull_ids[own])
         base = {
-            "starts": bookings["starts"].iloc[book.row[number]],
-            "ends": bookings["ends"].iloc[book.row[number]],
+            "starts": starts[number],
+            "ends": ends[number],
             "hull_id": hull_id,
             "mooring_id": book.mooring[own],
             "kind": book.kind[own],

@@ -15,7 +15,7 @@ from corrosion.common import Codes, Floats
 from corrosion.workshop.plan.hires.book import HireBook
 from corrosion.workshop.plan.hires.moving import CANCELLED, Closed, hire_choices, hire_rows
 from corrosion.workshop.plan.hires.visits import StartChoices, Visit, visit_rows
-from corrosion.workshop.plan.rows import Rows, cheapest
+from corrosion.workshop.plan.rows import Rows
 
 TIME_LIMIT_S = 1.0
 MOST_CHOICES = 6000
@@ -58,7 +58,7 @@ def start_with_hires(
         _keep_apart(rows, visits, choices, book, hires[hire], hull, count)
         cost.append(price)
         count += hire.size
-    answer = cheapest(np.concatenate(cost), rows, TIME_LIMIT_S)
+    answer = book.answered.cheapest(np.concatenate(cost), rows, TIME_LIMIT_S)
     if answer is None:
         return None
     chosen = answer[0][answer[0] < choices.start_h.size]
