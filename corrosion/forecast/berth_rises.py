@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from corrosion.common import Floats
+
 HULL_DRIFT, BERTH_DRIFT = 0.15, 0.1
 """By how much a hull's wear, and that of all hulls of a berth together (weather, an odd month), may
 stray from its own past for no reason."""
@@ -52,29 +54,28 @@ def surest_rise(rises: pd.DataFrame, sure: float, least_hulls: int) -> BerthRise
     BerthRise or None
         The surest; None where nothing rose so far.
     """
-    precision = 1 / np.hypot(rises["sd"], HULL_DRIFT) ** 2
-    weighed = rises.assign(
-        precision=precision,
-        part=(rises["rise"] - 1.0) * precision,
-        risen=rises["rise"] > RISEN_RATIO,
-    )
-    pooled = weighed.groupby(["outside", "days"], as_index=False).agg(
-        precision=("precision", "sum"), part=("part", "sum"), risen=("risen", "sum"),
-        hulls=("hull_id", "size"),
+    kinds, kind = np.unique(
+        np.stack([rises["outside"].to_numpy(int), rises["days"].to_numpy(int)]), axis=1,
+        return_inverse=True,
     )  # fmt: skip
-    pooled["excess"] = pooled["part"] / pooled["precision"]
-    pooled["sure"] = pooled["excess"] / np.sqrt(1 / pooled["precision"] + BERTH_DRIFT**2)
-    shown = pooled[
-        (pooled["risen"] >= least_hulls)
-        & (pooled["excess"] > RISEN_RATIO - 1.0)
-        & (pooled["sure"] > sure)
-    ]
-    if shown.empty:
+    kind = kind.reshape(-1)  # numpy 2.0 alone gave it another shape
+    rise = rises["rise"].to_numpy(float)
+    precision = 1 / np.hypot(rises["sd"].to_numpy(float), HULL_DRIFT) ** 2
+
+    def total(values: Floats) -> Floats:
+        return np.bincount(kind, values, minlength=kinds.shape[1]).astype(float)
+
+    pooled = total(precision)
+    excess = total((rise - 1.0) * precision) / pooled
+    away = excess / np.sqrt(1 / pooled + BERTH_DRIFT**2)
+    risen = total((rise > RISEN_RATIO).astype(float))
+    shown = (risen >= least_hulls) & (excess > RISEN_RATIO - 1.0) & (away > sure)
+    if not shown.any():
         return None
-    best = shown.sort_values("sure").tail(1).to_dict("records")[0]
+    best = int(np.where(shown, away, -np.inf).argmax())
     return BerthRise(
-        best["days"], best["outside"], best["excess"] + 1.0, best["sure"], best["risen"],
-        best["hulls"],
+        int(kinds[1, best]), bool(kinds[0, best]), float(excess[best]) + 1.0, float(away[best]),
+        int(risen[best]), int((kind == best).sum()),
     )  # fmt: skip
 
 

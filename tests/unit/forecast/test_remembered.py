@@ -123,6 +123,7 @@ def test_after_random_entries_warm_answers_are_the_cold_ones(tmp_path: Path, see
         _hold_alike(warm, appraise(folder))
 
 
+@pytest.mark.slow
 def test_after_a_reading_no_log_but_its_own_is_read_or_matched_again(tmp_path: Path) -> None:
     folder, last = write_wide_fleet(tmp_path / "fleet", 4), Remembered()
     first = appraise(folder, remembered=last)
@@ -141,6 +142,7 @@ def test_after_a_reading_no_log_but_its_own_is_read_or_matched_again(tmp_path: P
     _hold_alike(after, appraise(folder))
 
 
+@pytest.mark.slow
 def test_another_setting_is_another_fleet_and_two_at_once_do_not_mix(tmp_path: Path) -> None:
     folder, last = write_wide_fleet(tmp_path / "fleet", 4), Remembered()
     appraise(folder, remembered=last)
