@@ -77,6 +77,28 @@ def test_a_hull_takes_the_pages_that_it_needs_and_none_more(
 
 
 @pytest.mark.parametrize("paper", PAPERS)
+def test_a_stopped_hull_with_three_anodes_under_three_covers_keeps_to_one_page(
+    tmp_path: Path, paper: Paper
+) -> None:
+    """The fullest sheet of a usual week; Letter is 18 mm shorter than A4."""
+    parts = {f"AN-{n}": 1 for n in range(1001, 1004)}
+    manual = "workshop card 11, line 2"
+    tasks = tuple(
+        task(name, opens, part_number=part, manual=manual)
+        for (name, opens), part in zip(
+            (("cooler-pencil", "cap"), ("shaft-collar", "stern"), ("jacket-pencil", "manifold")),
+            parts,
+            strict=True,
+        )
+    )
+    full = job(tasks=tasks, stop="not for hire", parts=parts, seals=parts, hours=3.2)
+    pages = texts(printed(sheets(full, paper=paper, simulated=True), tmp_path))
+    assert len(pages) == 1
+    assert pages[0].count("Open: ") == 3
+    assert "Done by (role)" in pages[0]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
 def test_every_page_is_stamped_numbered_and_carries_the_caution(
     tmp_path: Path, paper: Paper
 ) -> None:
