@@ -103,7 +103,12 @@ QUESTIONS = (
         r"the berth: all wear faster here lately.*9 of 9 hulls",
         page="Looks",
     ),
-    Question(MANAGER, "What is to be measured this week?", r"17 anodes on 11 hulls", page="Looks"),
+    Question(
+        MANAGER,
+        "What is to be measured this week?",
+        r"\d+ anodes on \d+ hulls to measure in the week of",
+        page="Looks",
+    ),
     Question(MANAGER, "What is to be ordered?", r"Order \d+ of AN-1004 today", page="Parts"),
     Question(
         MANAGER, "How many kits for the season?", r"pieces, 26 weeks ahead", page="Parts", then="26"

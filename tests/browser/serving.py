@@ -25,6 +25,8 @@ PHONE = {
 }
 WRITE = "Write it down"
 """The button of every form of the log book."""
+THUMB_MS = 800
+"""A thumb takes longer from one press to the next than the page takes for a double tap (700 ms)."""
 LATENCY_MS = 200
 SLOW_MS = 90_000
 """How long an answer may take on a busy machine."""

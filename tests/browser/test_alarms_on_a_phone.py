@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import SLOW_MS, WRITE, Server, serving
+from tests.browser.serving import SLOW_MS, THUMB_MS, WRITE, Server, serving
 from tests.browser.test_one_tap_one_row import form_on, phone
 from tests.fleets import FleetLogs
 
@@ -103,6 +103,7 @@ def test_a_slip_is_asked_back_and_another_day_by_the_fleets_clock_is_named(
     minutes.fill("7000")
     page.get_by_role("button", name=WRITE).click()
     expect(page.get_by_text("7000 is not between 0 and 720 min")).to_be_visible(timeout=SLOW_MS)
+    page.wait_for_timeout(THUMB_MS)
     minutes.fill("700")
     page.get_by_role("button", name=WRITE).click()
     expect(page.get_by_text("and 700 min are typed")).to_be_visible(timeout=SLOW_MS)

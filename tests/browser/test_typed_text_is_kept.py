@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import SLOW_MS, WRITE, Server
+from tests.browser.serving import SLOW_MS, THUMB_MS, WRITE, Server
 from tests.browser.test_one_tap_one_row import dock, fleet, form_on, phone
 
 __all__ = ["dock", "fleet", "phone"]  # fixtures
@@ -36,6 +36,7 @@ def test_typed_text_outlives_a_reload_and_another_form_and_is_written(
     expect(page.get_by_text("Written:")).to_be_visible(timeout=SLOW_MS)
     # what the page shows is what is sent
     assert 13.0 in read_fleet(fleet).history["flushes"]["minutes"].tolist()
+    page.wait_for_timeout(THUMB_MS)
     page.get_by_role("button", name="Write another").click()
     expect(page.get_by_role("button", name=WRITE)).to_be_visible(timeout=SLOW_MS)
     minutes(page, "")

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records import read_fleet
 from tests.browser.provider import CLIENT, SECRET, Provider, providing
-from tests.browser.serving import SLOW_MS, WRITE, Server, Watched, free_port, serving
+from tests.browser.serving import SLOW_MS, THUMB_MS, WRITE, Server, Watched, free_port, serving
 from tests.fleets import FleetLogs
 
 LISTED = {"office": "manage", "dock": "log", "owner": "look", "forged": "manage"}
@@ -124,6 +124,7 @@ def test_the_dock_writes_until_the_role_is_taken_away(page: Page, guarded: Guard
     rows = read_fleet(guarded.fleet).flushes
     assert len(rows) == before + 1
     assert "@" not in rows["entered_by"].iloc[-1]
+    page.wait_for_timeout(THUMB_MS)
     page.get_by_role("button", name="Write another: flush").click()
     expect(page.get_by_role("button", name=WRITE)).to_be_visible(timeout=SLOW_MS)
     guarded.give(**LISTED | {"dock": "look"})  # while the form stands on the screen
