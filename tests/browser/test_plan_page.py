@@ -33,6 +33,12 @@ def open_week(page: Page, address: str) -> None:
     arrive(page, address, heading, page.get_by_text(FOOT).last)
 
 
+def at_rest(page: Page) -> None:
+    """Wait until nothing on the page is worked out any more: what moves is not pressed."""
+    resting = page.locator("[data-test-script-state=notRunning]").first
+    expect(resting).to_be_attached(timeout=180_000)
+
+
 def download(page: Page, name: str) -> bytes:
     with page.expect_download() as started:
         page.get_by_role("button", name=name).click()
@@ -59,6 +65,7 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
             assert any(f"{hull} · " in text for text in pages), hull
         assert len(pages) == len(hulls)  # no layout of the demo has more than three anodes
 
+        at_rest(page)
         page.get_by_text("Decide otherwise, or issue the plan").click()
         page.get_by_role("button", name="Issue this plan").click()
         expect(page.get_by_text("Nothing has changed since.")).to_be_visible(timeout=180_000)
@@ -94,6 +101,7 @@ def test_a_link_to_a_week_opens_that_week_on_a_phone_without_scrolling_sideways(
     with watched(browser, own, **PHONE) as tab:
         open_week(tab.page, f"{own.address}/?week=2031-06-25")
         expect(tab.page.get_by_text("Mon 23 Jun to Sun 29 Jun 2031")).to_be_visible()
+        at_rest(tab.page)
         for summary in tab.page.locator("[data-testid=stExpander] summary").all():
             summary.click()
         tab.page.wait_for_timeout(1_000)

@@ -128,6 +128,7 @@ def test_the_dock_writes_until_the_role_is_taken_away(page: Page, guarded: Guard
     page.get_by_role("button", name="Write another: flush").click()
     expect(page.get_by_role("button", name=WRITE)).to_be_visible(timeout=SLOW_MS)
     guarded.give(**LISTED | {"dock": "look"})  # while the form stands on the screen
+    page.wait_for_timeout(THUMB_MS)
     page.get_by_role("button", name=WRITE).click()
     sees(page, "This page is for the role log; yours is look")
     assert len(read_fleet(guarded.fleet).flushes) == before + 1

@@ -105,9 +105,9 @@ def test_no_looks_at_all_still_give_a_page_and_say_that_raw_is_not_known(
 
 
 def test_damaged_logs_are_refused_in_the_frame(run: Run, tmp_path: Path) -> None:
-    fleet = wearing_fleet(SALT)
-    fleet.rows["moorings"].clear()
-    app = run("moorings", fleet.write(tmp_path), on="2031-07-12")
+    folder = wearing_fleet(SALT).write(tmp_path)
+    next((folder / "moorings").iterdir()).write_bytes(b"no Parquet")
+    app = run("moorings", folder, on="2031-07-12")
     assert not app.exception
     assert "No answer from these logs" in said(app)
 

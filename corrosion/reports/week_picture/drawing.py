@@ -47,7 +47,7 @@ STYLE = (
     ".week .stop{fill:none;stroke:#c9500a;stroke-width:3;stroke-opacity:1}"
     ".week .by{stroke:#c9500a;stroke-width:2;stroke-opacity:1;stroke-dasharray:5 3}"
     ".week .now{stroke-opacity:.9;stroke-width:1.5}"
-    "svg.narrow{font-size:12px}.narrow a[tabindex],.narrow g{pointer-events:none}"
+    "svg.narrow{font-size:12px}.narrow g{pointer-events:none}"
     ".week .row{fill:transparent;stroke:none}"
     ".week .name{font-weight:700}.week a:focus-visible text{text-decoration:underline}"
 )
@@ -247,6 +247,8 @@ def _bar(bar: Bar, scale: _Scale, y: float, address: str, name: str, starts: lis
             f'y2="{y + high - 5:.0f}"/>'
         )
     inside = f"{title}{shape}{text}"
+    if scale.form is NARROW:  # the whole row is the link there
+        return f"<g>{inside}</g>"
     return f'<a href="{escape(address)}" data-open="{name}" tabindex="-1">{inside}</a>'
 
 
