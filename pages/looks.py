@@ -25,8 +25,8 @@ WORKED_OUT = (
     "**Worth** is what a reading saves on average: for the readings that may come, the best day to "
     "replace then, less what replacing blindly on the best day costs. One look ahead is weighed, "
     "for the list is made anew every week.",
-    "**At each berth** one hull is looked at again soon, so that a berth that turned hot "
-    "shows; when wear on a hull rises, its sisters at that berth are measured the same week.",
+    "**At each berth** one hull is looked at every week, in turn, so that a berth that turned hot "
+    "shows; when wear rises on a hull, or on all a little, its sisters there are measured too.",
 )
 
 
@@ -34,19 +34,28 @@ def show(seen: View, answer: Appraisal) -> None:
     """Answer first, then the round, what is odd, every date, and what looking costs."""
     looks = cached_answers.looks(seen)
     widgets.say(_sentence(looks, answer))
-    for surprise in looks.surprises:
-        st.warning(
-            f"Wear on {formatting.plain(surprise.hull_id)} rose to "
-            f"{formatting.number(surprise.ratio)} times its own past at its last look. Its sisters "
-            f"at {formatting.plain(surprise.group)} are on the round.",
-            icon=":material/trending_up:",
-        )
+    _surprises(looks)
     walk.show(looks, answer)
     odd_ones.week(seen, answer)
     _every_date(looks, answer)
     price.show(seen, answer)
     _rests_on(looks)
     worked_out.explain(answer.logbook, *WORKED_OUT)
+
+
+def _surprises(looks: Looks) -> None:
+    """Say at which hulls wear rose, berth by berth."""
+    groups: dict[str, list[str]] = {}
+    for surprise in looks.surprises:
+        times = f"{surprise.hull_id} {formatting.number(surprise.ratio)} times"
+        groups.setdefault(surprise.group, []).append(times)
+    lines = [f"{group}: {formatting.listed(hulls)}" for group, hulls in groups.items()]
+    if lines:
+        st.warning(
+            "Wear rose at the last look, against the hull's own past. Sisters there are on the "
+            f"round. {formatting.plain('; '.join(lines))}.",
+            icon=":material/trending_up:",
+        )
 
 
 def _sentence(looks: Looks, answer: Appraisal) -> str:
