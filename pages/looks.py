@@ -49,7 +49,7 @@ def _surprises(looks: Looks) -> None:
     for surprise in looks.surprises:
         times = f"{surprise.hull_id} {formatting.number(surprise.ratio)} times"
         groups.setdefault(surprise.group, []).append(times)
-    lines = [f"{group}: {formatting.listed(hulls)}" for group, hulls in groups.items()]
+    lines = [f"{group}: {formatting.listed(hulls, len(hulls))}" for group, hulls in groups.items()]
     if lines:
         st.warning(
             "Wear rose at the last look, against the hull's own past. Sisters there are on the "
