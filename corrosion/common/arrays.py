@@ -83,16 +83,18 @@ def rows_taken(table: pd.DataFrame, order: npt.NDArray[np.integer[Any]]) -> pd.D
     if order.size == len(table) and (order == np.arange(order.size)).all():
         return table.reset_index(drop=True)
     same = order.size == len(table)
-    columns = {
-        name: one_cell(column.array[:1], order.size)
-        if order.size and is_one_cell(column)
-        else column.copy(deep=False).reset_index(drop=True)
-        if same and _is_all_unknown(column)
-        else pd.Series(column.array.take(order), dtype=column.dtype, copy=False)
-        for name, column in table.items()
-    }
+    columns = {name: _taken(column, order, same) for name, column in table.items()}
     # each column stays a block of its own, or all of them were copied once more
     return pd.DataFrame(columns, index=pd.RangeIndex(order.size), copy=False)
+
+
+def _taken(column: pd.Series, order: npt.NDArray[np.integer[Any]], same: bool) -> pd.Series:
+    """Take rows of a column; where `same`, all of them, in another order."""
+    if order.size and is_one_cell(column):
+        return one_cell(column.array[:1], order.size)
+    if same and _is_all_unknown(column):
+        return column.copy(deep=False).reset_index(drop=True)
+    return pd.Series(column.array.take(order), dtype=column.dtype, copy=False)
 
 
 def one_cell(cell: pd.api.extensions.ExtensionArray | npt.ArrayLike, rows: int) -> pd.Series:

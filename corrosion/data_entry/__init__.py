@@ -91,10 +91,10 @@ from corrosion.data_entry.settings_form import (
 )
 from corrosion.data_entry.settings_merge import Clash, Merged, merged_settings, mine_over
 from corrosion.data_entry.starting import (
+    NOTHING_BEGUN,
     REGISTERS,
     Begun,
     first_rows,
-    has_logs,
     logs_to_start,
     make_folder,
     what_is_begun,
@@ -116,6 +116,7 @@ __all__ = [
     "GOES_ON",
     "KINDS",
     "LISTS",
+    "NOTHING_BEGUN",
     "REGISTERS",
     "SKIPS",
     "WEEK",
@@ -156,7 +157,6 @@ __all__ = [
     "expected_sizes",
     "findings_by_gravity",
     "first_rows",
-    "has_logs",
     "hull_address",
     "label_of",
     "layout_rows",

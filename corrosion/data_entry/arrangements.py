@@ -8,7 +8,7 @@ after what is common on small craft (common practice, no source).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any, Final
 
 import pandas as pd
@@ -122,22 +122,14 @@ def blank_layout(name: str) -> pd.DataFrame:
     DataFrame of str
         Columns of `anode_positions` without `layout`.
     """
-    columns = [column.name for column in columns_of("anode_positions") if column.name != "layout"]
-    spots = ARRANGEMENTS.get(name, ())
-    rows = [
-        {
-            "position": s.position,
-            "circuit": s.circuit,
-            "gauge": s.gauge,
-            "access_group": s.access_group,
-        }
-        for s in spots
-    ]
-    return pd.DataFrame(rows, columns=columns, dtype=object).fillna("").astype(object)
+    return _to_fill_in([asdict(spot) for spot in ARRANGEMENTS.get(name, ())])
 
 
 def named_places(positions: Iterable[str]) -> pd.DataFrame:
     """Places that readings name already, as a table to fill in; like `blank_layout`."""
-    columns = blank_layout("").columns
-    rows = [{"position": position} for position in positions]
+    return _to_fill_in([{"position": position} for position in positions])
+
+
+def _to_fill_in(rows: list[dict[str, Any]]) -> pd.DataFrame:
+    columns = [column.name for column in columns_of("anode_positions") if column.name != "layout"]
     return pd.DataFrame(rows, columns=columns, dtype=object).fillna("").astype(object)

@@ -14,7 +14,7 @@ from corrosion.common import LogRefused, Refusal
 from corrosion.data_entry.arrangements import layout_rows
 from corrosion.data_entry.cells import row_of
 from corrosion.data_entry.drafts import Draft, Row
-from corrosion.records import A_FOLDER, LOGS, Logbook, Settings, Writer, log_files, logs_needed
+from corrosion.records import A_FOLDER, LOGS, Logbook, Settings, Writer, logs_needed
 
 REGISTERS = tuple(name for name, log in LOGS.items() if log.needed)
 """The logs without which nothing can be said of a fleet."""
@@ -46,12 +46,8 @@ class Begun:
     since: date | None = None
 
 
-def has_logs(folder: Path) -> bool:
-    """Tell whether a folder holds any log; one that cannot be opened is taken for a fleet."""
-    try:
-        return any(log_files(folder, log) for log in LOGS)
-    except LogRefused:
-        return True
+NOTHING_BEGUN = Begun()
+"""An empty folder."""
 
 
 def logs_to_start(folder: Path) -> tuple[str, ...]:
@@ -105,7 +101,7 @@ def first_rows(
     layout: str,
     typed: pd.DataFrame,
     settings: Settings,
-    begun: Begun | None = None,
+    begun: Begun = NOTHING_BEGUN,
     waters: Mapping[str, str] | None = None,
 ) -> Draft:
     """The rows that a fleet begins with: those of the registers that are missing, and no others.
@@ -130,7 +126,7 @@ def first_rows(
     Draft
         A mooring, the places of the layout, each hull and its berth.
     """
-    missing = (begun or Begun()).missing
+    missing = begun.missing
     parts: list[Draft] = []
     if "moorings" in missing:
         named = waters or {texts.get("mooring_id", ""): texts.get("water", "")}
@@ -140,8 +136,8 @@ def first_rows(
         ]
     if "anode_positions" in missing:
         parts.append(layout_rows(layout, typed, settings))
-    is_known = begun is not None and "hulls" not in missing
-    hulls = list(begun.hulls) if begun and is_known else hulls_named(texts.get("hull_id", ""))
+    typed_hulls = hulls_named(texts.get("hull_id", ""))
+    hulls = typed_hulls if "hulls" in missing else list(begun.hulls)
     for hull_id in hulls or [""]:
         hull = {**texts, "hull_id": hull_id, "layout": layout}
         hull["in_service"] = texts.get("since", "")

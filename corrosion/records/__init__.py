@@ -48,7 +48,6 @@ from corrosion.records.logbook import (
     read_fleet,
 )
 from corrosion.records.logbook.appending import Written, append
-from corrosion.records.logbook.contents import log_files
 from corrosion.records.logbook.custody import file_findings, holdings
 from corrosion.records.logbook.lookback import hide_later
 from corrosion.records.logs import (
@@ -139,7 +138,6 @@ __all__ = [
     "import_rows",
     "likeliest_log",
     "limits_of",
-    "log_files",
     "logs_needed",
     "method",
     "operator",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from corrosion.common import Floats
@@ -78,6 +79,18 @@ def berth_groups(appraisal: Appraisal) -> pd.DataFrame:
             "water": water,
         }
     )
+
+
+def feel_the_berth(anodes: pd.DataFrame, groups: pd.DataFrame) -> npt.NDArray[np.bool_]:
+    """Tell which anodes the water at the berth wets: those outside, of hulls afloat, shape (k,).
+
+    Parameters
+    ----------
+    anodes : DataFrame, k rows: hull_id, circuit
+    groups : DataFrame, as `berth_groups`
+    """
+    afloat = anodes["hull_id"].map(groups["afloat"]).eq(True)
+    return (afloat & anodes["circuit"].eq("hull")).to_numpy(bool)
 
 
 def surprises(appraisal: Appraisal, groups: pd.DataFrame) -> list[Surprise]:
@@ -213,11 +226,11 @@ def sentinels(anodes: pd.DataFrame, groups: pd.DataFrame, tells: Floats) -> pd.D
     table = anodes[["hull_id", "circuit", "last_read_at"]].assign(
         row=np.arange(len(anodes)), tells=tells
     )
+    table["feels"] = feel_the_berth(anodes, groups)
     table = table.join(groups, on="hull_id").dropna(subset=["group", "last_read_at"])
     if table.empty:  # nothing was ever looked at
         never = pd.to_datetime(pd.Series([], dtype=object), utc=True)
         return table[["row", "group"]].assign(due_at=never).reset_index(drop=True)
-    table["feels"] = table["afloat"] & (table["circuit"] == "hull")
     # where any hull of the berth feels the water, only such tell of it
     table = table[table["feels"] | ~table.groupby("group")["feels"].transform("any")]
     table["read_at"] = table.groupby("hull_id")["last_read_at"].transform("max")

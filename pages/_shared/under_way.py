@@ -11,7 +11,7 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from concurrent.futures import Future, TimeoutError
+from concurrent.futures import Future, wait
 from typing import Final, TypeVar
 
 import streamlit as st
@@ -45,11 +45,11 @@ def wait_for(answer: Callable[[], Answer], about: tuple[Hashable, ...], says: st
     """Work an answer out beside the page; what it raises, the page raises."""
     spot, coming = st.empty(), Future[Answer]()
     threading.Thread(target=_work, args=(answer, coming), name="plan", daemon=True).start()
-    if _is_there(coming, QUIET_S):
+    if wait([coming], QUIET_S).done:
         return coming.result()
     with spot.container(), st.spinner(says, show_time=True):
         line = st.empty()
-        while not _is_there(coming, EVERY_S):
+        while not wait([coming], EVERY_S).done:
             line.caption(_notes.get(about, ""))
     spot.empty()
     return coming.result()
@@ -70,14 +70,6 @@ def said(progress: PlanProgress, currency: str) -> str:
         else "proven cheapest for what was known of the hires"
     )
     return f"{now} Cheapest so far: {cost} in all, {sure}."
-
-
-def _is_there(coming: Future[Answer], within_s: float) -> bool:
-    try:
-        coming.exception(within_s)
-    except TimeoutError:
-        return False
-    return True
 
 
 def _work(answer: Callable[[], Answer], coming: Future[Answer]) -> None:

@@ -143,13 +143,19 @@ def arrive(page: Page, address: str, *awaited: Locator) -> None:
         expect(each).to_be_visible(timeout=SLOW_MS)
 
 
+def at_rest(page: Page, within_ms: int = 5_000) -> None:
+    """Wait until nothing on the page is worked out any more: what moves is not pressed."""
+    resting = page.locator("[data-test-script-state=notRunning]").first
+    expect(resting).to_be_attached(timeout=within_ms)
+
+
 def choose(page: Page, field: Locator, option: str) -> None:
     """Type into a list's field and take the option.
 
     A rerun that is still under way closes the list again, as it does to a person, who types anew.
     """
     for attempt in range(6):
-        expect(page.locator("[data-test-script-state=notRunning]").first).to_be_attached()
+        at_rest(page)
         field.fill(option)
         try:
             page.get_by_role("option", name=option, exact=True).click(timeout=10_000)

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.browser.serving import FOOT, Server, Watched, arrive, choose, serving, watched
+from tests.browser.serving import FOOT, Server, Watched, arrive, at_rest, choose, serving, watched
 
 ANSWER = ".st-key-answer"
 
@@ -118,8 +118,7 @@ def test_a_phone_scrolls_one_way_only(phone: Watched, server: Server, path: str)
 
 def test_what_a_thumb_presses_is_44_pixels_high(phone: Watched, server: Server) -> None:
     open_page(phone, server.address, "This week")
-    # what turns while the page is worked out is not pressed
-    expect(phone.page.locator("[data-test-script-state=notRunning]").first).to_be_attached()
+    at_rest(phone.page)
     # WCAG 2.2, 2.5.5 target size (enhanced): 44 by 44 CSS pixels
     for target in ("a[data-open]", "[data-testid=stMain] button", ".ribbon a"):
         for place in phone.page.locator(f"{target}:visible").all():

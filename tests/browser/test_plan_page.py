@@ -11,7 +11,17 @@ from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records.logbook import read_fleet
 from tests.browser.printing import printed, texts
-from tests.browser.serving import FOOT, HOUSE, PHONE, Server, arrive, choose, serving, watched
+from tests.browser.serving import (
+    FOOT,
+    HOUSE,
+    PHONE,
+    Server,
+    arrive,
+    at_rest,
+    choose,
+    serving,
+    watched,
+)
 
 
 @pytest.fixture(scope="module")
@@ -31,12 +41,6 @@ def own(fleet: Path) -> Iterator[Server]:
 def open_week(page: Page, address: str) -> None:
     heading = page.get_by_role("heading", name="This week", level=1)
     arrive(page, address, heading, page.get_by_text(FOOT).last)
-
-
-def at_rest(page: Page) -> None:
-    """Wait until nothing on the page is worked out any more: what moves is not pressed."""
-    resting = page.locator("[data-test-script-state=notRunning]").first
-    expect(resting).to_be_attached(timeout=180_000)
 
 
 def download(page: Page, name: str) -> bytes:
@@ -65,7 +69,7 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
             assert any(f"{hull} · " in text for text in pages), hull
         assert len(pages) == len(hulls)  # no layout of the demo has more than three anodes
 
-        at_rest(page)
+        at_rest(page, 180_000)
         page.get_by_text("Decide otherwise, or issue the plan").click()
         page.get_by_role("button", name="Issue this plan").click()
         expect(page.get_by_text("Nothing has changed since.")).to_be_visible(timeout=180_000)
@@ -101,7 +105,7 @@ def test_a_link_to_a_week_opens_that_week_on_a_phone_without_scrolling_sideways(
     with watched(browser, own, **PHONE) as tab:
         open_week(tab.page, f"{own.address}/?week=2031-06-25")
         expect(tab.page.get_by_text("Mon 23 Jun to Sun 29 Jun 2031")).to_be_visible()
-        at_rest(tab.page)
+        at_rest(tab.page, 180_000)
         for summary in tab.page.locator("[data-testid=stExpander] summary").all():
             summary.click()
         tab.page.wait_for_timeout(1_000)

@@ -21,10 +21,8 @@ from corrosion.life_model.peer_comparison.spans import (
     fleet_looks,
     hull_spread,
     last_looks,
-    nth_look,
+    pace_until,
     pooled,
-    shrunk,
-    span_between,
     whole_lives,
     without_loudest,
     without_own,
@@ -64,10 +62,9 @@ class Paces:
     since_h : ndarray, shape (k,), hours since 1970 from which on it shows; NaN where not odd
     idle_log_odds : ndarray, shape (k,), log of how much more likely the looks are if the anode
         hardly wears than if it wears like the hull's others; 0 where no look tells
-    hulls : DataFrame, one row a hull, index its code: `pace` (all its anodes so far), `recent`
-        (over up to three looks), `before` (until then), `sd` (of their difference); `latest`,
-        `before_latest`, `sd_latest` (the same since the look before the last); each of the six
-        with `_outside` behind it for the hull circuit alone; NaN where unknown
+    hulls : DataFrame, one row a hull, index its code: `latest` (pace since the look before the
+        last), `before_latest` (until then), `sd_latest` (of their difference); each with
+        `_outside` behind it for the hull circuit alone; NaN where unknown
     rises : DataFrame, as `corrosion.life_model.peer_comparison.rises.rises`
     """
 
@@ -112,7 +109,7 @@ def compare_paces(fit: Fit, lives: Codes, on_h: float) -> Paces:
     slow = np.array([_slow(s, base, fleet, levels.still) for s in (*windows[1:], span)])
     idle = idle_log_odds(windows[1:], base, fleet, lives)
     told = _told(windows, span, named, risen, alone, slow, base, idle)
-    return Paces(*told, _hulls(long, by_window), rises(fleet, lives, on_h, fleet_sd))
+    return Paces(*told, _hulls(by_window), rises(fleet, lives, on_h, fleet_sd))
 
 
 @dataclass(frozen=True)
@@ -184,12 +181,8 @@ def _rise(
     since = pd.Series(window.since_h).groupby(hull).median().reindex(np.arange(fleet.berth.size))
     cut = since.fillna(np.inf).to_numpy(float) + 12.0
     looks = fleet.looks[fleet.looks["at_h"] <= cut[fleet.hull[fleet.looks["life"]]]]
-    every = np.arange(fleet.hull.size)
-    first = looks.groupby("life", sort=False).head(1).set_index("life").reindex(every)
-    last = nth_look(looks, 1, every)
-    past = span_between(first, last, last, fleet.process)
-    kind = np.ones(every.size) if part.all() else fleet.outside.astype(float)
-    before = shrunk(pooled(past, fleet.hull, fleet, only=kind), hull_sd)
+    kind = np.ones(fleet.hull.size) if part.all() else fleet.outside.astype(float)
+    before = pace_until(looks, fleet, kind, hull_sd)
     return _Rise(recent, left, before, window.gained / window.usual, part)
 
 
@@ -256,23 +249,10 @@ def _told(
     )  # fmt: skip
 
 
-def _hulls(long: Pace, by_window: list[list[_Rise]]) -> pd.DataFrame:
-    everything, outside = (_widest(row) | _latest(row[0]) for row in by_window)
-    pace = np.where(np.isfinite(long.variance), long.mean, np.nan)
+def _hulls(by_window: list[list[_Rise]]) -> pd.DataFrame:
+    everything, outside = (_latest(row[0]) for row in by_window)
     columns = {f"{name}_outside": column for name, column in outside.items()}
-    return pd.DataFrame({"pace": pace, **everything, **columns})
-
-
-def _widest(windows: list[_Rise]) -> dict[str, Floats]:
-    """Return each hull's pace lately and before by the longest window that it has looks for."""
-    recent = np.full(windows[0].recent.mean.size, np.nan)
-    before, sd = recent.copy(), recent.copy()
-    for rise in windows:
-        known = np.isfinite(rise.recent.variance)
-        recent = np.where(known, rise.recent.mean, recent)
-        before = np.where(known, rise.before.mean, before)
-        sd = np.where(known, np.sqrt(rise.recent.variance + rise.before.variance), sd)
-    return {"recent": recent, "before": before, "sd": sd}
+    return pd.DataFrame({**everything, **columns})
 
 
 def _latest(rise: _Rise) -> dict[str, Floats]:

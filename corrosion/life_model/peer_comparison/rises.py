@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Codes
+from corrosion.common import Codes, Floats
 from corrosion.life_model.peer_comparison.spans import (
     LEAST_USUAL,
     UNEVEN,
     FleetLooks,
-    pooled,
-    shrunk,
-    span_between,
+    Pace,
+    first_look,
+    nth_look,
+    pace_until,
 )
 
 SINCE_DAYS: Final = (14, 21, 28, 35, 49)
@@ -47,51 +49,61 @@ def rises(fleet: FleetLooks, lives: Codes, on_h: float, hull_sd: float) -> pd.Da
         One row a hull, day and part that looks tell of: `hull` (code), `days` (ago), `outside`
         (bool: by the anodes of the hull circuit alone), `rise` (1: as before), `sd`.
     """
-    parts = [
-        _since(fleet, lives, on_h - 24.0 * days, hull_sd, outside).assign(
-            days=days, outside=outside
-        )
-        for days in SINCE_DAYS
-        for outside in (False, True)
-    ]
-    return pd.concat(parts, ignore_index=True)[["hull", "days", "outside", "rise", "sd"]]
+    parts = [_since(fleet, lives, on_h - 24.0 * days, hull_sd, days) for days in SINCE_DAYS]
+    return pd.concat(parts, ignore_index=True)
 
 
 def _since(
-    fleet: FleetLooks, lives: Codes, day_h: float, hull_sd: float, outside: bool
+    fleet: FleetLooks, lives: Codes, day_h: float, hull_sd: float, days: int
 ) -> pd.DataFrame:
+    """Return the rises since a day, by all anodes and by those outside."""
     looks = fleet.looks
-    every = np.arange(fleet.hull.size)
     until, after = looks[looks["at_h"] <= day_h], looks[looks["at_h"] > day_h]
-    first = until.drop_duplicates("life").set_index("life").reindex(every)
-    last = until.drop_duplicates("life", keep="last").set_index("life").reindex(every)
-    next_ = after.drop_duplicates("life").set_index("life").reindex(lives)
-    newest = after.drop_duplicates("life", keep="last").set_index("life").reindex(lives)
-    of_part = fleet.outside if outside else np.ones(every.size, bool)
-    past = span_between(first, last, last, fleet.process)
-    before = shrunk(pooled(past, fleet.hull, fleet, only=of_part.astype(float)), hull_sd)
-    hull, start = fleet.hull[lives], last.loc[lives]
-    gained = (newest["worn"].to_numpy() - start["worn"].to_numpy()).astype(float)
-    usual = (newest["clock"].to_numpy() - start["clock"].to_numpy()).astype(float)
-    share = (day_h - start["at_h"].to_numpy()) / (
-        next_["at_h"].to_numpy() - start["at_h"].to_numpy()
-    )
-    since = usual - share * (next_["clock"].to_numpy() - start["clock"].to_numpy())
+    start, newest = nth_look(until, 1, lives), nth_look(after, 1, lives)
+    next_ = first_look(after, lives)
+    gained, usual = (newest[name].to_numpy() - start[name].to_numpy() for name in ("worn", "clock"))
+    share = (day_h - start["at_h"]) / (next_["at_h"] - start["at_h"])
+    since = usual - (share * (next_["clock"] - start["clock"])).to_numpy()
+    seen = _Seen(gained, usual, since, (newest["error"] + start["error"]).to_numpy())
+    parts = []
+    for outside, part in ((False, np.ones(fleet.hull.size)), (True, fleet.outside.astype(float))):
+        before = pace_until(until, fleet, part, hull_sd)
+        told = _by_hull(seen, before, part[lives] > 0, fleet, fleet.hull[lives])
+        parts.append(told.assign(days=days, outside=outside))
+    return pd.concat(parts)[["hull", "days", "outside", "rise", "sd"]]
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """Wear of anodes over a day and the usual wear beside it, shape (k,); NaN where none is seen.
+
+    `usual` is that of the whole span, `since` of its part after the day; `error` is the variance
+    of its two readings.
+    """
+
+    gained: Floats
+    usual: Floats
+    since: Floats
+    error: Floats
+
+
+def _by_hull(
+    seen: _Seen, before: Pace, counts: np.ndarray, fleet: FleetLooks, hull: Codes
+) -> pd.DataFrame:
+    """Pool the anodes that count by least squares: `hull`, `rise`, `sd`."""
     pace = before.mean[hull]
-    error = newest["error"].to_numpy() + start["error"].to_numpy()
-    due = pace * usual
-    variance = UNEVEN * (error + fleet.process * np.maximum(due, gained)) + 1e-9
+    due = pace * seen.usual
+    variance = UNEVEN * (seen.error + fleet.process * np.maximum(due, seen.gained)) + 1e-9
     variance = variance + (fleet.anode_sd * due) ** 2
-    known = (since > LEAST_USUAL) & np.isfinite(gained) & of_part[lives]
-    lever = np.where(known, pace * since, 0.0)
+    known = (seen.since > LEAST_USUAL) & np.isfinite(seen.gained) & counts
+    lever = np.where(known, pace * seen.since, 0.0)
     weight = lever / np.where(known, variance, 1.0)
     size = fleet.berth.size
     precision = np.bincount(hull, lever * weight, minlength=size)
     told = np.flatnonzero(precision > 0)
-    excess = np.bincount(hull, weight * np.where(known, gained - due, 0.0), minlength=size)[told]
+    excess = np.bincount(hull, weight * np.where(known, seen.gained - due, 0.0), minlength=size)
     # the hull's own pace until then is known so far only, and counts over the whole span
-    carried = np.bincount(hull, weight * np.where(known, usual, 0.0), minlength=size)[told]
-    spread = 1 / precision[told] + before.variance[told] * (carried / precision[told]) ** 2
-    return pd.DataFrame(
-        {"hull": told, "rise": 1.0 + excess / precision[told], "sd": np.sqrt(spread)}
-    )
+    carried = np.bincount(hull, weight * np.where(known, seen.usual, 0.0), minlength=size)
+    rise, over = excess[told] / precision[told], carried[told] / precision[told]
+    spread = 1 / precision[told] + before.variance[told] * over**2
+    return pd.DataFrame({"hull": told, "rise": 1.0 + rise, "sd": np.sqrt(spread)})

@@ -119,12 +119,9 @@ def middles(values: Floats, group: Codes) -> Floats:
 
 def whole_lives(fleet: FleetLooks) -> Span:
     """Return each life from its start to its last look, shape (all lives,)."""
-    lives = np.arange(fleet.hull.size)
-    grouped = fleet.looks.groupby("life", sort=False)
-    first = grouped.head(1).set_index("life").reindex(lives)
-    return span_between(
-        first, nth_look(fleet.looks, 2, lives), nth_look(fleet.looks, 1, lives), fleet.process
-    )
+    lives, looks = np.arange(fleet.hull.size), fleet.looks
+    first, before, last = first_look(looks, lives), *(nth_look(looks, n, lives) for n in (2, 1))
+    return span_between(first, before, last, fleet.process)
 
 
 def last_looks(fleet: FleetLooks, back: int, lives: Codes) -> Span:
@@ -132,6 +129,11 @@ def last_looks(fleet: FleetLooks, back: int, lives: Codes) -> Span:
     looks = fleet.looks
     first, before, last = (nth_look(looks, n, lives) for n in (back + 1, 2, 1))
     return span_between(first, before, last, fleet.process)
+
+
+def first_look(looks: pd.DataFrame, lives: Codes) -> pd.DataFrame:
+    """Return the first look of each life."""
+    return looks.drop_duplicates("life").set_index("life").reindex(lives)
 
 
 def nth_look(looks: pd.DataFrame, back: int, lives: Codes) -> pd.DataFrame:
@@ -175,6 +177,17 @@ def pooled(
     total = np.bincount(hull, weight, minlength=fleet.berth.size)
     mean = np.bincount(hull, weight * pace, minlength=fleet.berth.size) / np.maximum(total, 1e-12)
     return Pace(mean, np.where(total > 0, 1 / np.maximum(total, 1e-12), np.inf))
+
+
+def pace_until(looks: pd.DataFrame, fleet: FleetLooks, part: Floats, hull_sd: float) -> Pace:
+    """Return the pace of each hull over some first looks, drawn towards the usual one.
+
+    `looks` are the fleet's until some moment; `part` is 1 for the lives that count, 0 for others.
+    """
+    every = np.arange(fleet.hull.size)
+    first, last = first_look(looks, every), nth_look(looks, 1, every)
+    past = span_between(first, last, last, fleet.process)
+    return shrunk(pooled(past, fleet.hull, fleet, only=part), hull_sd)
 
 
 def hull_spread(long: Pace, fitted: float) -> float:

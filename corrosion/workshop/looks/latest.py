@@ -9,7 +9,7 @@ from scipy.special import ndtr
 from corrosion.common import Floats
 from corrosion.forecast import Appraisal
 from corrosion.records import SALTY
-from corrosion.workshop.berth_groups import Surprise, risen_pace, sentinels
+from corrosion.workshop.berth_groups import Surprise, feel_the_berth, risen_pace, sentinels
 from corrosion.workshop.looks.at_stake import Ground
 
 STRAY_LOOK_DAYS = {"salt": 70.0, "brackish": 98.0, "fresh": 182.0}
@@ -187,13 +187,14 @@ def _doubted(
     appraisal: Appraisal, anodes: pd.DataFrame, groups: pd.DataFrame, doubtful: frozenset[str]
 ) -> Floats:
     """Return days to a look at the hulls of a berth in doubt: twice each, a week apart."""
-    on, hull = appraisal.forecast.on, anodes["hull_id"]
-    lies_there = hull.map(groups["group"]).isin(doubtful).to_numpy(bool)
-    outside = (anodes["circuit"] == "hull").to_numpy(bool)
-    afloat = hull.map(groups["afloat"]).eq(True).to_numpy(bool)
-    feels = lies_there & outside & afloat
+    on = appraisal.forecast.on
+    lies_there = anodes["hull_id"].map(groups["group"]).isin(doubtful).to_numpy(bool)
     month = pd.Series(on - pd.Timedelta(days=4 * CLOSE_DAYS), index=anodes.index)
-    asks = feels & (_looks_since(appraisal, anodes, month) < CLOSE_LOOKS)
+    asks = (
+        lies_there
+        & feel_the_berth(anodes, groups)
+        & (_looks_since(appraisal, anodes, month) < CLOSE_LOOKS)
+    )
     again = _days(anodes["last_read_at"], on) + CLOSE_DAYS
     return np.asarray(np.where(asks, np.where(np.isfinite(again), again, 0.0), np.inf))
 

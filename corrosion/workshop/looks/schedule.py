@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 from scipy.special import ndtr, ndtri
 
-from corrosion.common import Floats, after_days
+from corrosion.common import Floats, dates_after_days
 from corrosion.forecast import Appraisal
 from corrosion.workshop.berth_groups import Surprise, berth_groups, doubtful_berths, surprises
 from corrosion.workshop.looks.assumed import what_is_assumed
@@ -97,9 +97,8 @@ def schedule_looks(
         table = _along(table, plan, on, settings.timezone)
     table = _shared(table, ground)
     whole = pd.concat([table, _never_seen(appraisal, ground, groups)], ignore_index=True)
-    whole["look_by"] = [
-        after_days(on, max(each, 0.0), settings.timezone).date() for each in whole["days"]
-    ]
+    ahead = whole["days"].to_numpy(float).clip(min=0.0)
+    whole["look_by"] = dates_after_days(on, ahead, settings.timezone)
     whole = whole.sort_values(["look_by", "hull_id", "order", "position"], kind="stable")
     whole = whole[list(LOOKS)].reset_index(drop=True)
     return Looks(

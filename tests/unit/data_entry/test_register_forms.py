@@ -8,14 +8,15 @@ import pytest
 
 from corrosion.data_entry import (
     ARRANGEMENTS,
+    REGISTERS,
     bays_of,
     bays_table,
     blank_layout,
     desk_of,
     first_rows,
-    has_logs,
     hull_address,
     layout_rows,
+    logs_to_start,
     plain_settings,
     qr_sheet,
     row_of,
@@ -78,9 +79,9 @@ def test_a_fleet_started_in_an_empty_folder_can_be_read_and_written(tmp_path: Pa
              "since": "2031-05-01"}  # fmt: skip
     made = first_rows(texts, "jet", filled("jet boat"), Settings())
     assert not made.wrong
-    assert not has_logs(tmp_path)
+    assert logs_to_start(tmp_path) == REGISTERS
     write_draft(tmp_path, made, operator("office"), "start", NOW)
-    assert has_logs(tmp_path)
+    assert logs_to_start(tmp_path) == ()
     checked = check_logs(read_fleet(tmp_path, NOW))
     assert [p.position for p in desk_of(checked, None, NOW).places("H1")]
     assert "set-aside" not in set(checked.findings["severity"])
