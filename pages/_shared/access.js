@@ -1,7 +1,5 @@
 // What the framework leaves out for those who come by keyboard or listen: a link past the
 // navigation, focus at the heading of a new page, and no list items outside of a list.
-const WAIT_MS = 20000;
-
 function heading(title) {
   const first = document.querySelector("[data-testid=stMain] h1");
   return first && (!title || first.textContent.trim() === title) ? first : null;
@@ -48,13 +46,18 @@ export default function ({ data }) {
     return;
   }
   if (before === data.page) return;
+  window.corrosionHeading?.(); // a page that was left before its heading came
   // the framework may draw the heading anew: it is taken up again until somebody goes on from it
   let reached = focusHeading(data.page);
   const watch = new MutationObserver(() => {
     if (!reached || document.activeElement === document.body) reached = focusHeading(data.page);
   });
   watch.observe(document.body, { childList: true, subtree: true, characterData: true });
-  const stop = () => watch.disconnect();
-  for (const act of ["keydown", "pointerdown"]) addEventListener(act, stop, { once: true });
-  setTimeout(stop, WAIT_MS);
+  const acts = ["keydown", "pointerdown"];
+  const stop = () => {
+    watch.disconnect();
+    for (const act of acts) removeEventListener(act, stop);
+  };
+  for (const act of acts) addEventListener(act, stop);
+  window.corrosionHeading = stop;
 }

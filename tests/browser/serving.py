@@ -149,6 +149,23 @@ def at_rest(page: Page, within_ms: int = 5_000) -> None:
     expect(resting).to_be_attached(timeout=within_ms)
 
 
+def pick(page: Page, name: str) -> None:
+    """Press one of several choices until it is taken: a rerun that comes between the thumb's going
+    down and its coming up draws the choices anew, and the press is lost to a person too.
+    """
+    choice = page.get_by_role("radio", name=name, exact=True).first
+    for attempt in range(4):
+        at_rest(page, SLOW_MS)
+        if not choice.is_checked():
+            choice.click()
+        try:
+            expect(choice).to_be_checked(timeout=10_000)
+            return
+        except AssertionError:
+            if attempt == 3:
+                raise
+
+
 def choose(page: Page, field: Locator, option: str) -> None:
     """Type into a list's field and take the option.
 

@@ -19,6 +19,7 @@ from tests.browser.serving import (
     arrive,
     at_rest,
     choose,
+    pick,
     serving,
     watched,
 )
@@ -79,7 +80,7 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
         assert {str(event["status"]) for event in events} == {"CONFIRMED"}
 
         choose(page, page.get_by_label("Hull", exact=True), str(hulls[-1]))
-        page.get_by_role("radio", name="Leave out this week").click()
+        pick(page, "Leave out this week")
         page.get_by_label("Why", exact=True).fill("hired to the regatta")
         page.get_by_role("button", name="Show what would follow").click()
         expect(page.get_by_text("The plan would be expected to cost")).to_be_visible(

@@ -10,7 +10,7 @@ from itertools import groupby
 from playwright.sync_api import Page, expect
 
 from tests.browser.questions import QUESTIONS, Question
-from tests.browser.serving import FOOT, SLOW_MS, Server, Watched, arrive
+from tests.browser.serving import FOOT, SLOW_MS, Server, Watched, arrive, pick
 
 WORDS = """main => {
     const words = [];
@@ -84,7 +84,7 @@ def _answered(page: Page, question: Question, papers: dict[str, str]) -> bool:
         return re.search(question.answer, papers[question.then]) is not None
     line = page.locator("summary:visible").filter(has_text=question.then)
     if not line.count():
-        page.get_by_role("radio", name=question.then, exact=True).first.click()
+        pick(page, question.then)
     elif line.first.locator("xpath=..").get_attribute("open") is None:
         line.first.click()
     return _says(lambda: _words(page), page, question.answer)

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import PHONE, SLOW_MS, WRITE, arrive, serving, slow_line, watched
+from tests.browser.serving import PHONE, SLOW_MS, WRITE, arrive, pick, serving, slow_line, watched
 from tests.fleets import FleetLogs
 
 EMPTY_FORM = """() => {
@@ -49,8 +49,7 @@ def test_a_round_walks_three_anodes_loaded_again_on_the_way_and_writes_one_row_e
     page: Page, fleet: Path
 ) -> None:
     page.get_by_text("Work through a round").click()
-    page.get_by_role("radio", name="Every anode of every hull there").click()
-    expect(page.get_by_role("radio", name="Every anode of every hull there")).to_be_checked()
+    pick(page, "Every anode of every hull there")
     page.get_by_role("button", name="Begin the round").click()
     for done, ((hull_id, position), size_mm) in enumerate(ASKED.items()):
         turn(page, hull_id, position)
