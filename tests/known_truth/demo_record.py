@@ -40,11 +40,13 @@ def with_truth(judged: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
         anode's.
     """
     known = lives[["hull_id", "position", "fitted_at", "removed_at", "crossing_at"]]
-    asked = judged[["week", "hull_id", "position"]].assign(row=np.arange(len(judged)))
-    met = asked.merge(known, on=["hull_id", "position"])
+    judged_rows = judged[["week", "hull_id", "position"]].assign(row=np.arange(len(judged)))
+    met = judged_rows.merge(known, on=["hull_id", "position"])
     there = (met["fitted_at"] <= met["week"]) & ~(met["removed_at"] <= met["week"])
-    found = met[there].drop_duplicates("row", keep="last").set_index("row")
-    return judged.assign(crossing_at=found["crossing_at"].reindex(range(len(judged))).to_numpy())
+    last_known = met[there].drop_duplicates("row", keep="last").set_index("row")
+    return judged.assign(
+        crossing_at=last_known["crossing_at"].reindex(range(len(judged))).to_numpy()
+    )
 
 
 def at_looks(record: Record, table: pd.DataFrame) -> pd.DataFrame:
@@ -87,18 +89,18 @@ def within(table: pd.DataFrame) -> pd.DataFrame:
 def _within(table: pd.DataFrame, days: int) -> dict[str, float]:
     truly = table["crossing_at"] <= table["week"] + pd.Timedelta(days=days)
     known = table[f"found_{days}"].notna()
-    said = table[f"risk_{days}"]
+    chance = table[f"risk_{days}"]
     days_ago = (table["week"].max() - table["week"]) / pd.Timedelta(days=1)
     recent = days_ago < 26 * 7 - 1  # before that, only every other Monday is gone back to
     sets = APART_DAYS // 7
     return {
         "days": days,
-        "said": said.sum(),
+        "said": chance.sum(),
         "truly": truly.sum(),
-        "said_judged": said[known].sum(),
+        "said_judged": chance[known].sum(),
         "found": table[f"found_{days}"].sum(),
         "truly_judged": truly[known].sum(),
-        "said_apart": said[recent].sum() / sets,
+        "said_apart": chance[recent].sum() / sets,
         "truly_apart": truly[recent].sum() / sets,
     }
 
@@ -116,8 +118,8 @@ def main(words: Sequence[str] | None = None) -> int:
     """Print the record beside the truth."""
     options = argparse.ArgumentParser(prog="python -m tests.known_truth.demo_record")
     options.add_argument("--kept-in", type=Path, help="where forecasts are kept between runs")
-    asked = options.parse_args(words)
-    record = track_record(DEMO / "logs", place=asked.kept_in)
+    arguments = options.parse_args(words)
+    record = track_record(DEMO / "logs", place=arguments.kept_in)
     table = with_truth(record.judged, pd.read_parquet(DEMO / "answers" / "lives.parquet"))
     for part in (at_looks(record, table), within(table), by_month(table)):
         print(markdown(part.round(1)), "\n")

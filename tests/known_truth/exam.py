@@ -41,24 +41,24 @@ def judge_fleet(fleet: TrueFleet, folder: Path, exam: Exam) -> pd.DataFrame:
         if np.isfinite(fleet.plan.book_lead_days):
             write(fleet, folder, on)  # `--on` hides no booking, so the book is cut here
         begun = time.perf_counter()
-        said = route(folder, on, exam.days)
+        answers = route(folder, on, exam.days)
         took_s = time.perf_counter() - begun
         for days in exam.days:
-            table = judge(fleet.outcome(on, days), said[days])
+            table = judge(fleet.outcome(on, days), answers[days])
             tables.append(table.assign(date=on, days=days, took_s=took_s))
     judged = pd.concat(tables, ignore_index=True)
     return judged.assign(kind=fleet.kind, seed=fleet.seed, fleet=f"{fleet.kind}-{fleet.seed}")
 
 
-def judge(truth: pd.DataFrame, said: Answers) -> pd.DataFrame:
+def judge(truth: pd.DataFrame, answers: Answers) -> pd.DataFrame:
     """Truth beside forecast, a row for each anode truly in service.
 
     An anode that the program does not judge gets the mean of the risks that it gave, so that
     leaving out the hard ones does not pay; `judged` tells them apart.
     """
-    columns = [column for column in SAID if column in said.anodes]
-    table = truth.merge(said.anodes[[*ANODE, *columns]], on=ANODE, how="left", validate="1:1")
-    hulls = said.hulls[["hull_id", "risk"]].rename(columns={"risk": "hull_risk"})
+    columns = [column for column in SAID if column in answers.anodes]
+    table = truth.merge(answers.anodes[[*ANODE, *columns]], on=ANODE, how="left", validate="1:1")
+    hulls = answers.hulls[["hull_id", "risk"]].rename(columns={"risk": "hull_risk"})
     table = table.merge(hulls, on="hull_id", how="left", validate="m:1")
     table["judged"] = table["risk"].notna()
     table["risk"] = table["risk"].fillna(table["risk"].mean())

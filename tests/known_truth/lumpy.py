@@ -93,11 +93,11 @@ def _by_look(
     if seen is None or not np.isfinite(seen.size_mm):
         known = 0.0 if seen is None else seen.worn
         return float(_chance(1 - known, rise, scatter))
-    place = life.position
-    read = (place.new_size_mm - seen.size_mm) / place.allowance_mm
+    position = life.position
+    read = (position.new_size_mm - seen.size_mm) / position.allowance_mm
     noise_mm = fleet.plan.reading_noise_mm * (1 + fleet.plan.pitted_noise * np.clip(read, 0, 1.5))
     z, weight = np.polynomial.hermite_e.hermegauss(NODES)
-    worn = read + z * noise_mm / place.allowance_mm
+    worn = read + z * noise_mm / position.allowance_mm
     return float(weight @ _chance(1 - worn, rise, scatter) / weight.sum())
 
 
@@ -119,9 +119,9 @@ def main(words: Sequence[str] | None = None) -> int:
     rows = []
     for days in chosen.days:
         table = pd.concat([asked(fleet, chosen.dates, days) for fleet in fleets])
-        told = {name: skill(table[name], table["crossed"]) for name in ("sees_all", "sees_looks")}
+        skills = {name: skill(table[name], table["crossed"]) for name in ("sees_all", "sees_looks")}
         rows.append(
-            {"days": days, "anodes": len(table), "worn": int(table["crossed"].sum())} | told
+            {"days": days, "anodes": len(table), "worn": int(table["crossed"].sum())} | skills
         )
     print(markdown(pd.DataFrame(rows).round(3)))
     return 0

@@ -25,10 +25,10 @@ def main(words: Sequence[str] | None = None) -> int:
         os.environ.setdefault(threads, "1")
     from tests.known_truth.exam import markdown
 
-    asked = _options().parse_args(words)
-    rows = answers(asked.kinds, asked.seeds)
-    if asked.rows:
-        rows.to_csv(asked.rows, index=False)
+    arguments = _options().parse_args(words)
+    rows = answers(arguments.kinds, arguments.seeds)
+    if arguments.rows:
+        rows.to_csv(arguments.rows, index=False)
     print(markdown(said(rows)))
     return 0
 

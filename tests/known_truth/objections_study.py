@@ -43,14 +43,14 @@ def checked(fleet: TrueFleet) -> Checked:
 def score(fleet: TrueFleet, result: Checked) -> dict[str, object]:
     """Planted and found, by mistake; sound rows objected to, of how many."""
     row: dict[str, object] = {"kind": fleet.kind, "seed": fleet.seed}
-    for name, (log, mistake, found) in FOUND.items():
+    for name, (log, mistake, rows_found) in FOUND.items():
         planted = set(
             fleet.planted.loc[
                 (fleet.planted["log"] == log) & (fleet.planted["mistake"] == mistake), "row"
             ]
         )
         row[name] = len(planted)
-        row[f"{name}_found"] = len(planted & found(result, log))
+        row[f"{name}_found"] = len(planted & rows_found(result, log))
     objected = result.objections[result.objections["severity"] != "note"]
     wrong = clean = 0
     for log in LOGS:
@@ -62,11 +62,13 @@ def score(fleet: TrueFleet, result: Checked) -> dict[str, object]:
 
 
 def _by(*rules: str) -> Callable[[Checked, str], set[int]]:
-    def found(result: Checked, log: str) -> set[int]:
-        said = result.objections
-        return set(said.loc[(said["log"] == log) & said["rule"].isin(rules), "log_row"])
+    def objected_by(result: Checked, log: str) -> set[int]:
+        objections = result.objections
+        return set(
+            objections.loc[(objections["log"] == log) & objections["rule"].isin(rules), "log_row"]
+        )
 
-    return found
+    return objected_by
 
 
 def _breaking(result: Checked, log: str) -> set[int]:
@@ -102,8 +104,8 @@ def main(words: list[str]) -> int:
     parser.add_argument("--kinds", nargs="+", default=["standard"])
     parser.add_argument("--seeds", nargs="+", type=int, default=[41])
     parser.add_argument("--hulls", type=int)
-    asked = parser.parse_args(words)
-    print(by_kind(study(asked.kinds, asked.seeds, asked.hulls)).to_string())
+    arguments = parser.parse_args(words)
+    print(by_kind(study(arguments.kinds, arguments.seeds, arguments.hulls)).to_string())
     return 0
 
 

@@ -55,40 +55,40 @@ def ask(fleet: TrueFleet, every_days: int = EVERY_DAYS, least_chance: float | No
 
     tables = []
     with tempfile.TemporaryDirectory() as folder:
-        place = write(fleet, folder)
+        logs = write(fleet, folder)
         for day in range(FIRST_DAY, fleet.plan.days + 1, every_days):
             on = fleet.start + pd.Timedelta(days=day)
-            anodes = appraise(place, on).forecast.anodes
+            anodes = appraise(logs, on).forecast.anodes
             if least_chance is not None:
                 idle = anodes["not_protecting"] >= least_chance
                 anodes["flag"] = anodes["flag"].where(anodes["flag"] != "not-wearing", "")
                 anodes["flag"] = anodes["flag"].mask(idle, "not-wearing")
             tables.append(anodes[["hull_id", "position", "flag"]].assign(day=day))
-    said = pd.concat(tables, ignore_index=True)
+    flags = pd.concat(tables, ignore_index=True)
     months = (fleet.plan.days - FIRST_DAY) / 30 * fleet.plan.hulls / 40
-    return Told(_strays(fleet, said), _false(fleet, said), months)
+    return Told(_strays(fleet, flags), _false(fleet, flags), months)
 
 
-def _strays(fleet: TrueFleet, said: pd.DataFrame) -> pd.DataFrame:
+def _strays(fleet: TrueFleet, flags: pd.DataFrame) -> pd.DataFrame:
     import pandas as pd
 
-    rows = [_stray(fleet, each, said) for each in fleet.strays]
+    rows = [_stray(fleet, each, flags) for each in fleet.strays]
     columns = ["kind", "hull_id", "due_day", "in_time", "ever", "late_days"]
     table = pd.DataFrame(rows, columns=columns)
     return table.assign(due_worn=[_due_worn(fleet, each) for each in fleet.strays])
 
 
-def _stray(fleet: TrueFleet, stray: Stray, said: pd.DataFrame) -> tuple[Any, ...]:
-    own = said[(said["hull_id"] == stray.hull_id) & (said["flag"] == FLAG[stray.kind])]
+def _stray(fleet: TrueFleet, stray: Stray, flags: pd.DataFrame) -> tuple[Any, ...]:
+    own = flags[(flags["hull_id"] == stray.hull_id) & (flags["flag"] == FLAG[stray.kind])]
     if stray.position is not None:
         own = own[own["position"] == stray.position]
     due = _due_day(fleet, stray)
-    dates = sorted(said["day"].unique())
-    asked = next((day for day in dates if day >= due), None)
+    dates = sorted(flags["day"].unique())
+    due_day = next((day for day in dates if day >= due), None)
     first = own.loc[own["day"] * 24 >= stray.from_h, "day"].min()
-    if asked is None:
+    if due_day is None:
         return stray.kind, stray.hull_id, due, None, first == first, float("nan")
-    return stray.kind, stray.hull_id, due, bool(first <= asked), first == first, first - asked
+    return stray.kind, stray.hull_id, due, bool(first <= due_day), first == first, first - due_day
 
 
 def _due_day(fleet: TrueFleet, stray: Stray) -> float:
@@ -125,9 +125,9 @@ def _due_worn(fleet: TrueFleet, stray: Stray) -> float:
     return float(np.max(worn)) if worn else 0.0
 
 
-def _false(fleet: TrueFleet, said: pd.DataFrame) -> pd.DataFrame:
+def _false(fleet: TrueFleet, flags: pd.DataFrame) -> pd.DataFrame:
     """Return flags on what does not stray: the first of each run of dates on which it stands."""
-    told = said[said["flag"].isin(["wearing-fast", "not-wearing"])]
+    alarms = flags[flags["flag"].isin(["wearing-fast", "not-wearing"])]
     fast = {s.hull_id for s in fleet.strays if FLAG[s.kind] == "wearing-fast"}
     still = {
         (s.hull_id, s.position) for s in fleet.strays if FLAG[s.kind] == "not-wearing"
@@ -135,9 +135,9 @@ def _false(fleet: TrueFleet, said: pd.DataFrame) -> pd.DataFrame:
     wrong = [
         row.hull_id not in fast if row.flag == "wearing-fast"
         else (row.hull_id, row.position) not in still
-        for row in told.itertuples()
+        for row in alarms.itertuples()
     ]  # fmt: skip
-    false = told[wrong]
+    false = alarms[wrong]
     keys = ["flag", "hull_id"]
     by_hull = false.drop_duplicates([*keys, "day"]).sort_values([*keys, "day"])
     gap = by_hull.groupby(keys)["day"].diff()
@@ -151,24 +151,24 @@ def study(kind: str, seeds: Sequence[int], least_chance: float | None = None) ->
     from tests.known_truth.scores import exact_interval
     from tests.known_truth.simulator import simulate
 
-    told = []
+    exams = []
     for seed in seeds:
-        told.append(ask(simulate(kind, seed), least_chance=least_chance))
+        exams.append(ask(simulate(kind, seed), least_chance=least_chance))
         print(f"{kind} {seed}", file=sys.stderr, flush=True)
-    strays = pd.concat([each.strays for each in told], ignore_index=True)
+    strays = pd.concat([each.strays for each in exams], ignore_index=True)
     judged = strays[strays["in_time"].notna()]
-    hits, asked = int(judged["in_time"].sum()), len(judged)
-    low, high = exact_interval(hits, asked)
-    months = sum(each.months for each in told)
+    hits, strays_due = int(judged["in_time"].sum()), len(judged)
+    low, high = exact_interval(hits, strays_due)
+    months = sum(each.months for each in exams)
     telling = judged[judged["due_worn"] >= TELLING]
-    false = pd.concat([each.false for each in told])["flag"].value_counts()
+    false = pd.concat([each.false for each in exams])["flag"].value_counts()
     return pd.DataFrame(
         {
             "kind": [kind],
-            "fleets": [len(told)],
-            "strays": [asked],
+            "fleets": [len(exams)],
+            "strays": [strays_due],
             "told in time": [hits],
-            "95 %": ["" if not asked else f"{low:.2f} to {high:.2f}"],
+            "95 %": ["" if not strays_due else f"{low:.2f} to {high:.2f}"],
             f"where {TELLING} was due": [f"{int(telling['in_time'].sum())} of {len(telling)}"],
             "a date later": [int((judged["late_days"] <= EVERY_DAYS).sum())],
             "ever": [int(strays["ever"].sum())],
@@ -189,7 +189,7 @@ def main(words: Sequence[str] | None = None) -> int:
         "--least-chance", type=float, metavar="P",
         help="tell what does not wear by its chance of not protecting, at least so much",
     )  # fmt: skip
-    asked = options.parse_args(words)
+    arguments = options.parse_args(words)
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(threads, "1")
     import pandas as pd
@@ -197,7 +197,11 @@ def main(words: Sequence[str] | None = None) -> int:
     from tests.known_truth.exam import markdown
 
     print(
-        markdown(pd.concat([study(kind, asked.seeds, asked.least_chance) for kind in asked.kinds]))
+        markdown(
+            pd.concat(
+                [study(kind, arguments.seeds, arguments.least_chance) for kind in arguments.kinds]
+            )
+        )
     )
     return 0
 

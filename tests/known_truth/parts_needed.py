@@ -77,12 +77,12 @@ def main(words: list[str] | None = None) -> int:
     options = argparse.ArgumentParser(prog="python -m tests.known_truth.parts_needed")
     options.add_argument("--kinds", nargs="+", default=["standard"], metavar="KIND")
     options.add_argument("--seeds", nargs="+", type=int, default=[1, 2, 3])
-    asked = options.parse_args(words)
+    arguments = options.parse_args(words)
     with tempfile.TemporaryDirectory() as folder:
         tables = [
             judged(kind, seed, Path(folder) / f"{kind}{seed}")
-            for kind in asked.kinds
-            for seed in asked.seeds
+            for kind in arguments.kinds
+            for seed in arguments.seeds
         ]
     print(markdown(summary(pd.concat(tables, ignore_index=True))))
     return 0

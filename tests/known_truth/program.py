@@ -70,8 +70,8 @@ def by_straight_line(folder: Path, on: pd.Timestamp, days: Sequence[int]) -> Map
         mean = anodes["worn"] + anodes["pace"] * each
         spread = np.hypot(0.1, 0.3 * anodes["pace"] * each)
         risk = norm.sf((1 - mean) / spread)
-        said = anodes.assign(risk=risk, worn_then=mean)
-        made[each] = Answers(said, said.groupby("hull_id", as_index=False)["risk"].max())
+        forecast = anodes.assign(risk=risk, worn_then=mean)
+        made[each] = Answers(forecast, forecast.groupby("hull_id", as_index=False)["risk"].max())
     return made
 
 
@@ -80,10 +80,10 @@ def by_average(folder: Path, on: pd.Timestamp, days: Sequence[int]) -> Mapping[i
     lines = by_straight_line(folder, on, days)
     return {
         each: Answers(
-            said.anodes.assign(risk=said.anodes["risk"].mean()),
-            said.hulls.assign(risk=said.hulls["risk"].mean()),
+            answers.anodes.assign(risk=answers.anodes["risk"].mean()),
+            answers.hulls.assign(risk=answers.hulls["risk"].mean()),
         )
-        for each, said in lines.items()
+        for each, answers in lines.items()
     }
 
 
@@ -110,8 +110,8 @@ def call(words: Sequence[str]) -> str:
 
 
 def _words(command: str, folder: Path, on: pd.Timestamp, days: int) -> list[str]:
-    asked = ["--on", _moment(on), "--days", str(days), "--format", "csv"]
-    return [command, str(folder), *asked]
+    options = ["--on", _moment(on), "--days", str(days), "--format", "csv"]
+    return [command, str(folder), *options]
 
 
 def _moment(on: pd.Timestamp) -> str:

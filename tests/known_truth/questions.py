@@ -35,20 +35,20 @@ def put(question: str, kind: str, seed: int) -> pd.DataFrame:
 
 def flushing(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
     """One row: the share that flushing saves, said and true, and whether the interval holds it."""
-    said = json.loads(call(["flushing", *_on(fleet, folder), "--format", "json"]))
+    answer = json.loads(call(["flushing", *_on(fleet, folder), "--format", "json"]))
     true = share_saved(fleet, fleet.end)
-    low, high = said.get("low"), said.get("high")
+    low, high = answer.get("low"), answer.get("high")
     known = None not in (low, high)
     return pd.DataFrame(
         {
-            "verdict": [said["verdict"]],
+            "verdict": [answer["verdict"]],
             "true": [true],
-            "said": pd.array([said["share_saved"]], "Float64"),
+            "said": pd.array([answer["share_saved"]], "Float64"),
             "low": pd.array([low], "Float64"),
             "high": pd.array([high], "Float64"),
             "inside": pd.array([low - 1e-9 <= true <= high + 1e-9 if known else None], "boolean"),
-            "raw": pd.array([said["raw"]], "Float64"),
-            "note": [said["note"]],
+            "raw": pd.array([answer["raw"]], "Float64"),
+            "note": [answer["note"]],
         }
     )
 
@@ -78,15 +78,15 @@ def flushing_summary(table: pd.DataFrame) -> pd.DataFrame:
 
 def habits(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
     """Wear by operating state, said and true: as happened by the clock, and at 15 °C."""
-    said = _table(["habits", *_on(fleet, folder), "--format", "csv"])
-    return habit_rates(fleet, fleet.end).merge(said, on=STATE, how="left", suffixes=("_true", ""))
+    answer = _table(["habits", *_on(fleet, folder), "--format", "csv"])
+    return habit_rates(fleet, fleet.end).merge(answer, on=STATE, how="left", suffixes=("_true", ""))
 
 
 def moorings(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
     """Wear at each mooring against the fleet's mean, said and true."""
-    said = _table(["moorings", *_on(fleet, folder), "--format", "csv"])
+    answer = _table(["moorings", *_on(fleet, folder), "--format", "csv"])
     true = mooring_ratios(fleet, fleet.end).drop(columns=["water", "hull_days"])
-    return true.merge(said, on="mooring_id", how="left", suffixes=("_true", ""))
+    return true.merge(answer, on="mooring_id", how="left", suffixes=("_true", ""))
 
 
 def check(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
@@ -94,18 +94,18 @@ def check(fleet: TrueFleet, folder: Path) -> pd.DataFrame:
     from corrosion.records.checks import check_logs
     from corrosion.records.logbook import read_fleet
 
-    found = check_logs(read_fleet(folder)).objections
-    found = found[found["severity"] != "note"]
-    return pd.DataFrame([*_recall(fleet, found), *_false(fleet, found)])
+    objections = check_logs(read_fleet(folder)).objections
+    objections = objections[objections["severity"] != "note"]
+    return pd.DataFrame([*_recall(fleet, objections), *_false(fleet, objections)])
 
 
 ASKED = {"flushing": flushing, "habits": habits, "moorings": moorings, "check": check}
 
 
-def _recall(fleet: TrueFleet, found: pd.DataFrame) -> list[dict[str, object]]:
+def _recall(fleet: TrueFleet, objections: pd.DataFrame) -> list[dict[str, object]]:
     rows = []
     for (log, mistake), planted in fleet.planted.groupby(["log", "mistake"]):
-        there = found.loc[found["log"] == log, "log_row"]
+        there = objections.loc[objections["log"] == log, "log_row"]
         hit = planted["row"].isin(there)
         if mistake == "twice":  # one of the pair is enough
             lines = fleet.tables[str(log)].iloc[planted["row"]]
@@ -115,10 +115,10 @@ def _recall(fleet: TrueFleet, found: pd.DataFrame) -> list[dict[str, object]]:
     return rows
 
 
-def _false(fleet: TrueFleet, found: pd.DataFrame) -> list[dict[str, object]]:
+def _false(fleet: TrueFleet, objections: pd.DataFrame) -> list[dict[str, object]]:
     """Objections to rows that nobody spoilt, by rule."""
     rows = []
-    for (log, rule), objected in found.groupby(["log", "rule"]):
+    for (log, rule), objected in objections.groupby(["log", "rule"]):
         planted = fleet.planted.loc[fleet.planted["log"] == log, "row"]
         wrong = len(set(objected["log_row"]) - set(planted))
         share = wrong / max(len(fleet.tables[str(log)]), 1)

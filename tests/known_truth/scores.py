@@ -24,8 +24,8 @@ def exact_interval(hits: int, of: int) -> tuple[float, float]:
     """Clopper and Pearson's 95 % interval of a share; unknown where nobody was asked."""
     if not of:
         return np.nan, np.nan
-    found = binomtest(hits, of).proportion_ci(0.95)
-    return float(found.low), float(found.high)
+    interval = binomtest(hits, of).proportion_ci(0.95)
+    return float(interval.low), float(interval.high)
 
 
 def auc(risk: Floats, crossed: NDArray[np.bool_]) -> float:
@@ -96,7 +96,7 @@ def _intervals(judged: pd.DataFrame) -> dict[str, float]:
         )
     sooner = rows["days_left"] < rows["days_left_10"]
     later = rows["days_left"] > rows["days_left_90"]
-    found = {
+    shares = {
         "judged_intervals": float(len(rows)),
         "covered": float(1 - (sooner | later).mean()),
         "sooner": float(sooner.mean()),
@@ -105,8 +105,8 @@ def _intervals(judged: pd.DataFrame) -> dict[str, float]:
     }
     if "worn_low" in judged:
         inside = judged["worn_true"].between(judged["worn_low"], judged["worn_high"])
-        found["worn_covered"] = float(inside.mean())
-    return found
+        shares["worn_covered"] = float(inside.mean())
+    return shares
 
 
 def bootstrap(
@@ -134,8 +134,8 @@ def bootstrap(
 def _redrawn(hulls: dict[Any, list[pd.DataFrame]], rng: np.random.Generator) -> pd.DataFrame:
     names = list(hulls)
     picked = []
-    for place, number in enumerate(rng.integers(0, len(names), len(names))):
+    for draw, number in enumerate(rng.integers(0, len(names), len(names))):
         own = hulls[names[number]]
         for again, hull in enumerate(rng.integers(0, len(own), len(own))):
-            picked.append(own[hull].assign(fleet=place, hull_id=again))
+            picked.append(own[hull].assign(fleet=draw, hull_id=again))
     return pd.concat(picked, ignore_index=True)

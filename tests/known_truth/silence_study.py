@@ -37,8 +37,8 @@ def judged_at(
 ) -> pd.DataFrame:
     """Ask for the chance to be worn so many days after a moment; the truth beside it."""
     with tempfile.TemporaryDirectory() as folder:
-        said = ROUTES["appraisal"](write(fleet, folder), on, (days,))[days]
-    table = judge(fleet.outcome(on, days) if truth is None else truth, said)
+        answers = ROUTES["appraisal"](write(fleet, folder), on, (days,))[days]
+    table = judge(fleet.outcome(on, days) if truth is None else truth, answers)
     return table.assign(date=on, fleet=f"{fleet.kind}-{fleet.seed}")
 
 
@@ -74,9 +74,13 @@ def silence(fleet: TrueFleet, share: float, who: str = "fleet") -> pd.DataFrame:
     if who != "looks":
         # elsewhere changes are on record, so the truth there is that of the anodes in place now
         hidden = untouched(fleet, since)
-        here = truth["hull_id"].isin(hulls) if hulls is not None else truth["hull_id"].notna()
-        there = hidden["hull_id"].isin(hulls) if hulls is not None else hidden["hull_id"].notna()
-        truth = pd.concat([truth[~here], hidden[there]], ignore_index=True)
+        changed_truth = (
+            truth["hull_id"].isin(hulls) if hulls is not None else truth["hull_id"].notna()
+        )
+        hidden_truth = (
+            hidden["hull_id"].isin(hulls) if hulls is not None else hidden["hull_id"].notna()
+        )
+        truth = pd.concat([truth[~changed_truth], hidden[hidden_truth]], ignore_index=True)
     now = judged_at(withheld, until, 7, truth).set_index(KEYS)
     full = judged_at(fleet, until, 7).set_index(KEYS)
     table = now.join(then[["risk"]].add_suffix("_then"), how="inner")
@@ -111,9 +115,9 @@ def laid_up(fleet: TrueFleet) -> pd.DataFrame:
 def scored(table: pd.DataFrame) -> dict[str, float]:
     """Score the forecasts of one table against the truth, with those made with more known."""
     crossed = table["crossed"].to_numpy(bool)
-    kept = table["risk_full"].notna()
+    judged = table["risk_full"].notna()
     skills = {n: brier_skill(table[n].to_numpy(float), crossed) for n in ("risk", "risk_then")}
-    in_place = brier_skill(table["risk_full"].to_numpy(float)[kept], crossed[kept])
+    in_place = brier_skill(table["risk_full"].to_numpy(float)[judged], crossed[judged])
     worn = max(int(crossed.sum()), 1)
     asked_then = table[table["risk_then"] > 0.02]
     return {
@@ -121,7 +125,7 @@ def scored(table: pd.DataFrame) -> dict[str, float]:
         "crossed": float(crossed.sum()),
         "expected_over_observed": float(table["risk"].sum() / worn),
         "asked_then": float(table["risk_then"].sum() / worn),
-        "in_place": float(table["risk_full"].sum() / max(int(crossed[kept].sum()), 1)),
+        "in_place": float(table["risk_full"].sum() / max(int(crossed[judged].sum()), 1)),
         "skill": skills["risk"],
         "skill_then": skills["risk_then"],
         "skill_in_place": in_place,
@@ -156,12 +160,12 @@ def main() -> int:
     options.add_argument("--kinds", nargs="+", default=["standard"])
     options.add_argument("--seeds", nargs="+", type=int, default=[1, 2, 3])
     options.add_argument("--draws", type=int, default=200)
-    asked = options.parse_args()
-    pairs = [(case, kind) for case in asked.cases for kind in asked.kinds]
+    arguments = options.parse_args()
+    pairs = [(case, kind) for case in arguments.cases for kind in arguments.kinds]
     for case, kind in pairs:
-        table = examined(case, kind, asked.seeds)
+        table = examined(case, kind, arguments.seeds)
         for silent, rows in table.groupby("silent"):
-            ends = bootstrap(rows, asked.draws, np.random.default_rng(7), scored)
+            ends = bootstrap(rows, arguments.draws, np.random.default_rng(7), scored)
             value = scored(rows)
             print(f"\n{case} {kind} {'silent' if silent else 'others'}")
             for name, number in value.items():

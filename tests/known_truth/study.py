@@ -26,47 +26,47 @@ QUESTIONS = ("flushing", "habits", "moorings", "check")
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run the study that the command line asks for."""
-    asked = _options().parse_args(words)
+    arguments = _options().parse_args(words)
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(threads, "1")  # before numpy is loaded, or it is not heeded
-    pairs = [(kind, seed) for kind in asked.kinds for seed in asked.seeds]
-    if asked.ask == "forecasts":
-        _forecasts(asked, pairs)
+    pairs = [(kind, seed) for kind in arguments.kinds for seed in arguments.seeds]
+    if arguments.ask == "forecasts":
+        _forecasts(arguments, pairs)
     else:
-        _question(asked, pairs)
+        _question(arguments, pairs)
     return 0
 
 
-def _forecasts(asked: argparse.Namespace, pairs: list[tuple[str, int]]) -> None:
+def _forecasts(arguments: argparse.Namespace, pairs: list[tuple[str, int]]) -> None:
     import pandas as pd
 
     from tests.known_truth.exam import Exam, markdown, summarise, wide
 
-    exam = Exam(asked.dates, tuple(asked.days), asked.route)
-    judged = pd.concat(_judged(pairs, exam, asked.processes), ignore_index=True)
-    summary = summarise(judged, asked.draws)
+    exam = Exam(arguments.dates, tuple(arguments.days), arguments.route)
+    judged = pd.concat(_judged(pairs, exam, arguments.processes), ignore_index=True)
+    summary = summarise(judged, arguments.draws)
     print(markdown(wide(summary)))
     left_out = int((~judged["judged"]).sum())
     took_s = judged.drop_duplicates(["fleet", "date"])["took_s"].mean()
     print(f"\nnot judged by the program: {left_out} rows; {took_s:.1f} s a date, all horizons")
-    if asked.csv:
-        summary.to_csv(asked.csv, index=False)
-    if asked.rows:
-        judged.to_csv(asked.rows, index=False)
+    if arguments.csv:
+        summary.to_csv(arguments.csv, index=False)
+    if arguments.rows:
+        judged.to_csv(arguments.rows, index=False)
 
 
-def _question(asked: argparse.Namespace, pairs: list[tuple[str, int]]) -> None:
+def _question(arguments: argparse.Namespace, pairs: list[tuple[str, int]]) -> None:
     import pandas as pd
 
     from tests.known_truth.exam import markdown
     from tests.known_truth.questions import flushing_summary, put
 
-    table = pd.concat([put(asked.ask, *pair) for pair in pairs], ignore_index=True)
+    table = pd.concat([put(arguments.ask, *pair) for pair in pairs], ignore_index=True)
     print(markdown(table.drop(columns="note", errors="ignore").round(4)))
-    if asked.ask == "flushing":
+    if arguments.ask == "flushing":
         print(f"\n{markdown(flushing_summary(table).round(3))}")
-    if asked.csv:
-        table.to_csv(asked.csv, index=False)
+    if arguments.csv:
+        table.to_csv(arguments.csv, index=False)
 
 
 def _judged(pairs: list[tuple[str, int]], exam: Exam, processes: int) -> list[pd.DataFrame]:

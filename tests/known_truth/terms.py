@@ -54,14 +54,17 @@ def main(words: Sequence[str] | None = None) -> int:
     options.add_argument("--seeds", nargs="+", type=int, default=[31, 32, 33, 34])
     options.add_argument("--dates", type=int, default=4)
     options.add_argument("--days", type=int, default=28)
-    asked = options.parse_args(words)
+    arguments = options.parse_args(words)
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(threads, "1")  # before numpy is loaded, or it is not heeded
     import pandas as pd
 
     from tests.known_truth.exam import markdown
 
-    tables = [compared(asked.term, k, asked.seeds, asked.dates, asked.days) for k in asked.kinds]
+    tables = [
+        compared(arguments.term, k, arguments.seeds, arguments.dates, arguments.days)
+        for k in arguments.kinds
+    ]
     print(markdown(pd.concat(tables).round(4)))
     return 0
 

@@ -84,6 +84,6 @@ def test_the_summary_counts_fleets_and_keeps_the_binomial_interval():
             "raw": 0.1,
         }
     )
-    found = flushing_summary(rows).iloc[0]
-    assert found["inside"] == "9/10"
-    assert found["interval"] == "0.55 to 1.00"  # Clopper and Pearson: 0.5550 to 0.9975
+    summary = flushing_summary(rows).iloc[0]
+    assert summary["inside"] == "9/10"
+    assert summary["interval"] == "0.55 to 1.00"  # Clopper and Pearson: 0.5550 to 0.9975

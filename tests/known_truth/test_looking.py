@@ -71,6 +71,6 @@ def test_seasons_are_put_beside_each_other_and_summed() -> None:
     assert table["fewer days past"].tolist() == ["3 (3 to 3)"] * 2
     assert table["cheaper"].tolist() == ["40 % (40 to 40)"] * 2
     assert table["seasons"].tolist() == [2, 2]
-    said = told(pd.DataFrame(rows)).set_index("policy").loc["schedule"]
-    assert said["due before"].startswith("0.900")
-    assert said["hot berths told within 35 days"] == "2 of 2"
+    schedule = told(pd.DataFrame(rows)).set_index("policy").loc["schedule"]
+    assert schedule["due before"].startswith("0.900")
+    assert schedule["hot berths told within 35 days"] == "2 of 2"

@@ -20,22 +20,22 @@ def asked() -> pd.DataFrame:
 
 
 @pytest.mark.slow
-def test_intervals_hold_the_true_adjusted_ratio_as_often_as_promised(asked: pd.DataFrame) -> None:
+def test_intervals_hold_the_true_adjusted_ratio_as_often_as_promised(ratios: pd.DataFrame) -> None:
     # 72 moorings of 16 fleets; 0.95 promised, and chance leaves some room
-    assert asked["inside"].mean() >= PROMISED
+    assert ratios["inside"].mean() >= PROMISED
 
 
 @pytest.mark.slow
 def test_where_use_differs_adjusting_comes_closer_to_the_truth_than_raw_wear(
-    asked: pd.DataFrame,
+    ratios: pd.DataFrame,
 ) -> None:
-    uneven = asked[asked["kind"] == "uneven_moorings"]
+    uneven = ratios[ratios["kind"] == "uneven_moorings"]
     assert uneven["off"].abs().median() < 0.5 * uneven["raw_off"].abs().median()
 
 
 @pytest.mark.slow
-def test_raw_ratios_are_what_happened(asked: pd.DataFrame) -> None:
-    assert asked["raw_inside"].mean() >= PROMISED
+def test_raw_ratios_are_what_happened(ratios: pd.DataFrame) -> None:
+    assert ratios["raw_inside"].mean() >= PROMISED
 
 
 def test_the_summary_counts_moorings_and_fleets_apart() -> None:
@@ -60,11 +60,11 @@ def test_the_summary_counts_moorings_and_fleets_apart() -> None:
 
 def test_moorings_of_one_water_differ_and_so_does_their_use_where_that_is_the_kind() -> None:
     fleet = simulate("uneven_moorings", 1)
-    salt = [place.rate_factor for place in fleet.moorings if place.water == 0]
+    salt = [mooring.rate_factor for mooring in fleet.moorings if mooring.water == 0]
     assert np.ptp(salt) > 0.05
     home = np.array([hull.berths[0].mooring for hull in fleet.hulls])
     busy = np.array([use.engine_h.sum() for use in fleet.uses])
-    by_home = [busy[home == place].mean() for place in np.unique(home)]
+    by_home = [busy[home == mooring].mean() for mooring in np.unique(home)]
     assert max(by_home) > 1.5 * min(by_home)
 
 

@@ -82,9 +82,9 @@ def test_one_of_every_pair_of_duplicates_is_set_aside(
 ) -> None:
     fleet, result = messy
     planted = planted_rows(fleet, log, "twice")
-    found = rows_by(result, log, "exact-duplicate")
-    assert found <= planted
-    assert len(found) == len(planted) / 2 > 20
+    doubles = rows_by(result, log, "exact-duplicate")
+    assert doubles <= planted
+    assert len(doubles) == len(planted) / 2 > 20
 
 
 @pytest.mark.slow
@@ -94,8 +94,8 @@ def test_four_in_five_changes_that_nobody_wrote_down_start_a_life(
     fleet, result = messy
     planted = planted_rows(fleet, "readings", "unrecorded")
     readings = result.readings
-    found = planted & set(readings.loc[readings["breaks_life"], "log_row"])
-    assert len(found) >= FOUND_CHANGES * len(planted) > 2
+    noticed = planted & set(readings.loc[readings["breaks_life"], "log_row"])
+    assert len(noticed) >= FOUND_CHANGES * len(planted) > 2
 
 
 @pytest.mark.slow
@@ -174,9 +174,9 @@ def test_the_demo_fleets_changes_that_nobody_wrote_down_are_found(
     lost = planted.loc[planted["fault"] == "unrecorded-change", anode].value_counts()
     readings = result.readings
     breaking = readings.loc[readings["breaks_life"], anode].value_counts()
-    found = breaking.clip(upper=lost.reindex(breaking.index).fillna(0))
-    assert found.sum() == breaking.sum()
-    assert found.sum() >= FOUND_CHANGES * lost.sum() > 0
+    noticed = breaking.clip(upper=lost.reindex(breaking.index).fillna(0))
+    assert noticed.sum() == breaking.sum()
+    assert noticed.sum() >= FOUND_CHANGES * lost.sum() > 0
 
 
 def test_hardly_any_sound_row_of_the_demo_fleet_is_objected_to(

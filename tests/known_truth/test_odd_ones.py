@@ -43,5 +43,5 @@ def test_anodes_that_do_not_wear_are_called_out_once_their_sisters_have_worn(see
 @pytest.mark.parametrize("kind", ["hot_hulls", "unbonded"])
 @pytest.mark.parametrize("seed", SEEDS)
 def test_sound_hulls_and_anodes_are_left_alone(kind, seed):
-    found = told(kind, seed)
-    assert len(found.false) <= MOST_FALSE_A_MONTH * found.months
+    exam = told(kind, seed)
+    assert len(exam.false) <= MOST_FALSE_A_MONTH * exam.months

@@ -75,8 +75,8 @@ def test_an_anode_already_past_its_limit_has_no_interval_to_judge():
 
 
 def test_coverage_says_on_which_side_the_intervals_miss():
-    found = score(judged())  # inside, sooner, inside, never seen: later
-    assert (found["covered"], found["sooner"], found["later"]) == (0.5, 0.25, 0.25)
+    scored = score(judged())  # inside, sooner, inside, never seen: later
+    assert (scored["covered"], scored["sooner"], scored["later"]) == (0.5, 0.25, 0.25)
 
 
 def test_coverage_of_the_next_sixty_days_is_told_apart():

@@ -159,9 +159,9 @@ def test_the_table_has_a_row_a_kind_and_rule_with_its_interval() -> None:
     )
     pairs = paired(table)
     assert pairs["equal_past"].unique().tolist() == [60.0]
-    said = summary(pairs, draws=50)
-    assert said["more days past"].tolist() == ["55 (55 to 55)"] * 3
-    assert said["ours fewer"].tolist() == ["2 of 2"] * 3
+    summed = summary(pairs, draws=50)
+    assert summed["more days past"].tolist() == ["55 (55 to 55)"] * 3
+    assert summed["ours fewer"].tolist() == ["2 of 2"] * 3
 
 
 @pytest.mark.slow

@@ -23,18 +23,18 @@ def _all(case: str, kinds: tuple[str, ...], seeds: tuple[int, ...] = SEEDS) -> p
 
 
 def test_a_silent_fleet_is_forecast_as_well_as_when_the_silence_began():
-    found = scored(_all("fleet", KINDS))
-    assert 0.85 <= found["expected_over_observed"] <= 1.2
-    assert found["skill"] >= found["skill_then"] - 0.06
-    assert found["halved"] <= 0.03  # by weeks that truly went otherwise than was expected
+    scores = scored(_all("fleet", KINDS))
+    assert 0.85 <= scores["expected_over_observed"] <= 1.2
+    assert scores["skill"] >= scores["skill_then"] - 0.06
+    assert scores["halved"] <= 0.03  # by weeks that truly went otherwise than was expected
 
 
 def test_a_silent_mooring_is_forecast_as_well_and_the_others_as_before():
     table = _all("mooring", ("four_moorings", "four_moorings_arrhenius"), (31, 32, 33))
-    silent, others = (table[table["silent"] == said] for said in (True, False))
-    found = scored(silent)
-    assert 0.85 <= found["expected_over_observed"] <= 1.2
-    assert found["skill"] >= found["skill_then"] - 0.06
+    silent, others = (table[table["silent"] == is_silent] for is_silent in (True, False))
+    scores = scored(silent)
+    assert 0.85 <= scores["expected_over_observed"] <= 1.2
+    assert scores["skill"] >= scores["skill_then"] - 0.06
     moved = np.abs(others["risk"] - others["risk_full"])
     assert moved.mean() < 0.003
     assert scored(others)["skill"] >= scored(others)["skill_in_place"] - 0.02
@@ -42,8 +42,8 @@ def test_a_silent_mooring_is_forecast_as_well_and_the_others_as_before():
 
 @pytest.mark.parametrize("case", ["late", "late_dated"])
 def test_entries_up_to_ten_days_late_cost_little(case):
-    found = scored(_all(case, KINDS))
-    assert found["skill"] >= found["skill_in_place"] - 0.03
+    scores = scored(_all(case, KINDS))
+    assert scores["skill"] >= scores["skill_in_place"] - 0.03
 
 
 def test_hulls_that_lie_still_while_others_work_are_not_taken_for_silent():
@@ -53,6 +53,6 @@ def test_hulls_that_lie_still_while_others_work_are_not_taken_for_silent():
 
 
 def test_a_look_inside_a_silence_is_not_read_as_fast_wear():
-    found = scored(_all("looks", ("standard", "arrhenius")))
-    assert found["skill"] >= found["skill_in_place"] - 0.04
-    assert abs(found["worn_bias"]) < 0.01
+    scores = scored(_all("looks", ("standard", "arrhenius")))
+    assert scores["skill"] >= scores["skill_in_place"] - 0.04
+    assert abs(scores["worn_bias"]) < 0.01

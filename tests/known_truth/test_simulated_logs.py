@@ -49,10 +49,10 @@ def test_logs_end_at_the_end_of_the_logs_except_bookings(fleet):
 
 def test_a_reading_says_a_size_or_a_range_or_a_verdict(fleet):
     readings = fleet.tables["readings"]
-    said = readings["size_mm"].notna().astype(int)
-    said += (readings["size_low_mm"].notna() & readings["size_high_mm"].notna()).astype(int)
-    said += readings["verdict"].notna().astype(int)
-    assert (said == 1).all()
+    ways = readings["size_mm"].notna().astype(int)
+    ways += (readings["size_low_mm"].notna() & readings["size_high_mm"].notna()).astype(int)
+    ways += readings["verdict"].notna().astype(int)
+    assert (ways == 1).all()
     assert (readings["size_low_mm"].dropna() <= readings["size_high_mm"].dropna()).all()
 
 

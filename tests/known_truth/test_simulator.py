@@ -82,11 +82,11 @@ def minute_by_minute_mm(fleet: TrueFleet, number: int, until_h: float) -> tuple[
     step_h = 1 / 60
     for time_h in np.arange(hull.joins_day * 24.0, until_h, step_h) + step_h / 2:
         berth = [each for each in hull.berths if each.since_h <= time_h][-1]
-        place = fleet.moorings[berth.mooring]
-        warm_c = float(place.temperature_c(np.array([time_h]))[0]) - 15
-        factor = np.exp(physics.warmth_per_c * warm_c) * step_h * place.rate_factor
+        mooring = fleet.moorings[berth.mooring]
+        warm_c = float(mooring.temperature_c(np.array([time_h]))[0]) - 15
+        factor = np.exp(physics.warmth_per_c * warm_c) * step_h * mooring.rate_factor
         out = np.flatnonzero((use.start_h <= time_h) & (time_h < use.end_h))
-        water = place.water
+        water = mooring.water
         if len(out):
             water = use.water[out[0]]
             share = use.engine_h[out[0]] / (use.end_h[out[0]] - use.start_h[out[0]])
@@ -116,8 +116,8 @@ def test_mean_wear_is_what_adding_up_minute_by_minute_gives(number):
     fleet, until_h = small("standard"), 30 * 24.0
     line = fleet.timelines[number]
     past = line.bound_h[1:] <= until_h
-    said = [line.circuit_mm(circuit)[past].sum() for circuit in (0, 1)]
-    assert said == pytest.approx(minute_by_minute_mm(fleet, number, until_h), rel=2e-3)
+    modelled_mm = [line.circuit_mm(circuit)[past].sum() for circuit in (0, 1)]
+    assert modelled_mm == pytest.approx(minute_by_minute_mm(fleet, number, until_h), rel=2e-3)
 
 
 def test_cutting_time_finer_changes_no_mean_wear(fleet):

@@ -55,10 +55,10 @@ def test_the_riskier_anode_is_told_from_the_safer_at_every_horizon(days):
 @pytest.mark.parametrize("kind", BOUNDS)
 def test_risks_rank_anodes_and_beat_the_average(kind):
     least_auc, least_skill, most_loss, *_ = BOUNDS[kind]
-    found = scored(kind, 28)
-    assert found["auc"] >= least_auc
-    assert found["skill"] >= least_skill
-    assert found["log_loss"] <= most_loss
+    scores = scored(kind, 28)
+    assert scores["auc"] >= least_auc
+    assert scores["skill"] >= least_skill
+    assert scores["log_loss"] <= most_loss
 
 
 @pytest.mark.parametrize("kind", BOUNDS)
@@ -98,20 +98,20 @@ def test_the_hull_that_comes_first_is_the_one_with_a_worn_anode():
 
 def test_the_commands_say_what_the_appraisal_says():
     exam = {route: Exam(1, (7, 28), route) for route in ("appraisal", "commands", "shell")}
-    said = {route: examine("small8", 1, each) for route, each in exam.items()}
+    answers = {route: examine("small8", 1, each) for route, each in exam.items()}
     columns = ["risk", "worn", "days_left_10", "days_left_90", "hull_risk"]
     for route in ("commands", "shell"):
         pd.testing.assert_frame_equal(
-            said[route][columns], said["appraisal"][columns], rtol=1e-3, atol=1e-3
+            answers[route][columns], answers["appraisal"][columns], rtol=1e-3, atol=1e-3
         )
 
 
 def test_check_finds_inches_and_double_entries_and_leaves_sound_rows_alone():
     table = pd.concat([put("check", "messy", seed) for seed in OTHERWISE])
-    found = table.groupby("what")["share"].mean()
-    assert found["inches"] >= 0.98
-    assert found["twice"] >= 0.99
-    assert found["negative"] >= 0.99
+    shares = table.groupby("what")["share"].mean()
+    assert shares["inches"] >= 0.98
+    assert shares["twice"] >= 0.99
+    assert shares["negative"] >= 0.99
     sound = table[table["what"].str.startswith("sound")]
     assert sound.groupby(["fleet", "log"])["share"].sum().max() <= 0.02
 

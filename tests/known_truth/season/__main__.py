@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run the study that the command line asks for and print its table."""
-    asked = _options().parse_args(words)
+    arguments = _options().parse_args(words)
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(threads, "1")  # before numpy is loaded, or it is not heeded
     import pandas as pd
@@ -28,15 +28,21 @@ def main(words: Sequence[str] | None = None) -> int:
     from tests.known_truth.exam import markdown
     from tests.known_truth.season.compare import Study, paired, summary
 
-    study = Study(asked.hulls, asked.weeks, asked.hulls_per_day, asked.says, not asked.no_prices)
-    pairs = [(kind, seed) for kind in asked.kinds for seed in asked.seeds]
-    if asked.csv and asked.csv.exists():
-        raise SystemExit(f"{asked.csv}: is there already. Name a new file.")
-    made = _seasons(pairs, study, asked.processes, asked.csv)
+    study = Study(
+        arguments.hulls,
+        arguments.weeks,
+        arguments.hulls_per_day,
+        arguments.says,
+        not arguments.no_prices,
+    )
+    pairs = [(kind, seed) for kind in arguments.kinds for seed in arguments.seeds]
+    if arguments.csv and arguments.csv.exists():
+        raise SystemExit(f"{arguments.csv}: is there already. Name a new file.")
+    made = _seasons(pairs, study, arguments.processes, arguments.csv)
     seasons = pd.concat(made, ignore_index=True)
     beside = paired(seasons)
     print(markdown(summary(beside)))
-    if len(asked.kinds) > 1:
+    if len(arguments.kinds) > 1:
         print("\n" + markdown(summary(beside.assign(kind="all of these"))))
     ours = seasons[seasons["policy"] == "ours"]
     print(
@@ -49,12 +55,12 @@ def main(words: Sequence[str] | None = None) -> int:
 def _seasons(
     pairs: list[tuple[str, int]], study: Study, processes: int, csv: Path | None
 ) -> list[pd.DataFrame]:
-    told = partial(_told, study=study, csv=csv)
+    work = partial(_told, study=study, csv=csv)
     if processes == 1:
-        return [told(*pair) for pair in pairs]
+        return [work(*pair) for pair in pairs]
     kinds, seeds = zip(*pairs, strict=True)
     with ProcessPoolExecutor(processes) as pool:
-        return list(pool.map(told, kinds, seeds))
+        return list(pool.map(work, kinds, seeds))
 
 
 def _told(kind: str, seed: int, study: Study, csv: Path | None) -> pd.DataFrame:
@@ -64,8 +70,8 @@ def _told(kind: str, seed: int, study: Study, csv: Path | None) -> pd.DataFrame:
     table = season(kind, seed, study)
     took_s = time.perf_counter() - begun
     ours = table.iloc[0]
-    said = f"{ours['pull_outs']} out, {ours['past_days']:.0f} days past"
-    print(f"{kind} {seed}: {said}; {took_s:.0f} s", file=sys.stderr, flush=True)
+    result = f"{ours['pull_outs']} out, {ours['past_days']:.0f} days past"
+    print(f"{kind} {seed}: {result}; {took_s:.0f} s", file=sys.stderr, flush=True)
     if csv:  # as they come, so that a study cut short has not been for nothing
         table.to_csv(csv, mode="a", header=not csv.exists(), index=False)
     return table

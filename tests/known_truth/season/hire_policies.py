@@ -148,8 +148,8 @@ class Rule:
 
     def __call__(self, yard: HireYard, now_h: float, monday: int) -> Orders:
         """Return the week's pull-outs by the rule."""
-        asked = wanted(yard, now_h, self.rule, CUSTOMARY[self.rule])
-        pulls = placed(yard.world, monday, asked)
+        wishes = wanted(yard, now_h, self.rule, CUSTOMARY[self.rule])
+        pulls = placed(yard.world, monday, wishes)
         starts = [24.0 * each.day + OPENS_H for each in pulls]
         return Orders(
             now_h, [(p, s, s + USUAL_VISIT_H) for p, s in zip(pulls, starts, strict=True)]
@@ -169,25 +169,25 @@ POLICIES = ("plan", "earlier", "calendar", "hours", "reading")
 
 def season_of(world: World, policy: str, folder: Path) -> Season:
     """Work a season through under one policy and sum it up."""
-    asked: Planner | Rule
+    planner: Planner | Rule
     if policy in CUSTOMARY:
-        asked = Rule(policy)
+        planner = Rule(policy)
     else:
-        asked = Planner(Program(folder, "plan", Prices()), hires_move=policy == "plan")
+        planner = Planner(Program(folder, "plan", Prices()), hires_move=policy == "plan")
     yard, looks = _open(world), 0
     routine = inspection_days(world)
     for week in range(world.weeks):
         monday = int(world.first_h / 24) + 7 * week
-        orders = _keep(yard, asked(yard, monday * 24.0, monday), monday)
+        orders = _keep(yard, planner(yard, monday * 24.0, monday), monday)
         for day in range(monday, monday + 7):
             looks += _looks(yard, orders, day, routine)
-            if asked.again and _at_limit(yard, day):
+            if planner.again and _at_limit(yard, day):
                 hour = day * 24.0 + REPLAN_H
-                orders = _keep(yard, asked(yard, hour, monday), monday)
+                orders = _keep(yard, planner(yard, hour, monday), monday)
             _work(yard, orders, day)
     yard.close()
-    days = days_past(yard, asked.beliefs) if isinstance(asked, Planner) else pd.DataFrame()
-    return Season(_sums(yard, asked, looks), days)
+    days = days_past(yard, planner.beliefs) if isinstance(planner, Planner) else pd.DataFrame()
+    return Season(_sums(yard, planner, looks), days)
 
 
 def _open(world: World) -> HireYard:
@@ -203,8 +203,8 @@ def _open(world: World) -> HireYard:
 
 def _keep(yard: HireYard, orders: Orders, monday: int) -> Orders:
     """Let through the visits that keep to the bays."""
-    kept = let_through(yard, [each[0] for each in orders.visits], monday)
-    chosen = {(each.day, each.hull_id) for each in kept}
+    allowed = let_through(yard, [each[0] for each in orders.visits], monday)
+    chosen = {(each.day, each.hull_id) for each in allowed}
     orders.visits = [v for v in orders.visits if (v[0].day, v[0].hull_id) in chosen]
     return orders
 
@@ -270,7 +270,7 @@ def rebook(book: pd.DataFrame, changes: list[tuple[int, int]], ids: list[str]) -
         book.iloc[row, book.columns.get_loc("hull_id")] = ids[to] if to >= 0 else "called off"
 
 
-def _sums(yard: HireYard, asked: Planner | Rule, looks: int) -> dict[str, float]:
+def _sums(yard: HireYard, planner: Planner | Rule, looks: int) -> dict[str, float]:
     tally = yard.tally
     return {
         "past_days": sum(each.past_days for each in yard.removed),
@@ -280,7 +280,7 @@ def _sums(yard: HireYard, asked: Planner | Rule, looks: int) -> dict[str, float]
         **{name: float(value) for name, value in vars(tally).items()},
         "looks": looks,
         "refused": yard.refused,
-        "plans": asked.plans,
-        "plan_s": asked.seconds / max(asked.plans, 1),
-        "gap": asked.widest_gap,
+        "plans": planner.plans,
+        "plan_s": planner.seconds / max(planner.plans, 1),
+        "gap": planner.widest_gap,
     }

@@ -17,7 +17,7 @@ KINDS = (
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run the study that the command line asks for and print its tables."""
-    asked = _options().parse_args(words)
+    arguments = _options().parse_args(words)
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(threads, "1")  # before numpy is loaded, or it is not heeded
     from tests.known_truth.exam import markdown
@@ -26,22 +26,24 @@ def main(words: Sequence[str] | None = None) -> int:
     from tests.known_truth.season.resumed import read_seasons, work_seasons
 
     def work(kind: str, seed: int, policy: str) -> dict[str, object]:
-        return season(kind, seed, policy, asked)
+        return season(kind, seed, policy, arguments)
 
-    if asked.table_only:
-        made = read_seasons(asked.csv)
+    if arguments.table_only:
+        made = read_seasons(arguments.csv)
     else:
-        made = work_seasons(asked.seeds, asked.kinds, asked.policies, asked.csv, work)
+        made = work_seasons(
+            arguments.seeds, arguments.kinds, arguments.policies, arguments.csv, work
+        )
     print(markdown(by_policy(made)))
     print("\n" + markdown(beside(made)))
-    days = read_seasons(asked.causes)
+    days = read_seasons(arguments.causes)
     if len(days):
         print("\nDays on hire past a limit under the plan, by what its newest plan knew:\n")
         print(markdown(by_cause(days[days["policy"] == "plan"])))
     return 0
 
 
-def season(kind: str, seed: int, policy: str, asked: argparse.Namespace) -> dict[str, object]:
+def season(kind: str, seed: int, policy: str, arguments: argparse.Namespace) -> dict[str, object]:
     """Work one season through under one policy."""
     import pandas as pd
 
@@ -50,13 +52,15 @@ def season(kind: str, seed: int, policy: str, asked: argparse.Namespace) -> dict
     from tests.known_truth.season.worlds import draw_world
 
     begun = time.perf_counter()
-    world = draw_world(kind, seed, asked.hulls, asked.weeks, hulls_per_day=2, demand=asked.demand)
+    world = draw_world(
+        kind, seed, arguments.hulls, arguments.weeks, hulls_per_day=2, demand=arguments.demand
+    )
     with tempfile.TemporaryDirectory() as folder:
         season = season_of(world, policy, Path(folder))
     made = season.sums
-    if asked.causes and len(season.days):
+    if arguments.causes and len(season.days):
         days = season.days.assign(kind=kind, seed=seed, policy=policy)
-        pd.concat([read_seasons(asked.causes), days]).to_csv(asked.causes, index=False)
+        pd.concat([read_seasons(arguments.causes), days]).to_csv(arguments.causes, index=False)
     took_s = time.perf_counter() - begun
     print(
         f"{kind} {seed} {policy}: {made['past_days']:.0f} days past, {made['hire_past_days']:.0f} "

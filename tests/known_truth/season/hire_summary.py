@@ -32,7 +32,7 @@ def by_policy(seasons: pd.DataFrame) -> pd.DataFrame:
         hires = table["hires"].sum()
         rows.append(
             {"policy": policy, "seasons": len(table)}
-            | {said: _mean(table[name].to_numpy(float)) for name, said in COLUMNS.items()}
+            | {heading: _mean(table[name].to_numpy(float)) for name, heading in COLUMNS.items()}
             | ({} if policy in KNOWS_STOPS else {COLUMNS["stopped_sailed"]: "-"})
             | {"called off, of hires": f"{100 * table['cancelled'].sum() / hires:.2f} %"}
         )

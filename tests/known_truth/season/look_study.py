@@ -15,7 +15,7 @@ KINDS = ("hot_in_season", "unbonded_in_season", "gamma", "standard", "messy", "a
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run the study that the command line asks for and print its tables."""
-    asked = _options().parse_args(words)
+    arguments = _options().parse_args(words)
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         os.environ.setdefault(threads, "1")  # before numpy is loaded, or it is not heeded
     from tests.known_truth.exam import markdown
@@ -23,11 +23,11 @@ def main(words: Sequence[str] | None = None) -> int:
     from tests.known_truth.season.resumed import work_seasons
 
     def work(kind: str, seed: int, policy: str) -> dict[str, object]:
-        return season_of(kind, seed, policy, asked.hulls, asked.weeks)
+        return season_of(kind, seed, policy, arguments.hulls, arguments.weeks)
 
-    if asked.csv and asked.csv.exists() and not asked.go_on:
-        raise SystemExit(f"{asked.csv}: is there already. Name a new file, or --go-on.")
-    done = work_seasons(asked.seeds, asked.kinds, asked.policies, asked.csv, work)
+    if arguments.csv and arguments.csv.exists() and not arguments.go_on:
+        raise SystemExit(f"{arguments.csv}: is there already. Name a new file, or --go-on.")
+    done = work_seasons(arguments.seeds, arguments.kinds, arguments.policies, arguments.csv, work)
     print(markdown(by_kind(done)))
     print("\n" + markdown(told(done)))
     return 0

@@ -135,10 +135,10 @@ def look_cost(
 ) -> tuple[float, int]:
     """Return what looking at some anodes of a hull costs, and how many covers come off for it."""
     places = [yard.places[at].position for at in yard.by_hull[hull]]
-    asked = [each for each in places if positions is None or each.position in positions]
-    opened = len({each.access_group for each in asked})
-    seals = sum(each.circuit == ENGINE for each in asked) * prices.seal
-    return prices.wage * (0.5 * opened + MEASURE_H * len(asked)) + seals, opened
+    measured = [each for each in places if positions is None or each.position in positions]
+    opened = len({each.access_group for each in measured})
+    seals = sum(each.circuit == ENGINE for each in measured) * prices.seal
+    return prices.wage * (0.5 * opened + MEASURE_H * len(measured)) + seals, opened
 
 
 def _pull_cost(yard: Yard, pull: PullOut, prices: Prices) -> float:
@@ -188,8 +188,8 @@ def _strays(yard: Yard, odd: pd.DataFrame, monday: int, seen: Seen) -> None:
             seen.told_berth = monday - stray.from_h / 24.0
         if stray.kind == "unbonded":
             key = (stray.hull_id, stray.position)
-            told = odd[(odd["kind"] == "not-wearing") & (odd["hull_id"] == key[0])]
-            if (told["position"] == key[1]).any() and key not in seen.looks_until_told:
+            alarms = odd[(odd["kind"] == "not-wearing") & (odd["hull_id"] == key[0])]
+            if (alarms["position"] == key[1]).any() and key not in seen.looks_until_told:
                 seen.looks_until_told[key] = sum(
                     look.read_h > stray.from_h
                     for look in yard.looks
@@ -212,8 +212,8 @@ def _metal_left(yard: Yard, prices: Prices) -> float:
 
 
 def _unit(yard: Yard, at: int, prices: Prices) -> float:
-    place = yard.places[at].position
-    row = _priced(yard.world, prices).loc[(place.layout, place.position)]
+    position = yard.places[at].position
+    row = _priced(yard.world, prices).loc[(position.layout, position.position)]
     return float(row["part_cost"] + row["seal_cost"]) + prices.wage * SWAP_H
 
 
@@ -227,8 +227,8 @@ def outcome(yard: Yard, seen: Seen, prices: Prices) -> dict[str, float]:
     table = _priced(yard.world, prices)
     late, left, past = 0.0, 0.0, 0.0
     for each in yard.removed:
-        place = yard.places[each.place].position
-        row = table.loc[(place.layout, place.position)]
+        position = yard.places[each.place].position
+        row = table.loc[(position.layout, position.position)]
         late += each.past_days * float(row["late_cost"]) / LATE_DAYS
         past += each.past_days
         if not each.replaced:

@@ -84,10 +84,10 @@ class Program:
     def _pulled_by(self, appraisal: object, world: World, monday: int) -> list[PullOut]:
         forecast = appraisal.forecast  # type: ignore[attr-defined]
         by = (world.moment(monday * 24.0) + pd.Timedelta(days=14)).date()
-        asked = []
+        wishes = []
         for hull in forecast.hulls.itertuples():
             if hull.pull_by is not None and hull.pull_by < by:
                 rows = forecast.anodes[forecast.anodes["hull_id"] == hull.hull_id]
                 risky = rows.loc[rows["risk"] >= max(0.1, rows["risk"].max() / 3), "position"]
-                asked.append(Wanted(hull.hull_id, tuple(risky), hull.risk))
-        return placed(world, monday, sorted(asked, key=lambda each: -each.press))
+                wishes.append(Wanted(hull.hull_id, tuple(risky), hull.risk))
+        return placed(world, monday, sorted(wishes, key=lambda each: -each.press))

@@ -77,5 +77,5 @@ def _rows(world: World, log: pd.DataFrame, time: str, ids: np.ndarray, hours: Fl
     """Return the row of a log that tells of each hull's hour, -1 where none does."""
     second = ((log[time] - world.fleet.start) / pd.Timedelta(seconds=1)).round().to_numpy(float)
     of = {key: at for at, key in enumerate(zip(log["hull_id"], second, strict=True))}
-    asked = np.round(hours * 3600.0)
-    return np.array([of.get(key, -1) for key in zip(ids, asked, strict=True)], dtype=int)
+    seconds = np.round(hours * 3600.0)
+    return np.array([of.get(key, -1) for key in zip(ids, seconds, strict=True)], dtype=int)

@@ -78,16 +78,16 @@ def wanted(yard: Yard, now_h: float, rule: str, threshold: float) -> list[Wanted
     press = RULES[rule](yard, now_h) / threshold
     if rule != "reading":
         press = np.maximum(press, share_read(yard, now_h))
-    asked = []
+    wishes = []
     for hull_id, places in yard.by_hull.items():
         most = float(press[places].max())
         if most >= 1.0:
             near = [yard.places[at].position.position for at in places if press[at] >= NEAR]
-            asked.append(Wanted(hull_id, tuple(near), most))
-    return sorted(asked, key=lambda each: (-each.press, each.hull_id))
+            wishes.append(Wanted(hull_id, tuple(near), most))
+    return sorted(wishes, key=lambda each: (-each.press, each.hull_id))
 
 
-def placed(world: World, week_day: int, asked: list[Wanted]) -> list[PullOut]:
+def placed(world: World, week_day: int, wishes: list[Wanted]) -> list[PullOut]:
     """Give each hull wanted the first open, free day of the week on which nobody has booked it.
 
     Parameters
@@ -102,7 +102,7 @@ def placed(world: World, week_day: int, asked: list[Wanted]) -> list[PullOut]:
     """
     taken: dict[tuple[int, int], int] = {}
     made = []
-    for each in asked:
+    for each in wishes:
         for day in [week_day + number for number in OPEN]:
             bay = (mooring_of(world, each.hull_id, day), day)
             if taken.get(bay, 0) < world.hulls_per_day and not is_booked(world, each.hull_id, day):

@@ -83,16 +83,16 @@ def _day(yard: Yard, day: int, pulls: list[PullOut], looks: dict[str, object]) -
 
 def let_through(yard: Yard, pulls: list[PullOut], monday: int) -> list[PullOut]:
     """Let through what keeps to the common rules; count the rest as refused."""
-    world, taken, kept = yard.world, {}, []
+    world, taken, allowed = yard.world, {}, []
     for each in sorted(pulls, key=lambda pull_out: pull_out.day):
         bay = (mooring_of(world, each.hull_id, each.day), each.day)
         fits = each.day - monday in OPEN and taken.get(bay, 0) < world.hulls_per_day
         if fits and (each.freed or not is_booked(world, each.hull_id, each.day)):
             taken[bay] = taken.get(bay, 0) + 1
-            kept.append(each)
+            allowed.append(each)
         else:
             yard.refused += 1
-    return kept
+    return allowed
 
 
 def _outcome(yard: Yard) -> Outcome:

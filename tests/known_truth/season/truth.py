@@ -95,15 +95,15 @@ def places(world: World) -> list[Place]:
     fleet = world.fleet
     lines = {hull.hull_id: line for hull, line in zip(fleet.hulls, fleet.timelines, strict=True)}
     hulls = {hull.hull_id: hull for hull in fleet.hulls}
-    found = []
+    made = []
     for life in _in_service(fleet, world.first_h):
         key = zlib.crc32(f"{fleet.kind} {life.hull_id} {life.position.position}".encode())
         first = Anode(0, life.fitted_h, life.bound_h, life.worn)
         hull = hulls[life.hull_id]
-        found.append(
+        made.append(
             Place((fleet.seed, key), hull, life.position, lines[life.hull_id], fleet, first)
         )
-    return found
+    return made
 
 
 def _in_service(fleet: TrueFleet, first_h: float) -> list[Life]:

@@ -115,9 +115,9 @@ def write_world(world: World, folder: Path, prices: Prices | None) -> None:
     with (folder / "fleet.toml").open("a", encoding="utf-8") as settings:
         if prices:
             settings.write(SETTINGS.format(wage=prices.wage))
-        for place in fleet.moorings:
+        for mooring in fleet.moorings:
             settings.write(
-                BAY.format(mooring_id=place.mooring_id, hulls_per_day=world.hulls_per_day)
+                BAY.format(mooring_id=mooring.mooring_id, hulls_per_day=world.hulls_per_day)
             )
     if prices:
         priced(fleet, prices).to_parquet(folder / "anode_positions" / "anode_positions.parquet")

@@ -62,10 +62,10 @@ class Yard:
     @cached_property
     def by_hull(self) -> dict[str, list[int]]:
         """Numbers of the places of each hull."""
-        found: dict[str, list[int]] = {}
+        numbers: dict[str, list[int]] = {}
         for at, place in enumerate(self.places):
-            found.setdefault(place.hull.hull_id, []).append(at)
-        return found
+            numbers.setdefault(place.hull.hull_id, []).append(at)
+        return numbers
 
     def inspect(self, hull_id: str, day: int, positions: tuple[str, ...] | None = None) -> None:
         """Look at the anodes of the hull as it lies, or at some of them; one in ten is missed."""
@@ -124,13 +124,13 @@ class Yard:
 
 def share_read(look: Look) -> float:
     """Return the worn share that a look shows to whoever reads the log; NaN for "ok" alone."""
-    place = look.position
+    position = look.position
     if look.verdict is not None:
         return 1.0 if look.verdict == "worn" else np.nan
     size = look.size_mm
     if np.isnan(size):
         size = (look.size_low_mm + look.size_high_mm) / 2
-    return (place.new_size_mm - size) / place.allowance_mm
+    return (position.new_size_mm - size) / position.allowance_mm
 
 
 def _misread(look: Look, rng: np.random.Generator) -> Look:
@@ -142,14 +142,14 @@ def _misread(look: Look, rng: np.random.Generator) -> Look:
 
 def open_yard(world: World) -> Yard:
     """Open a yard on the first day of the season, with what the history left in its log book."""
-    found = [p for p in places(world) if p.hull.leaves_day * 24.0 > world.first_h]
-    yard = Yard(world, found, [place.first for place in found])
+    in_season = [p for p in places(world) if p.hull.leaves_day * 24.0 > world.first_h]
+    yard = Yard(world, in_season, [place.first for place in in_season])
     last = {}
     history = Clock(world.fleet.start).times(np.array([world.first_h])).iloc[0]
     for look in world.fleet.tables["readings"].itertuples():
         if look.read_at < history:
             last[look.hull_id, look.position] = look
-    for place in found:
+    for place in in_season:
         look = last.get((place.hull.hull_id, place.position.position))
         begun = world.moment(place.first.fitted_h)
         seen = look is not None and look.read_at > begun and not look.removed

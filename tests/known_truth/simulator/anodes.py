@@ -165,15 +165,15 @@ class Yard:
 
     def written(self, look: Look, noisy: float, change: bool) -> Look:
         """The look as it stands in the log: a size, a range by eye, or a bare verdict."""
-        place, plan = look.position, self.plan
+        position, plan = look.position, self.plan
         values: dict[str, object] = dict(vars(look), removed=change)
         kind = self.rng.random()
         if kind < plan.verdict_share:
             values["verdict"] = "worn" if noisy >= 1 else "ok"
         elif kind < plan.verdict_share + plan.by_eye_share:
-            values |= self._by_eye(place, look.worn)
+            values |= self._by_eye(position, look.worn)
         else:
-            size = place.new_size_mm - noisy * place.allowance_mm
+            size = position.new_size_mm - noisy * position.allowance_mm
             steps = np.round(size / plan.rounding_mm)
             crust_mm = 0.0
             if plan.crust_mm:
@@ -183,12 +183,12 @@ class Yard:
             values["size_mm"] = round(max(size_mm, 0.1), 3)
         return Look(**values)  # type: ignore[arg-type]
 
-    def _by_eye(self, place: Position, worn: float) -> dict[str, object]:
+    def _by_eye(self, position: Position, worn: float) -> dict[str, object]:
         """A range as wide as an eye is good: some 15 points of the allowance either way."""
         seen = worn + self.rng.normal(0, 0.1)
-        ends = place.new_size_mm - (seen + np.array([0.15, -0.15])) * place.allowance_mm
+        ends = position.new_size_mm - (seen + np.array([0.15, -0.15])) * position.allowance_mm
         low, high = np.clip(np.array([np.floor(ends[0] * 2), np.ceil(ends[1] * 2)]) / 2, 0, None)
-        high = min(high, place.new_size_mm)  # nobody sees more than was there when new
+        high = min(high, position.new_size_mm)  # nobody sees more than was there when new
         return {"size_low_mm": float(min(low, high - 0.5)), "size_high_mm": float(high)}
 
 

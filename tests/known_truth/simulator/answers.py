@@ -79,8 +79,8 @@ def mooring_ratios(fleet: TrueFleet, on: pd.Timestamp) -> pd.DataFrame:
     hull_days, worn = zip(*(_at_mooring(fleet, on, number) for number in numbers), strict=True)
     until_h = fleet.hours(on)
     return against_the_fleet(
-        [place.mooring_id for place in fleet.moorings],
-        [WATERS[place.water] for place in fleet.moorings],
+        [mooring.mooring_id for mooring in fleet.moorings],
+        [WATERS[mooring.water] for mooring in fleet.moorings],
         hull_days,
         worn,
         [_equal_use(fleet, until_h, number) for number in numbers],
@@ -169,9 +169,9 @@ def _at_mooring(fleet: TrueFleet, on: pd.Timestamp, number: int) -> tuple[float,
 
 def _equal_use(fleet: TrueFleet, until_h: float, number: int) -> float:
     """Worn a day at a mooring under the use, rinsing and berthing of the average hull."""
-    place, physics = fleet.moorings[number], fleet.physics
+    mooring, physics = fleet.moorings[number], fleet.physics
     running, wet, afloat, lying = _average_day(fleet, until_h)
-    water = place.water
+    water = mooring.water
     engine_mm = running * physics.running_mm_per_h[water] + wet * physics.unflushed_mm_per_h[water]
     engine_mm += lying * physics.flooded_mm_per_h[water]
     hull_mm = afloat * physics.afloat_mm_per_h[water]
@@ -179,8 +179,8 @@ def _equal_use(fleet: TrueFleet, until_h: float, number: int) -> float:
         np.mean([_worn_per_mm(fleet, each, circuit) for each in fleet.hulls])
         for circuit in (ENGINE, HULL)
     )
-    heat = float(np.mean(warmth(place.temperature_c(np.arange(0, until_h, 24.0)), physics)))
-    return float(place.rate_factor * heat * (engine * engine_mm + hull * hull_mm))
+    heat = float(np.mean(warmth(mooring.temperature_c(np.arange(0, until_h, 24.0)), physics)))
+    return float(mooring.rate_factor * heat * (engine * engine_mm + hull * hull_mm))
 
 
 def _average_day(fleet: TrueFleet, until_h: float) -> tuple[float, float, float, float]:

@@ -112,7 +112,7 @@ def outing_log(
 ) -> pd.DataFrame:
     """Every outing; where it ran is written down when it was elsewhere, else seven in ten."""
     home = np.array([each.water for each in moorings])[use.mooring]
-    told = (use.water != home) | (rng.random(len(home)) < 0.7)
+    water_written = (use.water != home) | (rng.random(len(home)) < 0.7)
     names = pd.Series(np.array(WATERS, dtype=object)[use.water])
     return pd.DataFrame(
         {
@@ -120,7 +120,7 @@ def outing_log(
             "started": clock.times(use.start_h),
             "ended": clock.times(use.end_h),
             "engine_hours": np.round(use.engine_h, 1),
-            "water": names.where(told, None),
+            "water": names.where(water_written, None),
             "meter_hours": np.round(np.cumsum(use.engine_h) + 100.0, 1),
         }
     )
@@ -145,16 +145,16 @@ def booking_log(
     clock: Clock, hull: Hull, use: Use, plan: Plan, rng: np.random.Generator
 ) -> pd.DataFrame:
     """Hires taken, to two months beyond the end of the other logs."""
-    kept = use.booking_start_h < (plan.days + AHEAD_DAYS) * 24
-    dated = {"entered_at": clock.times(use.booking_taken_h[kept])} if plan.bookings_dated else {}
+    in_book = use.booking_start_h < (plan.days + AHEAD_DAYS) * 24
+    dated = {"entered_at": clock.times(use.booking_taken_h[in_book])} if plan.bookings_dated else {}
     return pd.DataFrame(
         {
             "hull_id": hull.hull_id,
-            "starts": clock.times(use.booking_start_h[kept]),
-            "ends": clock.times(use.booking_end_h[kept]),
-            "engine_hours": use.booking_engine_h[kept],
-            "hire_value": np.round(rng.uniform(90, 250, int(kept.sum()))),
-            TAKEN: use.booking_taken_h[kept],
+            "starts": clock.times(use.booking_start_h[in_book]),
+            "ends": clock.times(use.booking_end_h[in_book]),
+            "engine_hours": use.booking_engine_h[in_book],
+            "hire_value": np.round(rng.uniform(90, 250, int(in_book.sum()))),
+            TAKEN: use.booking_taken_h[in_book],
             **dated,
         }
     )
@@ -196,18 +196,18 @@ def water_log(
 ) -> pd.DataFrame:
     """A look at each water some twice a week, at any state of the tide."""
     tables = []
-    for place in moorings:
+    for mooring in moorings:
         time_h = np.arange(0, days, 3.5) * 24 + np.round(rng.uniform(7, 18, -(-days * 2 // 7)), 1)
         noise_c = rng.normal(0, 0.4, len(time_h))
-        salinity = place.salinity(time_h) * np.exp(rng.normal(0, 0.03, len(time_h)))
-        digits = 3 if place.water == FRESH else 1
+        salinity = mooring.salinity(time_h) * np.exp(rng.normal(0, 0.03, len(time_h)))
+        digits = 3 if mooring.water == FRESH else 1
         tables.append(
             pd.DataFrame(
                 {
-                    "mooring_id": place.mooring_id,
+                    "mooring_id": mooring.mooring_id,
                     "sampled_at": clock.times(time_h),
                     "salinity_g_per_kg": np.round(salinity, digits),
-                    "temperature_c": np.round(place.temperature_c(time_h) + noise_c, 1),
+                    "temperature_c": np.round(mooring.temperature_c(time_h) + noise_c, 1),
                 }
             )[time_h <= days * 24]
         )

@@ -132,8 +132,8 @@ def draw_hulls(
 
 def _home(number: int, moorings: list[Mooring]) -> int:
     """Moorings in turn, save that of five turns the fresh ones get but one."""
-    wet = [place for place, each in enumerate(moorings) if each.water != FRESH]
-    dry = [place for place, each in enumerate(moorings) if each.water == FRESH]
+    wet = [index for index, each in enumerate(moorings) if each.water != FRESH]
+    dry = [index for index, each in enumerate(moorings) if each.water == FRESH]
     if not dry or not wet:
         return number % len(moorings)
     turn = number % 5

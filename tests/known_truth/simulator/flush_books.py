@@ -45,8 +45,8 @@ def _ticked(
     ticks = pd.DataFrame(
         {"hull_id": out["hull_id"], "flushed_at": out["day"] + SIX, "minutes": 10.0, "done": "yes"}
     )
-    kept = flushes[~flushes["flushed_at"].dt.floor("D").isin(chosen)]
-    every = pd.concat([kept, ticks], ignore_index=True)
+    other_days = flushes[~flushes["flushed_at"].dt.floor("D").isin(chosen)]
+    every = pd.concat([other_days, ticks], ignore_index=True)
     return every.astype({"flushed_at": flushes["flushed_at"].dtype})
 
 
@@ -56,9 +56,9 @@ def _silent(
     """Which rows belong to a mooring that keeps no log."""
     number = {hull: at for at, hull in enumerate(tables["hulls"]["hull_id"])}
     hour = (flushes["flushed_at"] - start) / pd.Timedelta(hours=1)
-    found = []
+    silent = []
     for hull_id, at_h in zip(flushes["hull_id"], hour, strict=True):
         use = uses[number[hull_id]]
         last = max(int(np.searchsorted(use.start_h, at_h)) - 1, 0)
-        found.append(int(use.mooring[last]) in plan.silent_moorings)
-    return pd.Series(found, index=flushes.index)
+        silent.append(int(use.mooring[last]) in plan.silent_moorings)
+    return pd.Series(silent, index=flushes.index)

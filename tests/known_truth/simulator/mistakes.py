@@ -69,10 +69,10 @@ def _forget_changes(tables: Tables, rng: np.random.Generator) -> Tables:
 
 def _first_looks_after(readings: pd.DataFrame, gone: pd.DataFrame) -> pd.Series:
     """Which readings are the first of a new anode that nobody wrote down."""
-    place = ["hull_id", "position"]
-    looks = readings[[*place, "read_at"]].reset_index(names="row")
-    pairs = gone.merge(looks, on=place).query("read_at > fitted_at")
-    first = pairs.drop_duplicates([*place, "fitted_at"])["row"]
+    anode_key = ["hull_id", "position"]
+    looks = readings[[*anode_key, "read_at"]].reset_index(names="row")
+    pairs = gone.merge(looks, on=anode_key).query("read_at > fitted_at")
+    first = pairs.drop_duplicates([*anode_key, "fitted_at"])["row"]
     return pd.Series(readings.index.isin(first), index=readings.index)
 
 

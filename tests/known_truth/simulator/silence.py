@@ -50,13 +50,13 @@ def fallen_silent(
         Withhold looks and fittings as well.
     """
     times = WRITTEN | (SEEN if looks_too else {})
-    kept = {}
+    remaining = {}
     for log, table in fleet.tables.items():
         if log in times:
             within = (table[times[log]] > since) & (table[times[log]] <= until)
             own = True if hulls is None else table["hull_id"].isin(hulls)
-            kept[log] = table[~(within & own)].reset_index(drop=True)
-    return replace(fleet, tables=fleet.tables | kept)
+            remaining[log] = table[~(within & own)].reset_index(drop=True)
+    return replace(fleet, tables=fleet.tables | remaining)
 
 
 def late_entries(
@@ -67,14 +67,14 @@ def late_entries(
     Rows not written by `on` are withheld; with `dated`, the others say when they were entered.
     """
     rng = np.random.default_rng([seed, 77])
-    kept = {}
+    by_then = {}
     for log, column in WRITTEN.items():
         table = fleet.tables[log]
         entered = table[column] + pd.to_timedelta(rng.uniform(0, most_days, len(table)), unit="D")
         entered = entered.astype("datetime64[us, UTC]")
-        told = table.assign(entered_at=entered) if dated else table
-        kept[log] = told[entered <= on].reset_index(drop=True)
-    return replace(fleet, tables=fleet.tables | kept)
+        with_entry_time = table.assign(entered_at=entered) if dated else table
+        by_then[log] = with_entry_time[entered <= on].reset_index(drop=True)
+    return replace(fleet, tables=fleet.tables | by_then)
 
 
 def hours_out(

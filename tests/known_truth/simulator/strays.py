@@ -74,8 +74,8 @@ def _one(
     # an anode that lies dry wears next to nothing anyway: none of those
     lies_wet = hull.berths[0].afloat
     places = [each for each in layouts[hull.layout] if lies_wet or each.circuit != HULL]
-    place = places[int(rng.integers(len(places)))]
-    return Stray(kind, hull.hull_id, place.position, place.circuit, from_h, np.inf, 0.0)
+    anode = places[int(rng.integers(len(places)))]
+    return Stray(kind, hull.hull_id, anode.position, anode.circuit, from_h, np.inf, 0.0)
 
 
 def _painted(plan: Plan, free: list[Hull], layouts: dict[str, list[Position]]) -> list[Stray]:

@@ -164,7 +164,7 @@ def _salinity(
     """Wear factor from the mooring itself, and from salinity where the physics knows it."""
     factor = np.ones(len(middle))
     for number in np.unique(mooring):
-        there, place = mooring == number, moorings[number]
-        relative = place.salinity(middle[there]) / place.salinity_g_per_kg
-        factor[there] = place.rate_factor * relative**physics.salinity_power
+        there, home = mooring == number, moorings[number]
+        relative = home.salinity(middle[there]) / home.salinity_g_per_kg
+        factor[there] = home.rate_factor * relative**physics.salinity_power
     return factor

@@ -79,13 +79,13 @@ def _rested(use: Use, stretch: tuple[float, float]) -> Use:
     def outside(at_h: Floats) -> NDArray[np.bool_]:
         return ~((at_h >= stretch[0]) & (at_h < stretch[1]))
 
-    kept = {}
+    fields = {}
     for key, names in _TOGETHER.items():
         keep = outside(getattr(use, key))
-        kept |= {name: getattr(use, name)[keep] for name in names}
+        fields |= {name: getattr(use, name)[keep] for name in names}
     refused = outside(use.not_flushed_h)
     why = [w for w, keep in zip(use.not_flushed_why, refused, strict=True) if keep]
-    return replace(use, **kept, not_flushed_h=use.not_flushed_h[refused], not_flushed_why=why)
+    return replace(use, **fields, not_flushed_h=use.not_flushed_h[refused], not_flushed_why=why)
 
 
 _TOGETHER = {
