@@ -40,17 +40,17 @@ def answers(kind: str, folder: Path) -> Answers:
     """Ask every command of one fleet; rows by command."""
     plan = replace(KINDS[kind], hulls=10, days=170, tail_days=30)
     fleet = simulate(kind, FLEETS[kind], plan)
-    place, on = write(fleet, folder), f"{fleet.dates(6)[-1]:%Y-%m-%d}"
-    return {command[0]: _rows(place, on, *command) for command in COMMANDS}
+    logs, on = write(fleet, folder), f"{fleet.dates(6)[-1]:%Y-%m-%d}"
+    return {command[0]: _rows(logs, on, *command) for command in COMMANDS}
 
 
-def _rows(place: Path, on: str, command: str, *options: str) -> list[dict[str, Any]]:
+def _rows(logs: Path, on: str, command: str, *options: str) -> list[dict[str, Any]]:
     printed = io.StringIO()
     with contextlib.redirect_stdout(printed):
-        code = main([command, str(place), "--on", on, "--format", "json", *options])
+        code = main([command, str(logs), "--on", on, "--format", "json", *options])
     assert code == 0, (command, options)
-    said = json.loads(printed.getvalue())
-    return said if isinstance(said, list) else [said]
+    answer = json.loads(printed.getvalue())
+    return answer if isinstance(answer, list) else [answer]
 
 
 def moved(was: Answers, now: Answers) -> list[str]:

@@ -58,9 +58,9 @@ def faces(wing: str) -> set[str]:
 @pytest.mark.parametrize("wing", wings())
 def test_a_wing_says_what_it_answers_what_comes_in_and_what_goes_out(wing: str) -> None:
     tree = ast.parse((CORE / wing / "__init__.py").read_text(encoding="utf-8"))
-    said = ast.get_docstring(tree) or ""
-    assert "In:" in said
-    assert "Out:" in said
+    docstring = ast.get_docstring(tree) or ""
+    assert "In:" in docstring
+    assert "Out:" in docstring
 
 
 def test_outside_libraries_are_the_named_ones_and_streamlit_is_for_pages_alone() -> None:

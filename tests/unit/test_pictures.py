@@ -9,9 +9,9 @@ from tests.house import HOUSE
 
 MOST_BYTES = 150_000
 SHOWN = sorted(
-    page.parent / found
+    page.parent / picture
     for page in (HOUSE / "README.md", HOUSE / "demo_fleet" / "README.md")
-    for found in re.findall(r"!\[[^\]]+\]\(([^)]+)\)", page.read_text(encoding="utf-8"))
+    for picture in re.findall(r"!\[[^\]]+\]\(([^)]+)\)", page.read_text(encoding="utf-8"))
 )
 
 

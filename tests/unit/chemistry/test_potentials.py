@@ -34,20 +34,20 @@ from tests.fleets import usual_fleet
 )
 def test_a_potential_is_read_against_the_alloys_own_and_the_criterion_for_steel(mv, says, alarm):
     # Pipeline Rules of Thumb Handbook, p. 206 table 3; NACE SP0176 and EN 12473 from memory
-    found = potential_means(mv, "zinc")
-    assert says in found.says
-    assert found.alarm is alarm
-    assert found.source
+    meaning = potential_means(mv, "zinc")
+    assert says in meaning.says
+    assert meaning.alarm is alarm
+    assert meaning.source
 
 
 @pytest.mark.parametrize(("mv", "alloy"), [(-1500.0, "magnesium"), (-1150.0, "aluminium")])
 def test_what_is_too_negative_is_protected_and_an_alarm_whatever_the_anode(mv, alloy):
     # usual window -550 to -1100 mV with mixed metals (trade press, seen in print); aluminium -950
     # to -1100 mV (boat standard, from memory)
-    found = potential_means(mv, alloy)
-    assert "protected, and too negative" in found.says
-    assert "magnesium, a charger or an impressed source" in found.says
-    assert found.alarm
+    meaning = potential_means(mv, alloy)
+    assert "protected, and too negative" in meaning.says
+    assert "magnesium, a charger or an impressed source" in meaning.says
+    assert meaning.alarm
 
 
 @pytest.mark.parametrize(
@@ -62,10 +62,10 @@ def test_what_is_too_negative_is_protected_and_an_alarm_whatever_the_anode(mv, a
     ],
 )
 def test_a_potential_is_read_against_the_metal_that_was_touched(mv, metal, alarm):
-    found = potential_means(mv, "zinc", metal)
-    assert found.alarm is alarm
-    assert (metal or "steel") in found.says
-    assert ("write down which metal was touched" in found.says) is (metal is None)
+    meaning = potential_means(mv, "zinc", metal)
+    assert meaning.alarm is alarm
+    assert (metal or "steel") in meaning.says
+    assert ("write down which metal was touched" in meaning.says) is (metal is None)
 
 
 def test_in_brackish_water_the_shift_of_the_reference_is_said_and_can_alarm():
@@ -75,9 +75,9 @@ def test_in_brackish_water_the_shift_of_the_reference_is_said_and_can_alarm():
     assert in_brackish_water(-830.0, "zinc", "steel", 20.0) == potential_means(
         -830.0, "zinc", "steel"
     )
-    found = in_brackish_water(-830.0, "zinc", "steel", 3.5)
-    assert "59 mV too negative: about -771 mV as at sea" in found.says
-    assert found.alarm
+    meaning = in_brackish_water(-830.0, "zinc", "steel", 3.5)
+    assert "59 mV too negative: about -771 mV as at sea" in meaning.says
+    assert meaning.alarm
     unknown = in_brackish_water(-830.0, "zinc", "steel", np.nan)
     assert "sample the water" in unknown.says
     assert not unknown.alarm
@@ -125,11 +125,11 @@ def test_the_drift_is_the_line_of_a_reference_library(tmp_path):
     for day, mv in zip(days, values, strict=True):
         at = pd.Timestamp("2031-04-02") + pd.Timedelta(days=day)
         fleet.reading("H1", "plate", f"{at:%Y-%m-%d}", 14.5, potential_mv=mv)
-    found = potential_drift(read_fleet(fleet.write(tmp_path), "2031-09-01")).iloc[0]
+    drift = potential_drift(read_fleet(fleet.write(tmp_path), "2031-09-01")).iloc[0]
     line = stats.linregress(np.array(days) * 12 / 365.25, values)
-    assert found["mv_per_month"] == pytest.approx(line.slope)
-    assert found["low"] < line.slope < found["high"]
-    assert bool(found["fades"])
+    assert drift["mv_per_month"] == pytest.approx(line.slope)
+    assert drift["low"] < line.slope < drift["high"]
+    assert bool(drift["fades"])
 
 
 def test_every_newest_reading_gets_a_sentence_and_alarms_come_first(tmp_path):

@@ -82,11 +82,11 @@ def test_help_says_what_each_command_does_and_loads_neither_pandas_nor_statsmode
         "try: main(['--help'])\n"
         "finally: print([m for m in ('numpy', 'pandas', 'statsmodels') if m in sys.modules])"
     )
-    told = subprocess.run(
+    printed = subprocess.run(
         [sys.executable, "-c", probe], cwd=HOUSE, capture_output=True, text=True, check=True
     ).stdout
-    assert told.splitlines()[-1] == "[]"
-    assert all(command.name in told for command in COMMANDS)
+    assert printed.splitlines()[-1] == "[]"
+    assert all(command.name in printed for command in COMMANDS)
 
 
 @pytest.mark.parametrize("name", [command.name for command in COMMANDS])
@@ -95,8 +95,8 @@ def test_every_command_has_help_and_takes_the_common_options(
 ) -> None:
     with pytest.raises(SystemExit, match="0"):
         main([name, "--help"])
-    told = capsys.readouterr().out
-    assert all(option in told for option in ("--on", "--format", "--output", "not certify"))
+    help_text = capsys.readouterr().out
+    assert all(option in help_text for option in ("--on", "--format", "--output", "not certify"))
 
 
 @pytest.mark.parametrize(
@@ -118,41 +118,41 @@ def test_wrong_usage_leaves_with_code_2(words: list[str]) -> None:
 
 
 def test_a_missing_fleet_is_refused_in_one_line_without_a_traceback(tmp_path: Path) -> None:
-    told = run("check", tmp_path / "nowhere")
-    assert (told.returncode, told.stdout) == (1, "")
-    assert len(told.stderr.splitlines()) == 1
-    assert "nowhere" in told.stderr
+    ran = run("check", tmp_path / "nowhere")
+    assert (ran.returncode, ran.stdout) == (1, "")
+    assert len(ran.stderr.splitlines()) == 1
+    assert "nowhere" in ran.stderr
 
 
 def test_check_prints_one_row_per_finding_and_counts_what_is_set_aside(fleet: Path) -> None:
-    told = run("check", fleet, "--on", "2031-05-07", "--format", "csv")
-    assert (told.returncode, told.stderr) == (0, "")
-    findings = list(csv.DictReader(io.StringIO(told.stdout)))
+    ran = run("check", fleet, "--on", "2031-05-07", "--format", "csv")
+    assert (ran.returncode, ran.stderr) == (0, "")
+    findings = list(csv.DictReader(io.StringIO(ran.stdout)))
     assert list(findings[0]) == ["log", "rule", "severity", "rows", "first", "what_to_do"]
     (inches,) = [row for row in findings if row["log"] == "readings" and "H02" in row["first"]]
     assert (inches["severity"], inches["rows"]) == ("set-aside", "1")
 
 
 def test_the_table_format_says_what_it_rests_on_beside_the_table(fleet: Path) -> None:
-    told = run("check", fleet, "--on", "2031-05-07")
-    about, caution = told.stderr.splitlines()
+    ran = run("check", fleet, "--on", "2031-05-07")
+    about, caution = ran.stderr.splitlines()
     assert about.startswith("Small fleet, as on 2031-05-07 00:00 (Europe/Lisbon)")
     assert "Rows set aside: 1" in about
     assert caution == CAUTION
-    assert CAUTION not in told.stdout
+    assert CAUTION not in ran.stdout
 
 
 def test_on_hides_what_was_logged_later(fleet: Path) -> None:
-    told = run("check", fleet, "--on", "2031-05-06", "--format", "json")
-    assert not [row for row in json.loads(told.stdout) if "H02" in (row["first"] or "")]
+    ran = run("check", fleet, "--on", "2031-05-06", "--format", "json")
+    assert not [row for row in json.loads(ran.stdout) if "H02" in (row["first"] or "")]
 
 
 def test_output_takes_the_place_of_the_screen(fleet: Path, tmp_path: Path) -> None:
-    place = tmp_path / "found.json"
-    place.write_text("old")
-    told = run("check", fleet, "--format", "json", "--output", place)
-    assert (told.returncode, told.stdout, told.stderr) == (0, "", "")
-    assert place.read_text() == run("check", fleet, "--format", "json").stdout
+    output = tmp_path / "found.json"
+    output.write_text("old")
+    ran = run("check", fleet, "--format", "json", "--output", output)
+    assert (ran.returncode, ran.stdout, ran.stderr) == (0, "", "")
+    assert output.read_text() == run("check", fleet, "--format", "json").stdout
     assert sorted(path.name for path in tmp_path.iterdir()) == ["fleet", "found.json"]
 
 
@@ -161,7 +161,7 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 
 @pytest.mark.parametrize(
-    ("place", "why"),
+    ("output", "why"),
     [
         ("fleet/readings/new.csv", "own logs"),
         ("fleet/readings.parquet", "own logs"),
@@ -172,10 +172,10 @@ def contents(folder: Path) -> dict[str, bytes]:
     ],
 )
 def test_a_place_that_must_not_be_written_to_is_refused_and_nothing_changes(
-    fleet: Path, tmp_path: Path, place: str, why: str, capsys: pytest.CaptureFixture[str]
+    fleet: Path, tmp_path: Path, output: str, why: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     before = contents(tmp_path)
-    assert main(["check", str(fleet), "--output", str(tmp_path / place)]) == 1
+    assert main(["check", str(fleet), "--output", str(tmp_path / output)]) == 1
     out, err = capsys.readouterr()
     assert (out, err.count("\n")) == ("", 1)
     assert why in err
@@ -189,14 +189,14 @@ def test_a_device_is_not_taken_for_a_file(fleet: Path, capsys: pytest.CaptureFix
 
 
 def test_a_refused_command_leaves_the_old_output_alone(tmp_path: Path) -> None:
-    place = tmp_path / "last_week.csv"
-    place.write_text("kept")
-    assert run("check", tmp_path / "nowhere", "--output", place).returncode == 1
-    assert contents(tmp_path) == {str(place): b"kept"}
+    output = tmp_path / "last_week.csv"
+    output.write_text("kept")
+    assert run("check", tmp_path / "nowhere", "--output", output).returncode == 1
+    assert contents(tmp_path) == {str(output): b"kept"}
 
 
 def test_a_reader_that_stops_early_gets_no_traceback(fleet: Path) -> None:
-    told = subprocess.run(
+    ran = subprocess.run(
         f"{sys.executable} -m corrosion check {fleet} --format json | true",
         shell=True,
         cwd=HOUSE,
@@ -204,14 +204,14 @@ def test_a_reader_that_stops_early_gets_no_traceback(fleet: Path) -> None:
         text=True,
         check=False,
     )
-    assert told.stderr == ""
+    assert ran.stderr == ""
 
 
 def test_demo_refuses_a_folder_that_holds_something(tmp_path: Path) -> None:
     (tmp_path / "mine.txt").write_text("mine")
-    told = run("demo", tmp_path)
-    assert (told.returncode, told.stdout) == (1, "")
-    assert "not empty" in told.stderr
+    ran = run("demo", tmp_path)
+    assert (ran.returncode, ran.stdout) == (1, "")
+    assert "not empty" in ran.stderr
     assert contents(tmp_path) == {str(tmp_path / "mine.txt"): b"mine"}
 
 
@@ -220,8 +220,8 @@ def test_demo_writes_a_fleet_that_the_other_commands_read(
 ) -> None:
     folder = tmp_path / "demo"
     assert main(["demo", str(folder), "--format", "json"]) == 0
-    told = json.loads(capsys.readouterr().out)
-    assert {row["log"] for row in told if row["rows"]} >= set(LOGS) - YARD_LOGS
+    printed = json.loads(capsys.readouterr().out)
+    assert {row["log"] for row in printed if row["rows"]} >= set(LOGS) - YARD_LOGS
     assert main(["check", str(folder)]) == 0
     assert "imulated" in capsys.readouterr().err
 

@@ -20,8 +20,8 @@ LONGEST = {README: 330, DEVELOPERS: 250}
 
 def blocks(page: Path) -> list[str]:
     """The shell lines in the fenced blocks of a page."""
-    found = re.findall(r"^ *```sh\n(.*?)^ *```", page.read_text(encoding="utf-8"), re.M | re.S)
-    return [each.strip() for block in found for each in block.splitlines() if each.strip()]
+    matches = re.findall(r"^ *```sh\n(.*?)^ *```", page.read_text(encoding="utf-8"), re.M | re.S)
+    return [each.strip() for block in matches for each in block.splitlines() if each.strip()]
 
 
 def test_a_fresh_machine_needs_one_command_for_the_dashboard_and_one_for_the_tests() -> None:
@@ -59,10 +59,10 @@ def test_what_has_to_pass_is_the_readmes_own_test_command() -> None:
     script = (HOUSE / ".ci" / "run").read_text(encoding="utf-8")
     pattern = re.search(r"grep -E '([^']*)' README.md", script)
     assert pattern is not None
-    found = subprocess.run(
+    commands = subprocess.run(
         ["grep", "-E", pattern[1], README], capture_output=True, text=True, check=True
     ).stdout
-    assert found.splitlines() == [each for each in blocks(README) if each.endswith("-m pytest")]
+    assert commands.splitlines() == [each for each in blocks(README) if each.endswith("-m pytest")]
 
 
 def test_the_readme_names_every_log() -> None:

@@ -89,7 +89,7 @@ def test_looks_are_listed_an_anode_a_row_with_what_sets_their_date(
 ) -> None:
     rows = json.loads(answer(capsys, "looks", str(folder), "--format", "json")[0])
     assert {(row["hull_id"], row["position"]) for row in rows} == {
-        (hull, place) for hull in ("H1", "H2", "H3") for place in ("pencil", "plate")
+        (hull, position) for hull in ("H1", "H2", "H3") for position in ("pencil", "plate")
     }
     first = ["hull_id", "position", "mooring_id", "look_by", "why", "worth", "cost"]
     assert list(rows[0])[:7] == first

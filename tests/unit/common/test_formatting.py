@@ -14,7 +14,7 @@ NEW_YORK = ZoneInfo("America/New_York")
 
 
 @pytest.mark.parametrize(
-    ("share", "said"),
+    ("share", "expected"),
     [
         (0.125, "1 in 8"),
         (0.104, "1 in 10"),
@@ -32,20 +32,20 @@ NEW_YORK = ZoneInfo("America/New_York")
         (float("nan"), "not known"),
     ],
 )
-def test_a_chance_is_said_as_odds(share, said):
-    assert formatting.chance(share) == said
+def test_a_chance_is_said_as_odds(share, expected):
+    assert formatting.chance(share) == expected
 
 
-def _as_share(said: str) -> float:
-    part, whole = said.replace("under ", "").replace("over ", "").split(" in ")
+def _as_share(odds: str) -> float:
+    part, whole = odds.replace("under ", "").replace("over ", "").split(" in ")
     return int(part) / int(whole)
 
 
 @given(st.floats(0.01, 0.99))
 def test_odds_stay_within_a_fifth_of_the_chance_or_of_its_opposite(share):
-    said = _as_share(formatting.chance(share))
-    assert abs(said - share) <= 0.2 * share + 1e-9
-    assert abs(said - share) <= 0.08
+    shown = _as_share(formatting.chance(share))
+    assert abs(shown - share) <= 0.2 * share + 1e-9
+    assert abs(shown - share) <= 0.08
 
 
 @given(st.floats(0, 1), st.floats(0, 1))
@@ -60,11 +60,11 @@ def test_no_chance_is_said_as_nothing_or_as_certain(share):
 
 
 @pytest.mark.parametrize(
-    ("share", "said"),
+    ("share", "expected"),
     [(0.84, "84 %"), (0.9999, "99 %"), (1.0, "past its limit"), (-0.1, "as new"), (0.012, "1 %")],
 )
-def test_worn_never_reaches_the_limit_by_rounding(share, said):
-    assert formatting.worn(share) == said
+def test_worn_never_reaches_the_limit_by_rounding(share, expected):
+    assert formatting.worn(share) == expected
 
 
 def test_high_is_above_what_the_fleet_tolerates_and_has_a_shape():
@@ -75,15 +75,15 @@ def test_high_is_above_what_the_fleet_tolerates_and_has_a_shape():
 
 
 @pytest.mark.parametrize(
-    ("value", "said"),
+    ("value", "expected"),
     [(20.4, "20"), (1.26, "1.3"), (0.0412, "0.041"), (1284, "1\u202f300"), (0, "0"), (9.96, "10")],
 )
-def test_numbers_carry_two_significant_digits(value, said):
-    assert formatting.number(value) == said
+def test_numbers_carry_two_significant_digits(value, expected):
+    assert formatting.number(value) == expected
 
 
 @pytest.mark.parametrize(
-    ("ends", "said"),
+    ("ends", "expected"),
     [
         ((12.2, 20.4, 31.0), "12 to 31 h, most likely 20"),
         ((12.2, 20.4, None), "12 h or more"),
@@ -92,12 +92,12 @@ def test_numbers_carry_two_significant_digits(value, said):
         ((None, 3.0, 4.0), "not known"),
     ],
 )
-def test_a_range_is_said_with_its_middle(ends, said):
-    assert formatting.span(*ends, "h") == said
+def test_a_range_is_said_with_its_middle(ends, expected):
+    assert formatting.span(*ends, "h") == expected
 
 
 @pytest.mark.parametrize(
-    ("ends", "said"),
+    ("ends", "expected"),
     [
         ((12.9, 20.4, 31.0), "12 to 31 days, most likely 20"),
         ((0.0, 3.2, 9.0), "up to 9 days, most likely 3"),
@@ -109,8 +109,8 @@ def test_a_range_is_said_with_its_middle(ends, said):
         ((0.0, 40.0, float("nan")), "from today on; when is not known"),
     ],
 )
-def test_days_left_are_rounded_down_and_never_zero(ends, said):
-    assert formatting.days_left(*ends) == said
+def test_days_left_are_rounded_down_and_never_zero(ends, expected):
+    assert formatting.days_left(*ends) == expected
 
 
 def test_sizes_are_said_in_the_unit_of_the_caliper():
@@ -134,7 +134,7 @@ def test_a_plain_date_is_not_moved_by_a_time_zone():
 
 
 @pytest.mark.parametrize(
-    ("last", "said"),
+    ("last", "expected"),
     [
         (date(2031, 6, 14), "today"),
         (date(2031, 6, 10), "today"),
@@ -144,9 +144,9 @@ def test_a_plain_date_is_not_moved_by_a_time_zone():
         (None, "not known"),
     ],
 )
-def test_a_deadline_is_no_finer_than_it_can_be_known(last, said):
+def test_a_deadline_is_no_finer_than_it_can_be_known(last, expected):
     late_on_the_14th = pd.Timestamp("2031-06-15T01:30", tz="UTC")
-    assert formatting.deadline(last, late_on_the_14th, NEW_YORK) == said
+    assert formatting.deadline(last, late_on_the_14th, NEW_YORK) == expected
 
 
 def test_counts_and_lists_read_as_a_sentence():
@@ -164,7 +164,7 @@ def test_a_name_with_markdown_in_it_shows_as_written():
 
 
 @pytest.mark.parametrize(
-    ("part", "said"),
+    ("part", "expected"),
     [
         (0.254, "25 %"),
         (0.0, "nothing"),
@@ -175,13 +175,13 @@ def test_a_name_with_markdown_in_it_shows_as_written():
     ],
 )
 def test_a_share_is_said_in_whole_per_cent_and_never_as_nought_or_all(
-    part: float | None, said: str
+    part: float | None, expected: str
 ) -> None:
-    assert formatting.share(part) == said
+    assert formatting.share(part) == expected
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "said"),
+    ("low", "high", "expected"),
     [
         (0.16, 0.34, "16 to 34 %"),
         (0.0, 0.08, "nothing to 8 %"),
@@ -190,9 +190,9 @@ def test_a_share_is_said_in_whole_per_cent_and_never_as_nought_or_all(
     ],
 )
 def test_a_range_of_shares_says_its_unit_once(
-    low: float | None, high: float | None, said: str
+    low: float | None, high: float | None, expected: str
 ) -> None:
-    assert formatting.share_span(low, high) == said
+    assert formatting.share_span(low, high) == expected
 
 
 def test_a_label_keeps_its_words_and_loses_its_markup():

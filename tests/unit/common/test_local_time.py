@@ -39,10 +39,10 @@ def test_a_reading_that_never_was_is_the_next_that_the_clock_showed() -> None:
 @pytest.mark.parametrize("start", ["2031-10-20 00:00", "2031-03-24 00:00", "2031-10-24 07:30"])
 def test_seven_days_on_it_is_as_late_on_the_clock(start: str) -> None:
     # 168 hours on, it would be 23:00 of the day before in autumn and 01:00 in spring
-    here = pd.Timestamp(start, tz=LISBON)
-    later = after_days(here, 7, LISBON)
+    moment = pd.Timestamp(start, tz=LISBON)
+    later = after_days(moment, 7, LISBON)
     assert later.tz_localize(None) == pd.Timestamp(start) + pd.Timedelta(days=7)
-    assert later - here != pd.Timedelta(hours=168)
+    assert later - moment != pd.Timedelta(hours=168)
 
 
 walls = st.datetimes(datetime(2031, 3, 1), datetime(2031, 11, 30))
@@ -74,8 +74,9 @@ def test_dates_all_at_once_are_the_dates_one_by_one(
     days: list[float], on: str, zone: ZoneInfo
 ) -> None:
     moment = utc(on)
-    asked = np.array([*days, np.nan, 0.0, 1.0, 155.5])
+    days_ahead = np.array([*days, np.nan, 0.0, 1.0, 155.5])
     one_by_one = [
-        None if np.isnan(each) else after_days(moment, float(each), zone).date() for each in asked
+        None if np.isnan(each) else after_days(moment, float(each), zone).date()
+        for each in days_ahead
     ]
-    assert dates_after_days(moment, asked, zone) == one_by_one
+    assert dates_after_days(moment, days_ahead, zone) == one_by_one

@@ -48,11 +48,11 @@ def test_a_policy_asks_for_no_flush_in_fresh_water_or_at_other_moorings():
         .outing("H2", "2031-05-01 09:00")
         .outing("H3", "2031-05-01 09:00")
     ).exposure
-    asked = [
+    wanted = [
         asked_to_flush(exposure.outings, policy, exposure.mooring_ids, UTC).tolist()
         for policy in (DAILY, Policy(waters=("salt",)), Policy(mooring_ids=("B",)))
     ]
-    assert asked == [[True, True, False], [True, False, False], [False, True, False]]
+    assert wanted == [[True, True, False], [True, False, False], [False, True, False]]
 
 
 def test_off_again_before_the_flush_is_due_leaves_things_as_they_were():

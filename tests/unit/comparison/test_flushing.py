@@ -71,8 +71,8 @@ def test_slopes_of_wear_are_the_slopes_of_wear():
         step = np.zeros(at.size)
         step[k] = 1e-5
         for exact, ahead, behind in zip(wears(at), wears(at + step), wears(at - step), strict=True):
-            found = (ahead.value - behind.value) / 2e-5
-            assert exact.slope[k] == pytest.approx(found, rel=1e-4, abs=1e-6), name
+            difference = (ahead.value - behind.value) / 2e-5
+            assert exact.slope[k] == pytest.approx(difference, rel=1e-4, abs=1e-6), name
 
 
 def test_a_fleet_that_is_flushed_daily_already_has_nothing_left_to_save():
@@ -179,33 +179,33 @@ def test_a_handful_of_hulls_gets_no_number():
         fleet.season(hull, "2031-04-02", 40, flushed=hull == "H1")
         fleet.reading(hull, "pencil", "2031-05-12", 8.4).reading(hull, "pencil", "2031-05-20", 8.2)
     with TemporaryDirectory() as folder:
-        found = judge_flushing(appraise(fleet.write(Path(folder)), "2031-06-01"))
-    assert found.verdict == "cannot-tell"
-    assert [found.share_saved, found.low, found.high, found.raw] == [None] * 4
-    assert "fewer than 5" in found.note
+        verdict = judge_flushing(appraise(fleet.write(Path(folder)), "2031-06-01"))
+    assert verdict.verdict == "cannot-tell"
+    assert [verdict.share_saved, verdict.low, verdict.high, verdict.raw] == [None] * 4
+    assert "fewer than 5" in verdict.note
 
 
 def test_the_interval_holds_the_share_of_a_dozen_hulls():
-    found = judge_flushing(middling())
-    assert found.low <= found.share_saved <= found.high
-    assert 5 <= found.hulls < 12  # those in fresh water are not asked about
-    assert found.readings["plausible"].any()
+    verdict = judge_flushing(middling())
+    assert verdict.low <= verdict.share_saved <= verdict.high
+    assert 5 <= verdict.hulls < 12  # those in fresh water are not asked about
+    assert verdict.readings["plausible"].any()
 
 
 def test_the_command_prints_the_contracts_object(tmp_path, capsys):
     fleet = usual_fleet(2).season("H1", "2031-04-02", 20).season("H2", "2031-04-02", 20)
     folder = fleet.write(tmp_path / "fleet")
     assert main(["flushing", str(folder), "--on", "2031-05-01"]) == 0
-    said = json.loads(capsys.readouterr().out)
-    assert list(said)[: len(CONTRACT)] == CONTRACT
-    assert said["verdict"] == "cannot-tell"
-    assert said["share_saved"] is None
+    printed = json.loads(capsys.readouterr().out)
+    assert list(printed)[: len(CONTRACT)] == CONTRACT
+    assert printed["verdict"] == "cannot-tell"
+    assert printed["share_saved"] is None
 
 
 def test_a_later_flush_saves_less_and_one_after_every_return_more():
-    found, zone = judge_flushing(middling()), UTC
+    verdict, zone = judge_flushing(middling()), UTC
     shares = [
-        outcome_of_policy(found, policy, zone).total["saved"]
+        outcome_of_policy(verdict, policy, zone).total["saved"]
         for policy in (
             Policy(every_return=True),
             DAILY,
@@ -227,9 +227,9 @@ def test_a_bill_is_minutes_times_wage_and_says_nothing_where_the_fleet_has_not()
 
 
 def test_no_group_under_five_hulls_is_in_the_report():
-    found = report_on_flushing(middling())
-    assert (found.evidence.moorings["hulls"] >= 5).all()
-    assert (found.evidence.positions["hulls"] >= 5).all()
+    report = report_on_flushing(middling())
+    assert (report.evidence.moorings["hulls"] >= 5).all()
+    assert (report.evidence.positions["hulls"] >= 5).all()
 
 
 def test_a_longer_trial_takes_fewer_hulls_and_its_order_can_be_drawn_again():
@@ -240,13 +240,13 @@ def test_a_longer_trial_takes_fewer_hulls_and_its_order_can_be_drawn_again():
 
 
 def test_the_share_on_every_hull_is_the_fleets_and_a_parts_interval_is_its_own():
-    found = judge_flushing(middling())
-    hulls = list(found.by_hull["hull_id"])
-    whole, part = share_on(found, hulls, UTC), share_on(found, hulls[:4], UTC)
-    assert whole.share == pytest.approx(report_share(found), abs=1e-6)
+    verdict = judge_flushing(middling())
+    hulls = list(verdict.by_hull["hull_id"])
+    whole, part = share_on(verdict, hulls, UTC), share_on(verdict, hulls[:4], UTC)
+    assert whole.share == pytest.approx(report_share(verdict), abs=1e-6)
     assert part.low <= part.share <= part.high
     assert part.share != whole.share
 
 
-def report_share(found: Verdict) -> float:
-    return float(found.readings.loc[found.readings["behind"].idxmin(), "share"])
+def report_share(verdict: Verdict) -> float:
+    return float(verdict.readings.loc[verdict.readings["behind"].idxmin(), "share"])

@@ -119,20 +119,26 @@ def test_a_hull_that_moved_counts_at_both_moorings_for_the_days_it_lay_there(
     tmp_path: Path,
 ) -> None:
     fleet = wearing_fleet(BUSY, QUIET).berth("H01", "B", since="2031-05-01")
-    found = appraise(fleet.write(tmp_path), ON)
-    table = compare_moorings(found).set_index("mooring_id")
+    appraisal = appraise(fleet.write(tmp_path), ON)
+    table = compare_moorings(appraisal).set_index("mooring_id")
     assert table["hulls"].to_dict() == {"A": 6, "B": 7}
-    days = spells(found.checked, found.exposure).query("hull == 0").set_index("mooring")["days"]
+    days = (
+        spells(appraisal.checked, appraisal.exposure)
+        .query("hull == 0")
+        .set_index("mooring")["days"]
+    )
     assert days.to_dict() == pytest.approx({0: 30.0, 1: 72.0})
-    codes = stretches_between_looks(found.lives, found.exposure).query("hull == 0")["mooring"]
+    codes = stretches_between_looks(appraisal.lives, appraisal.exposure).query("hull == 0")[
+        "mooring"
+    ]
     assert codes.tolist() == [0, 0] + [1] * 5
 
 
 def test_days_end_when_a_hull_is_retired(tmp_path: Path) -> None:
     fleet = wearing_fleet(BUSY)
     fleet.rows["hulls"][0]["retired"] = "2031-05-01"
-    found = appraise(fleet.write(tmp_path), ON)
-    assert spells(found.checked, found.exposure)["days"].tolist() == pytest.approx(
+    appraisal = appraise(fleet.write(tmp_path), ON)
+    assert spells(appraisal.checked, appraisal.exposure)["days"].tolist() == pytest.approx(
         [30.0] + [102.0] * 5
     )
 

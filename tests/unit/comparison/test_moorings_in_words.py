@@ -10,12 +10,12 @@ from corrosion.reports import charts
 
 
 @pytest.mark.parametrize(
-    ("value", "said"),
+    ("value", "words"),
     [(0.34, "a third"), (0.5, "half"), (0.11, "a tenth"), (0.7, "two thirds"), (0.97, "all"),
      (0.05, "1 / 20")],
 )  # fmt: skip
-def test_shares_are_said_as_easy_fractions(value: float, said: str) -> None:
-    assert share(value) == said
+def test_shares_are_said_as_easy_fractions(value: float, words: str) -> None:
+    assert share(value) == words
 
 
 def test_lives_are_compared_in_a_sentence_with_the_range() -> None:
@@ -29,8 +29,8 @@ def test_lives_are_compared_in_a_sentence_with_the_range() -> None:
 
 
 def test_moorings_that_cannot_be_told_apart_are_not_told_apart() -> None:
-    said = lasts(Share(0.8, 0.5, 1.2), "Estuary", "Lake")
-    assert said.startswith("the logs cannot tell Estuary from Lake")
+    sentence = lasts(Share(0.8, 0.5, 1.2), "Estuary", "Lake")
+    assert sentence.startswith("the logs cannot tell Estuary from Lake")
 
 
 def test_the_water_picture_tells_measured_from_worked_out() -> None:

@@ -99,8 +99,8 @@ def test_the_study_draws_curves_of_compared_moorings_alone(tmp_path: Path) -> No
 
 def test_lives_of_few_hulls_are_not_drawn_though_many_hulls_lay_there(tmp_path: Path) -> None:
     fleet = wearing_fleet(SALT, LAKE)
-    kept = [row for row in fleet.rows["fittings"] if row["hull_id"] not in ("H07", "H08")]
-    fleet.rows["fittings"] = kept
+    fittings = [row for row in fleet.rows["fittings"] if row["hull_id"] not in ("H07", "H08")]
+    fleet.rows["fittings"] = fittings
     whole = study_moorings(found(tmp_path, fleet))
     assert whole.comparison.table.set_index("mooring_id").loc["B", "compared"]
     assert set(whole.curves["engine"].counted["group"]) == {"A"}
@@ -153,13 +153,13 @@ def test_water_is_kept_with_range_names_and_what_contradicts_the_register(tmp_pa
     for day, salinity in enumerate((17.0, 25.0, 29.0, 31.0), start=1):
         fleet.sample("A", f"2031-05-0{day}", salinity_g_per_kg=salinity, temperature_c=10.0 + day)
     fleet.sample("B", "2031-05-01", salinity_g_per_kg=8.0)
-    kept = water_kept(found(tmp_path, fleet).checked).set_index("mooring_id")
-    assert kept.loc["A", "zone"] == "polyhaline"
-    assert kept.loc["A", "zones"] == "mesohaline, polyhaline, euhaline"
-    assert kept.loc["A", "changes"]
-    assert not kept.loc["A", "disagrees"]
-    assert (kept.loc["A", "temperature_low"], kept.loc["A", "temperature_high"]) == (11.0, 14.0)
-    assert kept.loc["B", "disagrees"]  # fresh in the register, mesohaline in the sample
+    water = water_kept(found(tmp_path, fleet).checked).set_index("mooring_id")
+    assert water.loc["A", "zone"] == "polyhaline"
+    assert water.loc["A", "zones"] == "mesohaline, polyhaline, euhaline"
+    assert water.loc["A", "changes"]
+    assert not water.loc["A", "disagrees"]
+    assert (water.loc["A", "temperature_low"], water.loc["A", "temperature_high"]) == (11.0, 14.0)
+    assert water.loc["B", "disagrees"]  # fresh in the register, mesohaline in the sample
 
 
 def test_without_samples_the_register_speaks(tmp_path: Path) -> None:
@@ -167,8 +167,8 @@ def test_without_samples_the_register_speaks(tmp_path: Path) -> None:
     fleet.rows["moorings"][0]["salinity_g_per_kg"] = 33.0
     checked = found(tmp_path, fleet).checked
     assert water_record(checked).empty
-    kept = water_kept(checked).iloc[0]
-    assert (kept["samples"], kept["salinity_middle"], kept["zone"]) == (0, 33.0, "euhaline")
+    water = water_kept(checked).iloc[0]
+    assert (water["samples"], water["salinity_middle"], water["zone"]) == (0, 33.0, "euhaline")
 
 
 # --- moves ------------------------------------------------------------------------------------

@@ -132,9 +132,9 @@ def test_the_rows_behind_a_finding_are_told_with_the_name_to_correct_them_by(
     folder: Path,
 ) -> None:
     checked = check_logs(read_fleet(folder, NOW))
-    found = findings_by_gravity(checked)
-    assert found["rule"].tolist()[0] == "inch-for-mm"
-    assert bool(found["shown"].tolist()[0])
+    findings = findings_by_gravity(checked)
+    assert findings["rule"].tolist()[0] == "inch-for-mm"
+    assert bool(findings["shown"].tolist()[0])
     rows = doubted_rows(checked, "readings", "inch-for-mm")
     assert rows["about"].tolist() == ["H1 pencil"]
     assert rows["name"].tolist() == [newest(checked.logbook, "readings")["name"]]

@@ -165,9 +165,9 @@ def test_each_kind_writes_a_row_that_reads_back(desk: Desk, tmp_path: Path, kind
     }[kind]
     made = draft(kind, {"hull_id": "H1", **filled}, desk)
     assert not made.wrong
-    kept = write_draft(tmp_path / "fleet", made, operator("workshop"), f"form-{kind}", NOW)
+    written = write_draft(tmp_path / "fleet", made, operator("workshop"), f"form-{kind}", NOW)
     rows = read_fleet(tmp_path / "fleet", NOW).tables[KINDS[kind].log]
-    row = rows[rows["entry_id"] == kept.entries[0][1]].iloc[0]
+    row = rows[rows["entry_id"] == written.entries[0][1]].iloc[0]
     assert row["entered_by"] == "workshop"
     for name, cell in made.main.cells.items():
         assert row[name] == cell, name
@@ -189,7 +189,7 @@ def test_the_next_anode_is_the_one_that_waits_longest_and_its_group_stays_togeth
     fleet.reading("H1", "z", "2031-05-20 07:00", 8.0).reading("H1", "a", "2031-05-30 07:00", 8.0)
     fleet.reading("H1", "m", "2031-05-25 07:00", 8.0)
     desk = desk_of(check_logs(read_fleet(fleet.write(tmp_path / "m"), NOW)), None, NOW)
-    order = [place.position for place in desk.places("H1")]
+    order = [anode.position for anode in desk.places("H1")]
     assert order.index("a") + 1 == order.index("z") < order.index("m")
 
 

@@ -49,19 +49,19 @@ def test_a_value_beyond_what_is_usual_is_asked_about_once(
 ) -> None:
     made = draft(kind, {"hull_id": "H1", **filled}, desk)
     assert not made.wrong
-    asked = next_question(made, desk)
-    assert asked is not None
-    assert asked.name == name
-    again = next_question(asked.answers[-1].draft, desk)
+    question = next_question(made, desk)
+    assert question is not None
+    assert question.name == name
+    again = next_question(question.answers[-1].draft, desk)
     assert again is None or again.name != name
 
 
 def test_volts_become_millivolts_only_by_an_answer(desk: Desk) -> None:
     filled = {"hull_id": "H1", "position": "plate", "at": AT, "size": "14.5"}
-    asked = next_question(draft("reading", {**filled, "potential_mv": "-1,05"}, desk), desk)
-    assert asked is not None
-    assert asked.answers[0].label == "In volts: -1050 mV"
-    assert asked.answers[0].draft.main.cells["potential_mv"] == -1050.0
+    question = next_question(draft("reading", {**filled, "potential_mv": "-1,05"}, desk), desk)
+    assert question is not None
+    assert question.answers[0].label == "In volts: -1050 mV"
+    assert question.answers[0].draft.main.cells["potential_mv"] == -1050.0
 
 
 @pytest.mark.parametrize(

@@ -119,5 +119,5 @@ def test_a_register_in_inches_is_kept_in_millimetres_with_the_typed_text() -> No
 def test_engine_hours_may_be_unknown_and_a_limit_may_not() -> None:
     outing = {"hull_id": "H1", "started": "2031-06-01 09:00", "ended": "2031-06-01 11:00"}
     assert not row_of("outings", outing, Settings()).wrong
-    place = {"layout": "jet", "position": "a", "circuit": "engine", "alloy": "zinc"}
-    assert len(row_of("anode_positions", place, Settings()).wrong) == 2
+    cells = {"layout": "jet", "position": "a", "circuit": "engine", "alloy": "zinc"}
+    assert len(row_of("anode_positions", cells, Settings()).wrong) == 2

@@ -48,14 +48,16 @@ def test_the_same_seed_gives_the_same_rows_and_another_gives_others(fleet: Fleet
 def test_the_committed_logs_and_answers_are_what_the_maker_writes(tmp_path: Path) -> None:
     write_fleet(tmp_path / "logs", answers=tmp_path / "answers")
     written = sorted(p.relative_to(tmp_path) for p in tmp_path.rglob("*.*") if p.is_file())
-    kept = [p for part in ("logs", "answers") for p in (HOME / part).rglob("*.*") if p.is_file()]
-    assert sorted(p.relative_to(HOME) for p in kept) == written
+    committed = [
+        p for part in ("logs", "answers") for p in (HOME / part).rglob("*.*") if p.is_file()
+    ]
+    assert sorted(p.relative_to(HOME) for p in committed) == written
     for path in written:
         if path.suffix == ".parquet":
             assert pq.read_table(HOME / path).equals(pq.read_table(tmp_path / path)), path
         else:
             assert (HOME / path).read_text("utf-8") == (tmp_path / path).read_text("utf-8"), path
-    assert sum(p.stat().st_size for p in kept) < 6_000_000
+    assert sum(p.stat().st_size for p in committed) < 6_000_000
 
 
 def test_writing_again_leaves_no_file_of_the_fleet_before(fleet: Fleet, tmp_path: Path) -> None:
@@ -141,13 +143,13 @@ def test_the_last_morning_gives_a_manager_something_to_do() -> None:
 
 def test_the_painted_plate_does_not_wear_and_the_wrong_alloy_does(fleet: Fleet) -> None:
     end = np.array([fleet.world.end_h])
-    found = {
+    in_place = {
         (life.hull_id, life.position.position): life
         for record in fleet.records
         for life in record.lives
         if np.isinf(life.removed_h)
     }
-    painted, wrong = found["H03", "pump-plate"], found["H02", "pump-plate"]
+    painted, wrong = in_place["H03", "pump-plate"], in_place["H02", "pump-plate"]
     assert painted.worn(end)[0] < 0.01
     assert wrong.alloy == "magnesium"
     assert wrong.worn(end)[0] > 0.5

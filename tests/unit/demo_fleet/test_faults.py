@@ -115,5 +115,5 @@ def test_most_unrecorded_changes_are_noticed_at_the_next_reading(
     rows = checked.objections.loc[checked.objections["rule"].isin(rules), "log_row"]
     met = checked.logbook.readings.set_index("log_row").loc[rows, ["hull_id", "position"]]
     planted = faults.loc[faults["fault"] == "unrecorded-change", ["hull_id", "position"]]
-    found = planted.merge(met.drop_duplicates(), on=["hull_id", "position"])
-    assert len(found) >= 0.75 * len(planted)
+    noticed = planted.merge(met.drop_duplicates(), on=["hull_id", "position"])
+    assert len(noticed) >= 0.75 * len(planted)

@@ -26,25 +26,27 @@ def dried(wet_h: float, drying_h: float = 25.0) -> float:
 
 
 def test_running_hours_are_the_engine_hours_spread_evenly_over_the_outing() -> None:
-    found = exposed(usual_fleet(1).outing("H1", "2031-05-01 09:00", hours=4, share=0.5))
-    assert spent(found, "H1", "running", FIRST, LAST) == pytest.approx(2.0)
-    assert spent(found, "H1", "running", "2031-05-01 10:00", "2031-05-01 12:00") == pytest.approx(1)
-    assert spent(found, "H1", "running", "2031-05-02", LAST) == 0.0
+    exposure = exposed(usual_fleet(1).outing("H1", "2031-05-01 09:00", hours=4, share=0.5))
+    assert spent(exposure, "H1", "running", FIRST, LAST) == pytest.approx(2.0)
+    assert spent(
+        exposure, "H1", "running", "2031-05-01 10:00", "2031-05-01 12:00"
+    ) == pytest.approx(1)
+    assert spent(exposure, "H1", "running", "2031-05-02", LAST) == 0.0
 
 
 def test_running_hours_are_kept_by_the_water_that_was_run_in() -> None:
     fleet = usual_fleet(1).outing("H1", "2031-05-01 09:00").outing(
         "H1", "2031-05-02 09:00", water="fresh"
     )  # fmt: skip
-    found = exposed(fleet)
-    assert spent(found, "H1", "running", FIRST, LAST, water="salt") == pytest.approx(1.8)
-    assert spent(found, "H1", "running", FIRST, LAST, water="fresh") == pytest.approx(1.8)
+    exposure = exposed(fleet)
+    assert spent(exposure, "H1", "running", FIRST, LAST, water="salt") == pytest.approx(1.8)
+    assert spent(exposure, "H1", "running", FIRST, LAST, water="fresh") == pytest.approx(1.8)
 
 
 def test_passages_dry_out_after_the_last_outing_of_a_hull_that_is_never_flushed() -> None:
-    found = exposed(usual_fleet(1).outing("H1", "2031-05-01 09:00"))
+    exposure = exposed(usual_fleet(1).outing("H1", "2031-05-01 09:00"))
     for knot in DRYING_GRID_H:
-        wet = spent(found, "H1", "unflushed", FIRST, "2031-05-02 23:00", knot)
+        wet = spent(exposure, "H1", "unflushed", FIRST, "2031-05-02 23:00", knot)
         assert wet == pytest.approx(dried(36.0, knot))
 
 
@@ -85,23 +87,23 @@ def test_fresh_water_leaves_no_salty_hours() -> None:
 
 def test_a_lifted_hull_lies_in_no_water() -> None:
     fleet = FleetLogs().mooring("E").position("pencil").hull("H1").berth("H1", "E", "lifted")
-    found = exposed(fleet.outing("H1", "2031-05-01 09:00"))
-    assert spent(found, "H1", "afloat", FIRST, LAST) == 0.0
-    assert spent(found, "H1", "running", FIRST, LAST) == pytest.approx(1.8)
+    exposure = exposed(fleet.outing("H1", "2031-05-01 09:00"))
+    assert spent(exposure, "H1", "afloat", FIRST, LAST) == 0.0
+    assert spent(exposure, "H1", "running", FIRST, LAST) == pytest.approx(1.8)
 
 
 def test_hours_out_are_not_hours_lying_afloat() -> None:
-    found = exposed(usual_fleet(1).outing("H1", "2031-05-01 09:00", hours=5))
-    assert spent(found, "H1", "afloat", FIRST, LAST) == pytest.approx(240 - 5)
+    exposure = exposed(usual_fleet(1).outing("H1", "2031-05-01 09:00", hours=5))
+    assert spent(exposure, "H1", "afloat", FIRST, LAST) == pytest.approx(240 - 5)
 
 
 def test_a_hull_that_moves_carries_its_past_along() -> None:
     fleet = usual_fleet(1).berth("H1", "L", since="2031-05-06")
-    found = exposed(fleet.outing("H1", "2031-05-02 09:00").outing("H1", "2031-05-08 09:00"))
+    exposure = exposed(fleet.outing("H1", "2031-05-02 09:00").outing("H1", "2031-05-08 09:00"))
     for mooring, hours in (("E", 120.0), ("L", 120.0)):
-        lying = spent(found, "H1", "afloat", FIRST, LAST, mooring_id=mooring)
+        lying = spent(exposure, "H1", "afloat", FIRST, LAST, mooring_id=mooring)
         assert lying == pytest.approx(hours - 2.0)
-        run = spent(found, "H1", "running", FIRST, LAST, mooring_id=mooring)
+        run = spent(exposure, "H1", "running", FIRST, LAST, mooring_id=mooring)
         assert run == pytest.approx(1.8)
 
 
@@ -110,8 +112,8 @@ def test_unknown_engine_hours_are_filled_with_the_hulls_own_usual_share() -> Non
     for day in (1, 2, 3):
         fleet.outing("H1", f"2031-05-0{day} 09:00", share=0.5)
     fleet.outing("H1", "2031-05-04 09:00", hours=6, engine_hours=None)
-    found = exposed(fleet)
-    assert spent(found, "H1", "running", "2031-05-04", LAST) == pytest.approx(3.0)
+    exposure = exposed(fleet)
+    assert spent(exposure, "H1", "running", "2031-05-04", LAST) == pytest.approx(3.0)
 
 
 def test_unknown_engine_hours_of_a_hull_that_never_told_take_the_fleets_share() -> None:
@@ -132,48 +134,48 @@ def test_a_fortnight_without_any_flush_row_counts_as_unknown_and_not_as_unflushe
         fleet.outing("H1", f"{day:%Y-%m-%d} 09:00")
         fleet.flush("H1", f"{day:%Y-%m-%d} 11:00", done="yes" if day.day % 2 else "no")
     fleet.outing("H1", "2031-05-20 09:00")
-    found = exposed(fleet)
+    exposure = exposed(fleet)
     # half of the outings were flushed while the log was kept
-    wet = spent(found, "H1", "unflushed", "2031-05-20", "2031-05-22 11:00")
+    wet = spent(exposure, "H1", "unflushed", "2031-05-20", "2031-05-22 11:00")
     assert wet == pytest.approx(0.5 * dried(48.0))
 
 
 def test_a_fleet_that_never_wrote_a_flush_is_taken_as_unflushed() -> None:
-    found = exposed(usual_fleet(1).season("H1", "2031-04-02", 50))
-    assert spent(found, "H1", "unflushed", "2031-05-02 11:00", "2031-05-03 09:00") == pytest.approx(
-        dried(22.0)
-    )
+    exposure = exposed(usual_fleet(1).season("H1", "2031-04-02", 50))
+    assert spent(
+        exposure, "H1", "unflushed", "2031-05-02 11:00", "2031-05-03 09:00"
+    ) == pytest.approx(dried(22.0))
 
 
 def test_degree_hours_are_hours_times_degrees_above_15() -> None:
     fleet = usual_fleet(1).outing("H1", "2031-05-02 09:00")
     fleet.sample("E", "2031-04-01", temperature_c=20.0).sample("E", LAST, temperature_c=20.0)
-    found = exposed(fleet)
+    exposure = exposed(fleet)
     for state in ("running", "unflushed", "afloat"):
-        plain, warm = (spent(found, "H1", state, FIRST, LAST, warm=w) for w in (False, True))
+        plain, warm = (spent(exposure, "H1", state, FIRST, LAST, warm=w) for w in (False, True))
         assert warm == pytest.approx(5.0 * plain)
 
 
 def test_warming_water_weighs_later_hours_more() -> None:
     fleet = usual_fleet(1)
     fleet.sample("E", FIRST, temperature_c=10.0).sample("E", LAST, temperature_c=20.0)
-    found = exposed(fleet)
+    exposure = exposed(fleet)
     # 1 C a day from 5 below to 5 above: the integral of t - 5 over days 0 to 8, in hours
-    warm = spent(found, "H1", "afloat", FIRST, "2031-05-09", warm=True)
+    warm = spent(exposure, "H1", "afloat", FIRST, "2031-05-09", warm=True)
     assert warm == pytest.approx(24 * (8**2 / 2 - 5 * 8))
 
 
 def test_water_never_sampled_reads_as_15_degrees() -> None:
-    found = exposed(usual_fleet(1).outing("H1", "2031-05-02 09:00"))
-    assert spent(found, "H1", "afloat", FIRST, LAST, warm=True) == 0.0
+    exposure = exposed(usual_fleet(1).outing("H1", "2031-05-02 09:00"))
+    assert spent(exposure, "H1", "afloat", FIRST, LAST, warm=True) == 0.0
 
 
 @pytest.mark.parametrize("drying_h", [7.0, 18.0, 28.0, 36.0, 55.0, 90.0])
 def test_drying_between_the_knots_is_interpolated_to_a_hundredth(drying_h: float) -> None:
     wet_h = np.array([1.0, 8.0, 22.0, 70.0, 300.0])
     knots = -DRYING_GRID_H * np.expm1(-wet_h[:, None] / DRYING_GRID_H)
-    found = knots @ drying_weights(np.log(drying_h)).weight
-    assert found == pytest.approx([dried(t, drying_h) for t in wet_h], rel=0.01)
+    interpolated = knots @ drying_weights(np.log(drying_h)).weight
+    assert interpolated == pytest.approx([dried(t, drying_h) for t in wet_h], rel=0.01)
 
 
 # ---- against integration minute by minute --------------------------------------------------
@@ -232,10 +234,10 @@ RARELY = settings(
 @RARELY
 @given(weeks())
 def test_hours_equal_integration_minute_by_minute(fleet: FleetLogs) -> None:
-    found, until = exposed(fleet), MAY + 150.0
+    exposure, until = exposed(fleet), MAY + 150.0
     by_hand = _minutes(fleet, 25.0, until)
     for state, hours in by_hand.items():
-        assert spent(found, "H1", state, MAY, until) == pytest.approx(hours, abs=0.12)
+        assert spent(exposure, "H1", state, MAY, until) == pytest.approx(hours, abs=0.12)
 
 
 @pytest.mark.slow
@@ -244,13 +246,13 @@ def test_hours_equal_integration_minute_by_minute(fleet: FleetLogs) -> None:
 def test_hours_add_up_over_neighbouring_spans_are_never_negative_and_fill_the_calendar(
     fleet: FleetLogs, moments: list[float]
 ) -> None:
-    found, at = exposed(fleet), MAY + np.sort(moments)
+    exposure, at = exposed(fleet), MAY + np.sort(moments)
     out_h = sum((hour(o["ended"]) - hour(o["started"])) for o in fleet.rows["outings"])
     for state in ("running", "unflushed", "afloat"):
-        parts = [spent(found, "H1", state, a, b) for a, b in pairwise(at)]
+        parts = [spent(exposure, "H1", state, a, b) for a, b in pairwise(at)]
         assert min(parts) >= -1e-6
-        assert sum(parts) == pytest.approx(spent(found, "H1", state, at[0], at[-1]), abs=1e-6)
-    whole = spent(found, "H1", "afloat", MAY, MAY + 700.0)
+        assert sum(parts) == pytest.approx(spent(exposure, "H1", state, at[0], at[-1]), abs=1e-6)
+    whole = spent(exposure, "H1", "afloat", MAY, MAY + 700.0)
     assert whole + out_h == pytest.approx(700.0, abs=1e-6)
 
 
@@ -269,11 +271,11 @@ def test_row_order_and_file_splits_change_nothing(fleet: FleetLogs, random: obje
 
 def test_other_hulls_change_nothing() -> None:
     alone = usual_fleet(1).season("H1", "2031-05-01", 9)
-    found, beside = (
+    exposure, beside = (
         exposed(alone),
         exposed(usual_fleet(3).season("H1", "2031-05-01", 9).season("H2", "2031-04-20", 30)),
     )
     for state in ("running", "unflushed", "afloat"):
-        assert spent(found, "H1", state, FIRST, LAST) == pytest.approx(
+        assert spent(exposure, "H1", state, FIRST, LAST) == pytest.approx(
             spent(beside, "H1", state, FIRST, LAST), abs=1e-9
         )

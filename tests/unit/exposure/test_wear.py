@@ -13,9 +13,11 @@ NEW_MM, ALLOWANCE_MM = 9.0, 2.6
 
 def pencils(fleet: FleetLogs) -> Lives:
     """Lives and looks of the pencil of H1 alone, lives numbered from 0."""
-    found = links(fleet).lives
-    lives = found.lives[(found.lives["position"] == "pencil") & (found.lives["hull_id"] == "H1")]
-    looks = found.looks[found.looks["life"].isin(lives.index)]
+    everything = links(fleet).lives
+    lives = everything.lives[
+        (everything.lives["position"] == "pencil") & (everything.lives["hull_id"] == "H1")
+    ]
+    looks = everything.looks[everything.looks["life"].isin(lives.index)]
     number = pd.Series(range(len(lives)), index=lives.index)
     return Lives(
         lives.reset_index(drop=True), looks.assign(life=looks["life"].map(number)).reset_index()
@@ -55,43 +57,43 @@ def test_looks_come_in_order_of_time_with_their_share_of_the_allowance() -> None
 
 def test_a_reading_at_the_minute_of_the_fitting_belongs_to_the_old_anode() -> None:
     fleet = used().reading("H1", "pencil", "2031-05-10 08:00", 7.0)
-    found = pencils(fleet.fitting("H1", "pencil", "2031-05-10 08:00"))
-    assert list(found.looks["life"]) == [0]
-    assert list(found.lives["started"]) == ["fitting", "fitting"]
+    pencil = pencils(fleet.fitting("H1", "pencil", "2031-05-10 08:00"))
+    assert list(pencil.looks["life"]) == [0]
+    assert list(pencil.lives["started"]) == ["fitting", "fitting"]
 
 
 def test_a_new_size_at_the_minute_of_the_fitting_belongs_to_the_new_anode() -> None:
     fleet = used().reading("H1", "pencil", "2031-05-10 08:00", 9.0)
-    found = pencils(fleet.fitting("H1", "pencil", "2031-05-10 08:00"))
-    assert list(found.looks["life"]) == [1]
+    pencil = pencils(fleet.fitting("H1", "pencil", "2031-05-10 08:00"))
+    assert list(pencil.looks["life"]) == [1]
 
 
 def test_the_anode_that_came_out_is_the_old_one_also_when_written_down_after_the_new() -> None:
     fleet = used().fitting("H1", "pencil", "2031-05-10 08:00")
     fleet.reading("H1", "pencil", "2031-05-10 08:40", 7.0, removed=True)
-    found = pencils(fleet)
-    assert list(found.looks["life"]) == [0]
-    assert len(found.lives) == 2
+    pencil = pencils(fleet)
+    assert list(pencil.looks["life"]) == [0]
+    assert len(pencil.lives) == 2
 
 
 def test_an_anode_taken_out_without_a_fitting_on_record_is_followed_by_a_new_one() -> None:
     fleet = used().reading("H1", "pencil", "2031-05-10 08:00", 6.6, removed=True)
-    found = pencils(fleet.reading("H1", "pencil", "2031-05-25", 8.7))
-    assert list(found.lives["started"]) == ["fitting", "removal"]
-    assert list(found.looks["life"]) == [0, 1]
-    assert found.lives["fitted_at"][1] == pd.Timestamp("2031-05-10 08:00", tz="UTC")
-    assert found.lives["start_worn"][1] == 0.0
+    pencil = pencils(fleet.reading("H1", "pencil", "2031-05-25", 8.7))
+    assert list(pencil.lives["started"]) == ["fitting", "removal"]
+    assert list(pencil.looks["life"]) == [0, 1]
+    assert pencil.lives["fitted_at"][1] == pd.Timestamp("2031-05-10 08:00", tz="UTC")
+    assert pencil.lives["start_worn"][1] == 0.0
 
 
 def test_a_size_that_grew_to_new_begins_a_life_though_nobody_wrote_the_change_down() -> None:
     fleet = used().reading("H1", "pencil", "2031-04-25", 7.6)
     fleet.reading("H1", "pencil", "2031-05-10", 6.9).reading("H1", "pencil", "2031-05-20", 8.8)
-    found = pencils(fleet.reading("H1", "pencil", "2031-05-30", 8.3))
-    assert list(found.lives["started"]) == ["fitting", "change"]
-    assert found.lives["start_worn"][1] == pytest.approx(worn(8.8))
-    assert pd.isna(found.lives["fitted_at"][1])
+    pencil = pencils(fleet.reading("H1", "pencil", "2031-05-30", 8.3))
+    assert list(pencil.lives["started"]) == ["fitting", "change"]
+    assert pencil.lives["start_worn"][1] == pytest.approx(worn(8.8))
+    assert pd.isna(pencil.lives["fitted_at"][1])
     # the look that shows the change starts the life, and is not counted again
-    assert list(found.looks["life"]) == [0, 0, 1]
+    assert list(pencil.looks["life"]) == [0, 0, 1]
 
 
 def unfitted() -> FleetLogs:
@@ -102,11 +104,11 @@ def unfitted() -> FleetLogs:
 
 def test_without_a_fitting_the_first_sized_look_starts_the_life() -> None:
     fleet = unfitted().reading("H1", "pencil", "2031-04-20", 8.2)
-    found = pencils(fleet.reading("H1", "pencil", "2031-05-20", 7.8))
-    assert list(found.lives["started"]) == ["first look"]
-    assert found.lives["start_worn"][0] == pytest.approx(worn(8.2))
-    assert not found.lives["start_known"][0]
-    assert list(found.looks["at_h"]) == [hour("2031-05-20")]
+    pencil = pencils(fleet.reading("H1", "pencil", "2031-05-20", 7.8))
+    assert list(pencil.lives["started"]) == ["first look"]
+    assert pencil.lives["start_worn"][0] == pytest.approx(worn(8.2))
+    assert not pencil.lives["start_known"][0]
+    assert list(pencil.looks["at_h"]) == [hour("2031-05-20")]
 
 
 def test_without_fitting_and_reading_there_is_no_life() -> None:

@@ -103,6 +103,6 @@ def test_a_berth_is_named_when_its_hulls_rise_together(tmp_path, hot):
             fleet.fitting(hull, position, "2031-04-01").fitting(hull, position, "2031-05-31 09:00")
             for day, gone in zip(days, lost, strict=True):
                 fleet.reading(hull, position, day, round(9.0 - float(gone), 2))
-    found = odd_ones(appraise(fleet.write(tmp_path), "2031-07-20"))
-    berths = found[found["kind"] == "hot-berth"]
+    oddities = odd_ones(appraise(fleet.write(tmp_path), "2031-07-20"))
+    berths = oddities[oddities["kind"] == "hot-berth"]
     assert list(berths["position"]) == (["E north"] if hot else [])

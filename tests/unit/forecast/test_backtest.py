@@ -65,11 +65,15 @@ def record(folder, tmp_path_factory):
 @pytest.mark.parametrize("moment", ["2031-06-09", "2031-07-07T05:00:00Z"])
 def test_what_was_said_is_what_an_appraisal_of_that_moment_says(folder, moment):
     week = pd.to_datetime(moment, utc=True)
-    said = forecasts_of(folder, week).set_index(["hull_id", "position"])
+    forecasts = forecasts_of(folder, week).set_index(["hull_id", "position"])
     for days in HORIZONS_DAYS:
         now = appraise(folder, week, days).forecast.anodes.set_index(["hull_id", "position"])
-        np.testing.assert_allclose(said[f"risk_{days}"], now["risk"].reindex(said.index), rtol=1e-9)
-        np.testing.assert_allclose(said["mean_0"], now["worn"].reindex(said.index), rtol=1e-9)
+        np.testing.assert_allclose(
+            forecasts[f"risk_{days}"], now["risk"].reindex(forecasts.index), rtol=1e-9
+        )
+        np.testing.assert_allclose(
+            forecasts["mean_0"], now["worn"].reindex(forecasts.index), rtol=1e-9
+        )
 
 
 def test_what_was_said_is_the_same_from_logs_that_were_cut_then(folder, tmp_path):

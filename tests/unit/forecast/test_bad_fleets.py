@@ -30,14 +30,14 @@ def used(hulls: int = 2) -> FleetLogs:
 
 def answered(fleet: FleetLogs, folder: Path) -> Appraisal:
     """The answer on a fleet, having looked that every chance is one."""
-    found = appraise(fleet.write(folder), ON)
-    forecast = found.forecast
+    appraisal = appraise(fleet.write(folder), ON)
+    forecast = appraisal.forecast
     judged = forecast.anodes["risk"].notna().to_numpy(bool)
     for chance in (forecast.chance[judged], forecast.hull_chance):
         assert np.isfinite(chance).all()
         assert ((chance > 0) & (chance < 1)).all()
     assert not set(forecast.hulls["hull_id"]) & set(forecast.not_judged["hull_id"])
-    return found
+    return appraisal
 
 
 def without(fleet: FleetLogs, *logs: str) -> FleetLogs:
@@ -173,10 +173,10 @@ def test_little_on_record_still_gives_chances_for_every_hull_with_an_anode(
     tmp_path: Path, what: str
 ) -> None:
     fleet = SMALL[what]()
-    found = answered(fleet, tmp_path).forecast
-    named = set(found.hulls["hull_id"]) | set(found.not_judged["hull_id"])
+    forecast = answered(fleet, tmp_path).forecast
+    named = set(forecast.hulls["hull_id"]) | set(forecast.not_judged["hull_id"])
     assert named == {row["hull_id"] for row in fleet.rows["hulls"]}
-    assert len(found.hulls) >= 1
+    assert len(forecast.hulls) >= 1
 
 
 def test_readings_that_were_set_aside_are_counted(tmp_path: Path) -> None:
@@ -188,18 +188,18 @@ def test_readings_that_were_set_aside_are_counted(tmp_path: Path) -> None:
 def test_one_hull_without_a_berth_is_named_and_the_other_judged(tmp_path: Path) -> None:
     fleet = used()
     del fleet.rows["berths"][0]
-    found = answered(fleet, tmp_path).forecast
-    assert list(found.hulls["hull_id"]) == ["H2"]
-    assert list(found.not_judged["hull_id"]) == ["H1"]
-    assert "berth" in found.not_judged["reason"][0]
+    forecast = answered(fleet, tmp_path).forecast
+    assert list(forecast.hulls["hull_id"]) == ["H2"]
+    assert list(forecast.not_judged["hull_id"]) == ["H1"]
+    assert "berth" in forecast.not_judged["reason"][0]
 
 
 def test_one_hull_of_an_unknown_layout_is_named_and_the_other_judged(tmp_path: Path) -> None:
     fleet = used()
     fleet.rows["hulls"][0]["layout"] = "unheard-of"
-    found = answered(fleet, tmp_path).forecast
-    assert list(found.hulls["hull_id"]) == ["H2"]
-    assert "unheard-of" in found.not_judged["reason"][0]
+    forecast = answered(fleet, tmp_path).forecast
+    assert list(forecast.hulls["hull_id"]) == ["H2"]
+    assert "unheard-of" in forecast.not_judged["reason"][0]
 
 
 def test_an_appraisal_writes_nothing_into_the_folder(tmp_path: Path) -> None:

@@ -45,16 +45,16 @@ def after(folder: Path) -> Appraisal:
     return appraise(folder, ON)
 
 
-def _risk(found: Appraisal) -> pd.Series:
-    return found.forecast.anodes.set_index("hull_id")["risk"]
+def _risk(appraisal: Appraisal) -> pd.Series:
+    return appraisal.forecast.anodes.set_index("hull_id")["risk"]
 
 
 def test_where_entries_are_in_place_nothing_is_filled_in(folder: Path) -> None:
-    found = appraise(folder, SINCE)
-    assert found.exposure.filling is None
-    assert unwritten(found).empty
-    assert silence_in_words(found) == ()
-    assert (found.forecast.hulls["entries_until"] == found.logbook.on).all()
+    appraisal = appraise(folder, SINCE)
+    assert appraisal.exposure.filling is None
+    assert unwritten(appraisal).empty
+    assert silence_in_words(appraisal) == ()
+    assert (appraisal.forecast.hulls["entries_until"] == appraisal.logbook.on).all()
 
 
 def test_three_silent_weeks_are_filled_with_the_hires_that_went_by(after: Appraisal) -> None:
@@ -85,32 +85,32 @@ def test_ranges_become_wider_with_a_silence(after: Appraisal) -> None:
 
 def test_a_dock_that_falls_silent_changes_nothing_elsewhere(tmp_path: Path) -> None:
     up_to_date = {hull: "2031-07-30" for hull in HULLS if hull[0] == "L"}
-    found = appraise(fleet(up_to_date).write(tmp_path), ON)
-    filling = found.exposure.filling
+    appraisal = appraise(fleet(up_to_date).write(tmp_path), ON)
+    filling = appraisal.exposure.filling
     assert filling is not None
     assert (filling.chance[:3] > 0.8).all()
     assert (filling.engine_h[3:] == 0).all()
-    assert list(unwritten(found)["mooring_id"]) == ["E"]
+    assert list(unwritten(appraisal)["mooring_id"]) == ["E"]
 
 
 def test_a_hull_that_rests_beside_working_neighbours_is_not_filled_in(tmp_path: Path) -> None:
     logs = fleet(dict.fromkeys(HULLS[1:], "2031-07-30"))
-    found = appraise(logs.write(tmp_path), ON)
-    assert found.exposure.filling is None
+    appraisal = appraise(logs.write(tmp_path), ON)
+    assert appraisal.exposure.filling is None
 
 
 def test_a_look_inside_the_silence_sets_worn_anew_but_keeps_the_hours(tmp_path: Path) -> None:
     logs = fleet()
     for hull in HULLS:
         logs.reading(hull, "pencil", "2031-07-30 08:00", 6.75)
-    found = appraise(logs.write(tmp_path), ON)
-    assert found.forecast.anodes["worn"].to_numpy(float) == pytest.approx(
-        np.full(6, (9.0 - 6.75) / _allowance(found)), abs=0.08
+    appraisal = appraise(logs.write(tmp_path), ON)
+    assert appraisal.forecast.anodes["worn"].to_numpy(float) == pytest.approx(
+        np.full(6, (9.0 - 6.75) / _allowance(appraisal)), abs=0.08
     )
-    pace = found.forecast.anodes["pace"].to_numpy(float)
+    pace = appraisal.forecast.anodes["pace"].to_numpy(float)
     assert (np.abs(pace - 1.0) < 0.15).all()
 
 
-def _allowance(found: Appraisal) -> float:
-    row = found.forecast.anodes.iloc[0]
+def _allowance(appraisal: Appraisal) -> float:
+    row = appraisal.forecast.anodes.iloc[0]
     return float(row["new_size_mm"] - row["limit_size_mm"])

@@ -49,8 +49,8 @@ def test_a_look_moves_dates_by_what_it_can_teach():
     # normal rule of combining: sd 0.1 and an error of 0.1 move the middle by 0.1 / sqrt(2)
     days = np.array([0.0, 28.0])
     worn, sd = np.array([[0.5, 0.78]]), np.array([[0.1, 0.15]])
-    found = look_moves_days(worn, sd, np.array([0.1]), days)
-    assert found[0] == pytest.approx(0.1 / np.sqrt(2) / 0.01)
+    moved_days = look_moves_days(worn, sd, np.array([0.1]), days)
+    assert moved_days[0] == pytest.approx(0.1 / np.sqrt(2) / 0.01)
     assert look_moves_days(worn, sd * 1e-3, np.array([0.1]), days)[0] < 0.1
 
 

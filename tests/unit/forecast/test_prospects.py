@@ -31,8 +31,8 @@ TIME_OF = {
 def test_chances_lie_strictly_between_0_and_1_and_never_fall_with_the_horizon(
     appraised: Appraisal,
 ) -> None:
-    found = appraised.forecast
-    for chance in (found.chance, found.hull_chance):
+    forecast = appraised.forecast
+    for chance in (forecast.chance, forecast.hull_chance):
         assert chance.min() > 0
         assert chance.max() < 1
         assert (np.diff(chance, axis=1) >= 0).all()
@@ -51,12 +51,12 @@ def _risk(appraised: Appraisal, days: int) -> pd.Series:
 def test_a_hulls_risk_is_at_least_its_worst_anodes_and_at_most_as_if_all_were_apart(
     appraised: Appraisal,
 ) -> None:
-    found = appraised.forecast
-    for row, hull in enumerate(found.hulls["hull_id"]):
-        mine = found.chance[(found.anodes["hull_id"] == hull).to_numpy(bool)]
-        assert (found.hull_chance[row] >= mine.max(axis=0) - 1e-12).all()
+    forecast = appraised.forecast
+    for row, hull in enumerate(forecast.hulls["hull_id"]):
+        mine = forecast.chance[(forecast.anodes["hull_id"] == hull).to_numpy(bool)]
+        assert (forecast.hull_chance[row] >= mine.max(axis=0) - 1e-12).all()
         # anodes that share a rate are worn together: less than one minus the product
-        assert (found.hull_chance[row] <= 1 - np.prod(1 - mine, axis=0) + 2e-3).all()
+        assert (forecast.hull_chance[row] <= 1 - np.prod(1 - mine, axis=0) + 2e-3).all()
 
 
 def test_hulls_are_ranked_by_risk_and_name_their_worst_anode(appraised: Appraisal) -> None:
@@ -83,16 +83,16 @@ def test_days_until_is_found_between_the_days_of_the_grid() -> None:
 
 
 def test_on_the_pull_by_day_the_risk_is_still_within_the_tolerated(appraised: Appraisal) -> None:
-    found, on = appraised.forecast, appraised.logbook.on
+    forecast, on = appraised.forecast, appraised.logbook.on
     tolerated = appraised.logbook.settings.tolerated_risk
     checked = 0
-    for row, day in enumerate(found.hulls["pull_by"]):
-        if day is None or found.hull_chance[row, 0] > tolerated:
+    for row, day in enumerate(forecast.hulls["pull_by"]):
+        if day is None or forecast.hull_chance[row, 0] > tolerated:
             assert day is None or day == on.date()
             continue
         ahead = (pd.Timestamp(day, tz="UTC") - on) / pd.Timedelta(days=1)
-        assert np.interp(ahead, found.day_grid, found.hull_chance[row]) <= tolerated + 1e-9
-        later = np.interp(ahead + 2.0, found.day_grid, found.hull_chance[row])
+        assert np.interp(ahead, forecast.day_grid, forecast.hull_chance[row]) <= tolerated + 1e-9
+        later = np.interp(ahead + 2.0, forecast.day_grid, forecast.hull_chance[row])
         assert later >= tolerated - 1e-9
         checked += 1
     assert checked >= 2
@@ -103,10 +103,10 @@ def test_pull_by_is_a_local_date(appraised: Appraisal) -> None:
     settings = replace(appraised.logbook.settings, timezone=east)
     checked = replace(appraised.checked, logbook=replace(appraised.logbook, settings=settings))
     ahead = use_ahead(checked, appraised.exposure, 14)
-    there = forecast_fleet(appraised.life, checked, ahead, 14).hulls["pull_by"].dropna()
-    here = appraised.forecast.hulls["pull_by"].dropna()
-    assert all((t - h).days in (0, 1) for t, h in zip(there, here, strict=True))
-    assert list(there) != list(here)
+    elsewhere = forecast_fleet(appraised.life, checked, ahead, 14).hulls["pull_by"].dropna()
+    local = appraised.forecast.hulls["pull_by"].dropna()
+    assert all((t - h).days in (0, 1) for t, h in zip(elsewhere, local, strict=True))
+    assert list(elsewhere) != list(local)
 
 
 def _steady() -> FleetLogs:
@@ -126,8 +126,8 @@ def _without_readings_of(fleet: FleetLogs, hull_id: str) -> FleetLogs:
     return fleet
 
 
-def _anode(found: Appraisal, hull_id: str) -> pd.Series:
-    anodes = found.forecast.anodes
+def _anode(appraisal: Appraisal, hull_id: str) -> pd.Series:
+    anodes = appraisal.forecast.anodes
     return anodes[anodes["hull_id"] == hull_id].iloc[0]
 
 
@@ -140,8 +140,8 @@ def test_without_readings_an_anode_is_less_certain(tmp_path: Path, steady: Appra
     fleet = _without_readings_of(_steady(), "H1")
     blind = appraise(fleet.write(tmp_path), ON)
     width = {
-        name: (a := _anode(found, "H1"))["worn_high"] - a["worn_low"]
-        for name, found in (("read", steady), ("blind", blind))
+        name: (a := _anode(appraisal, "H1"))["worn_high"] - a["worn_low"]
+        for name, appraisal in (("read", steady), ("blind", blind))
     }
     assert width["blind"] > 2 * width["read"]
     # nor is it surer than its sisters in the same fleet
@@ -162,13 +162,13 @@ def test_a_retired_hull_is_absent_and_one_never_seen_is_named_with_its_reason(
 ) -> None:
     fleet = _steady().hull("H8").berth("H8", "E")
     fleet.rows["hulls"][0]["retired"] = "2031-05-20"
-    found = appraise(fleet.write(tmp_path), ON).forecast
-    assert "H1" not in {*found.hulls["hull_id"], *found.anodes["hull_id"]}
-    assert "H1" not in set(found.not_judged["hull_id"])
-    assert list(found.not_judged["hull_id"]) == ["H8"]
-    assert "measure its anodes" in found.not_judged["reason"][0]
-    assert "H8" not in set(found.hulls["hull_id"])
-    never = found.anodes[found.anodes["hull_id"] == "H8"].iloc[0]
+    forecast = appraise(fleet.write(tmp_path), ON).forecast
+    assert "H1" not in {*forecast.hulls["hull_id"], *forecast.anodes["hull_id"]}
+    assert "H1" not in set(forecast.not_judged["hull_id"])
+    assert list(forecast.not_judged["hull_id"]) == ["H8"]
+    assert "measure its anodes" in forecast.not_judged["reason"][0]
+    assert "H8" not in set(forecast.hulls["hull_id"])
+    never = forecast.anodes[forecast.anodes["hull_id"] == "H8"].iloc[0]
     assert never["flag"] == "unread"
     assert np.isnan(never["risk"])
 
@@ -194,8 +194,8 @@ def flagged(tmp_path_factory: pytest.TempPathFactory) -> pd.Series:
     for hull, values in sizes.items():
         for day, size in zip(days, values, strict=True):
             fleet.reading(hull, "pencil", day, size)
-    found = appraise(fleet.write(tmp_path_factory.mktemp("flagged")), ON)
-    return found.forecast.anodes.set_index("hull_id")["flag"]
+    appraisal = appraise(fleet.write(tmp_path_factory.mktemp("flagged")), ON)
+    return appraisal.forecast.anodes.set_index("hull_id")["flag"]
 
 
 @pytest.mark.parametrize(

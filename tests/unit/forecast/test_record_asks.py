@@ -29,7 +29,7 @@ ON = "2031-08-01"
 @pytest.fixture(scope="module")
 def recorded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Record]:
     """Three hulls, looked at every two weeks, and their record."""
-    place = tmp_path_factory.mktemp("recorded")
+    base = tmp_path_factory.mktemp("recorded")
     fleet = FleetLogs().mooring("E", "salt").position("pencil", gauge="diameter")
     fleet.setting(simulated=True)
     for number in range(3):
@@ -38,8 +38,8 @@ def recorded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Record]:
         fleet.season(hull, "2031-04-02", 100)
         for turn, day in enumerate(pd.date_range("2031-04-15", periods=7, freq="14D")):
             fleet.reading(hull, "pencil", f"{day:%Y-%m-%d}", 8.8 - (0.2 + 0.02 * number) * turn)
-    folder = fleet.write(place / "fleet")
-    return folder, track_record(folder, weeks=3, place=place / "cache")
+    folder = fleet.write(base / "fleet")
+    return folder, track_record(folder, weeks=3, place=base / "cache")
 
 
 @pytest.fixture
@@ -57,12 +57,12 @@ def folder(recorded: tuple[Path, Record], tmp_path: Path, monkeypatch: pytest.Mo
 
 
 def test_the_widening_outlasts_one_more_entry_and_another_date(folder: Path) -> None:
-    asked = widening_asked(folder)
-    assert asked > 1.0
+    factor = widening_asked(folder)
+    assert factor > 1.0
     late = FleetLogs().outing("H1", "2031-07-12 09:00").rows["outings"]
     write_log(folder, "outings", late)
-    assert widening_asked(folder) == asked
-    assert widening_asked(folder, ON) == asked
+    assert widening_asked(folder) == factor
+    assert widening_asked(folder, ON) == factor
 
 
 def test_looks_that_were_not_taken_yet_ask_for_nothing(folder: Path) -> None:

@@ -83,9 +83,9 @@ def _new_hull(folder: Path, before: Appraisal, rng: np.random.Generator) -> None
 def _struck_out(folder: Path, before: Appraisal, rng: np.random.Generator) -> None:
     log = str(rng.choice(["readings", "outings", "flushes"]))
     rows = before.logbook.tables[log]
-    place = int(rng.integers(len(rows)))
-    name = entry_names(LOGS[log], rows).iloc[place]
-    needed = {column: rows[column].iloc[place] for column in LOGS[log].required}
+    row = int(rng.integers(len(rows)))
+    name = entry_names(LOGS[log], rows).iloc[row]
+    needed = {column: rows[column].iloc[row] for column in LOGS[log].required}
     _write(folder, before, log, **needed, corrects=name, void=True)
 
 

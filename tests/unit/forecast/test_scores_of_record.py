@@ -10,12 +10,12 @@ from corrosion.forecast.backtest.spans import HORIZONS_DAYS
 from tests.unit.forecast.said_rows import said
 
 
-def _rows(chances: list[float], found: list[float]) -> pd.DataFrame:
+def _rows(chances: list[float], happened: list[float]) -> pd.DataFrame:
     rows = pd.concat([said(hull_id=f"H{n}") for n in range(len(chances))], ignore_index=True)
     at = pd.Timestamp("2031-05-15", tz="UTC")
     return rows.assign(
-        chance=chances, next_found=found, next_days=10.0, next_at=at, next_worn=0.7, low=0.6,
-        high=0.8, **{f"found_{d}": found for d in HORIZONS_DAYS},
+        chance=chances, next_found=happened, next_days=10.0, next_at=at, next_worn=0.7, low=0.6,
+        high=0.8, **{f"found_{d}": happened for d in HORIZONS_DAYS},
         **{f"how_{d}": "sound" for d in HORIZONS_DAYS},
     )  # fmt: skip
 
@@ -24,9 +24,9 @@ def test_the_ends_of_a_share_are_those_of_a_reference_library():
     # statsmodels.stats.proportion.proportion_confint(method='beta'), reference library
     from statsmodels.stats.proportion import proportion_confint
 
-    for found, looks in ((0, 12), (3, 20), (7, 7)):
-        ends = share_interval(np.array([found]), np.array([looks]))
-        expected = proportion_confint(found, looks, method="beta")
+    for worn, looks in ((0, 12), (3, 20), (7, 7)):
+        ends = share_interval(np.array([worn]), np.array([looks]))
+        expected = proportion_confint(worn, looks, method="beta")
         assert np.ravel(ends) == pytest.approx(np.nan_to_num(expected), abs=1e-9)
 
 

@@ -55,10 +55,10 @@ def stop_of(
     chance: float = 0.01, water: str = "salt", alloy: str = "zinc", listed: str = "zinc",
     **cells: Any,
 ) -> str:  # fmt: skip
-    found = stops_of_anodes(
+    stops = stops_of_anodes(
         anodes(**cells), np.array([chance]), checked(), alloys(alloy, listed), pd.Series([water])
     )
-    return str(found.iloc[0])
+    return str(stops.iloc[0])
 
 
 def test_an_anode_within_its_limit_stops_nobody() -> None:
@@ -94,11 +94,11 @@ def test_the_stop_chance_is_where_a_hull_stops(chance: float, stop: str) -> None
 def test_which_alloy_is_against_which_water(
     alloy: str, listed: str, water: str, against: bool
 ) -> None:
-    found = against_water(
+    warned = against_water(
         pd.Series([alloy], dtype=object), pd.Series([listed], dtype=object),
         pd.Series([water], dtype=object),
     )  # fmt: skip
-    assert found.tolist() == [against]
+    assert warned.tolist() == [against]
 
 
 def test_an_anode_that_probably_does_not_protect_stops_its_hull() -> None:
@@ -123,22 +123,22 @@ def lift(**cells: Any) -> dict[str, Any]:
 
 
 def test_a_stop_says_since_when_it_stands() -> None:
-    found = hull_stop()
-    assert found.stop == "past-limit-read"
-    assert found.stop_since == ON - pd.Timedelta(days=3)
-    assert "pencil was read at or past its limit" in found.stop_why
+    hull = hull_stop()
+    assert hull.stop == "past-limit-read"
+    assert hull.stop_since == ON - pd.Timedelta(days=3)
+    assert "pencil was read at or past its limit" in hull.stop_why
 
 
 def test_several_anodes_that_may_be_past_stop_a_hull_though_none_alone_does() -> None:
-    found = hull_stop(chance=0.6, stop="")
-    assert found.stop == "past-limit-likely"
+    hull = hull_stop(chance=0.6, stop="")
+    assert hull.stop == "past-limit-likely"
 
 
 def test_the_owners_word_lifts_a_stop_until_its_last_day_and_is_said() -> None:
-    found = hull_stop([lift()])
-    assert found.stop == ""
-    assert "seen by the owner" in found.stop_lifted
-    assert "STOP" not in " ".join(stops_in_words(found.to_frame().T.assign(hull_id="H1")))
+    hull = hull_stop([lift()])
+    assert hull.stop == ""
+    assert "seen by the owner" in hull.stop_lifted
+    assert "STOP" not in " ".join(stops_in_words(hull.to_frame().T.assign(hull_id="H1")))
     assert hull_stop([lift(day=ON - pd.Timedelta(days=1))]).stop == "past-limit-read"
 
 
@@ -163,11 +163,11 @@ def test_what_lifts_a_stop_is_said_once_a_reason() -> None:
 
 def guard(water: str = "salt", alloy: str = "zinc", **cells: Any) -> pd.Series:
     logs = checked()
-    found = anodes(**{k: v for k, v in cells.items() if k not in ("bond_ohm", "potential_mv")})
+    table = anodes(**{k: v for k, v in cells.items() if k not in ("bond_ohm", "potential_mv")})
     row = {"hull_id": "H1", "position": "pencil", "read_at": ON - pd.Timedelta(days=1)}
     row |= {name: cells.get(name, np.nan) for name in ("bond_ohm", "potential_mv")}
     logs.readings = pd.DataFrame([row])
-    return protection_of_anodes(found, logs, pd.Series([water]), alloys(alloy)).iloc[0]
+    return protection_of_anodes(table, logs, pd.Series([water]), alloys(alloy)).iloc[0]
 
 
 def test_each_piece_of_evidence_moves_the_chance_its_own_way() -> None:
@@ -184,11 +184,11 @@ def test_a_potential_counts_in_salt_water_alone() -> None:
 
 
 def test_wear_contact_and_potential_together_leave_little_doubt() -> None:
-    found = guard(idle_log_odds=3.0, bond_ohm=20.0, potential_mv=-600.0, beside_sisters=0.1)
-    assert found.not_protecting > 0.99
-    assert "0.1 times what its sisters do" in found.protection_evidence
-    assert "20 ohm" in found.protection_evidence
-    assert "-600 mV" in found.protection_evidence
+    judged = guard(idle_log_odds=3.0, bond_ohm=20.0, potential_mv=-600.0, beside_sisters=0.1)
+    assert judged.not_protecting > 0.99
+    assert "0.1 times what its sisters do" in judged.protection_evidence
+    assert "20 ohm" in judged.protection_evidence
+    assert "-600 mV" in judged.protection_evidence
 
 
 def test_a_hull_is_judged_by_its_worst_anode() -> None:
@@ -196,7 +196,7 @@ def test_a_hull_is_judged_by_its_worst_anode() -> None:
         {"hull_id": ["H1", "H1"], "position": ["a", "b"], "not_protecting": [0.02, 0.8],
          "protection_evidence": ["", "wears 0 times what its sisters do"]}
     )  # fmt: skip
-    found = protection_of_hulls(table, pd.DataFrame({"hull_id": ["H1", "H2"]}))
-    assert found["not_protecting"].iloc[0] == 0.8
-    assert "b is probably not protecting (4 in 5)" in found["protection"].iloc[0]
-    assert found["protection"].iloc[1].startswith("not known")
+    judged = protection_of_hulls(table, pd.DataFrame({"hull_id": ["H1", "H2"]}))
+    assert judged["not_protecting"].iloc[0] == 0.8
+    assert "b is probably not protecting (4 in 5)" in judged["protection"].iloc[0]
+    assert judged["protection"].iloc[1].startswith("not known")

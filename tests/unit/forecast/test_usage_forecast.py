@@ -16,8 +16,8 @@ ON = "2031-07-01"
 
 
 def _hours(fleet: FleetLogs, on: str = ON) -> tuple[Links, Ahead]:
-    found = links(fleet, on)
-    return found, use_ahead(found.checked, found.exposure, 14)
+    chain = links(fleet, on)
+    return chain, use_ahead(chain.checked, chain.exposure, 14)
 
 
 def _within(ahead: Ahead, hull: int, days: int) -> float:
@@ -108,14 +108,14 @@ def test_expected_hours_never_fall_and_more_booked_hours_never_lower_them() -> N
     for day in pd.date_range("2031-07-01", periods=20, freq="2D"):
         start = f"{day:%Y-%m-%d} 09:00"
         fleet.booking("H2", start, f"{day:%Y-%m-%d} 13:00", engine_hours=1.0)
-    found, ahead = _hours(fleet)
+    chain, ahead = _hours(fleet)
     assert (np.diff(ahead.engine_h, axis=1) >= 0).all()
-    bookings = found.checked.bookings
+    bookings = chain.checked.bookings
     later = bookings["starts"] > pd.Timestamp(ON, tz="UTC")
     for factor in (1.5, 3.0):
         hours = bookings["engine_hours"].where(~later, factor * bookings["engine_hours"])
-        tables = dict(found.checked.tables) | {"bookings": bookings.assign(engine_hours=hours)}
-        more = use_ahead(replace(found.checked, tables=tables), found.exposure, 14)
+        tables = dict(chain.checked.tables) | {"bookings": bookings.assign(engine_hours=hours)}
+        more = use_ahead(replace(chain.checked, tables=tables), chain.exposure, 14)
         assert (more.engine_h[1] >= ahead.engine_h[1] - 1e-9).all()
 
 
@@ -127,8 +127,8 @@ def test_a_hull_that_flushes_is_expected_to_flush() -> None:
 
 
 def test_hours_lying_afloat_and_hours_out_fill_the_days_ahead() -> None:
-    found, ahead = _hours(_fleet(1).season("H1", "2031-04-01", 91))
-    cells = found.exposure.cells
+    chain, ahead = _hours(_fleet(1).season("H1", "2031-04-01", 91))
+    cells = chain.exposure.cells
     afloat = (cells["state"] == "afloat").to_numpy(bool)[: ahead.hours.plain.shape[2]]
     lying = ahead.hours.plain[0][:, afloat].sum(axis=1)
     out = ahead.engine_h[0] / 0.9
@@ -137,8 +137,8 @@ def test_hours_lying_afloat_and_hours_out_fill_the_days_ahead() -> None:
 
 def test_a_lifted_hull_stays_lifted() -> None:
     fleet = FleetLogs().mooring("E").position("pencil").hull("H1").berth("H1", "E", "lifted")
-    found, ahead = _hours(fleet.season("H1", "2031-04-01", 91))
-    assert "afloat" not in set(found.exposure.cells["state"])
+    chain, ahead = _hours(fleet.season("H1", "2031-04-01", 91))
+    assert "afloat" not in set(chain.exposure.cells["state"])
     assert _within(ahead, 0, 14) > 0
 
 

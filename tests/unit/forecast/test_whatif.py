@@ -50,9 +50,9 @@ def test_no_other_assumption_gives_the_forecast_that_stands(stands):
 
 @pytest.mark.parametrize("other", [{"worse_by": 0.3}, {"false_flushes": 0.2}])
 def test_a_worse_world_never_lowers_a_chance(stands, other):
-    found = what_if(stands, **other)
-    assert (found.changed["risk_then"] >= found.changed["risk"] - 1e-9).all()
-    assert found.over_then >= found.over
+    answer = what_if(stands, **other)
+    assert (answer.changed["risk_then"] >= answer.changed["risk"] - 1e-9).all()
+    assert answer.over_then >= answer.over
 
 
 def test_false_flushes_touch_only_those_who_flush(stands):

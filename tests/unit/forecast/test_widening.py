@@ -22,9 +22,9 @@ def _judged(looks: int, true_sd: float, seed: int = 3) -> pd.DataFrame:
 
 
 def test_ranges_that_are_too_narrow_by_half_are_widened_by_nearly_half():
-    found = widening(_judged(1200, 1.5))
-    assert found.low <= 1.5 <= found.high
-    assert 1.3 <= found.factor <= 1.5
+    widened = widening(_judged(1200, 1.5))
+    assert widened.low <= 1.5 <= widened.high
+    assert 1.3 <= widened.factor <= 1.5
 
 
 @pytest.mark.parametrize("seed", range(5))

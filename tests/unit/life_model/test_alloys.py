@@ -78,11 +78,13 @@ def test_the_guess_to_start_from_follows_from_capacity_density_and_driving_volta
 
 
 def test_a_magnesium_anode_never_looked_at_has_days_left_in_salt_water(tmp_path) -> None:
-    said = _said(_fleet(magnesium=1, looks=False), tmp_path).forecast.anodes.set_index("hull_id")
+    forecast = _said(_fleet(magnesium=1, looks=False), tmp_path).forecast.anodes.set_index(
+        "hull_id"
+    )
     # fitted 40 days before: a zinc one would then be a third of the way
-    assert said["risk"]["H0"] > 0.8
-    assert said["days_left_50"]["H0"] < 7
-    assert (said["days_left_50"].drop("H0") > 20).all()
+    assert forecast["risk"]["H0"] > 0.8
+    assert forecast["days_left_50"]["H0"] < 7
+    assert (forecast["days_left_50"].drop("H0") > 20).all()
 
 
 def test_the_hull_is_stopped_and_the_wear_said_in_days(tmp_path) -> None:
@@ -124,12 +126,12 @@ def test_the_gradient_and_the_slopes_of_the_clock_are_exact_with_other_alloys(mi
     params = model.prior_mean + np.random.default_rng(3).normal(0, 0.1, model.k_params)
     numeric = approx_fprime(params, model.loglike, 1e-6)
     np.testing.assert_allclose(model.score(params), numeric, rtol=2e-3, atol=0.05)
-    found = model.evaluate(params)
-    slope = clock_slopes(design, found)
+    evaluated = model.evaluate(params)
+    slope = clock_slopes(design, evaluated)
     for k in np.flatnonzero([" for " in spread.name for spread in model.spreads]):
         step = np.zeros(params.size)
         step[k] = 1e-5
-        moved = (model.evaluate(params + step).clock - found.clock) / 1e-5
+        moved = (model.evaluate(params + step).clock - evaluated.clock) / 1e-5
         np.testing.assert_allclose(slope[:, k], moved, atol=1e-4)
 
 

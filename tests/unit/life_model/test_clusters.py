@@ -31,11 +31,11 @@ def test_a_spread_between_circuits_leaves_less_known_of_every_weight(appraised: 
 
 
 def test_few_hulls_widen_the_covariance_and_the_reach(appraised: Appraisal) -> None:
-    found = clustered(appraised.life)
-    assert np.linalg.eigvalsh(found.covariance).min() > 0
-    assert found.hull_sd > 0
-    assert 1 <= found.degrees < 6  # six hulls, three waters
-    assert found.reach() > stats.norm.ppf(0.975)
+    robust = clustered(appraised.life)
+    assert np.linalg.eigvalsh(robust.covariance).min() > 0
+    assert robust.hull_sd > 0
+    assert 1 <= robust.degrees < 6  # six hulls, three waters
+    assert robust.reach() > stats.norm.ppf(0.975)
 
 
 def test_the_reach_is_student_s() -> None:

@@ -41,14 +41,14 @@ def test_the_contracts_columns_come_first():
 
 
 def test_every_interval_holds_its_estimate():
-    found = table()
+    rates = table()
     for low, middle, high in (
         ("low", "worn_per_100h", "high"),
         ("anodes_low", "anodes", "anodes_high"),
         ("share_low", "share", "share_high"),
     ):
-        assert (found[low] <= found[middle]).all()
-        assert (found[middle] <= found[high]).all()
+        assert (rates[low] <= rates[middle]).all()
+        assert (rates[middle] <= rates[high]).all()
 
 
 def test_shares_of_the_wear_add_up_to_the_whole():
@@ -56,16 +56,16 @@ def test_shares_of_the_wear_add_up_to_the_whole():
 
 
 def test_where_flushing_does_nothing_unflushed_hours_are_not_told_from_none():
-    found = table("null_flush").query("state == 'unflushed'")
-    assert (found["low"] == 0).all()
-    assert (found["share_low"] == 0).all()
-    assert not found["shown"].any()
+    rates = table("null_flush").query("state == 'unflushed'")
+    assert (rates["low"] == 0).all()
+    assert (rates["share_low"] == 0).all()
+    assert not rates["shown"].any()
 
 
 def test_running_in_salt_water_is_plainly_seen_to_wear():
-    found = table().query("circuit == 'engine' and state == 'running' and water == 'salt'")
-    assert found["shown"].all()
-    assert (found["low"] > 0).all()
+    rates = table().query("circuit == 'engine' and state == 'running' and water == 'salt'")
+    assert rates["shown"].all()
+    assert (rates["low"] > 0).all()
 
 
 def test_twice_the_span_of_one_kind_of_use_wears_its_sum():
@@ -79,10 +79,10 @@ def test_twice_the_span_of_one_kind_of_use_wears_its_sum():
 def test_the_slope_by_a_states_own_rate_is_its_wear():
     fit, on = fitted()
     end = hours_since_epoch_of(on)
-    found = caused(fit, end - 2000, end)
+    wear = caused(fit, end - 2000, end)
     p = len(fit.model.design.positions)
-    own = found.slope[:, p : p + len(found.total)]
-    np.testing.assert_allclose(np.diag(own), found.total, rtol=1e-5, atol=1e-9)
+    own = wear.slope[:, p : p + len(wear.total)]
+    np.testing.assert_allclose(np.diag(own), wear.total, rtol=1e-5, atol=1e-9)
     np.testing.assert_allclose(own - np.diag(np.diag(own)), 0.0, atol=1e-9)
 
 

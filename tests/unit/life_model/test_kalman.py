@@ -49,46 +49,46 @@ def dense(drawn: dict[str, Floats], life: int) -> Floats:
 
 def test_sums_of_the_filter_equal_the_dense_normal(drawn: dict[str, Floats]) -> None:
     steps, track = followed(drawn)
-    for place, life in enumerate(steps.lives):
+    for number, life in enumerate(steps.lives):
         mine = drawn["life"] == life
         if not mine.any():
-            assert track.log_spread[place] == track.residual_residual[place] == 0.0
+            assert track.log_spread[number] == track.residual_residual[number] == 0.0
             continue
         cov, r, f = dense(drawn, life), drawn["residual"][mine], drawn["clock"][mine]
         log_pdf = multivariate_normal.logpdf(r, np.zeros(r.size), cov)
-        found = track.log_spread[place] + track.residual_residual[place]
-        assert -0.5 * (found + r.size * np.log(2 * np.pi)) == pytest.approx(log_pdf, rel=1e-10)
-        assert track.clock_clock[place] == pytest.approx(f @ np.linalg.solve(cov, f))
-        assert track.clock_residual[place] == pytest.approx(f @ np.linalg.solve(cov, r))
+        deviance = track.log_spread[number] + track.residual_residual[number]
+        assert -0.5 * (deviance + r.size * np.log(2 * np.pi)) == pytest.approx(log_pdf, rel=1e-10)
+        assert track.clock_clock[number] == pytest.approx(f @ np.linalg.solve(cov, f))
+        assert track.clock_residual[number] == pytest.approx(f @ np.linalg.solve(cov, r))
 
 
 def test_the_filtered_state_is_the_conditional_mean_and_variance_at_the_last_look(
     drawn: dict[str, Floats],
 ) -> None:
     steps, track = followed(drawn)
-    for place, life in enumerate(steps.lives):
+    for number, life in enumerate(steps.lives):
         mine = drawn["life"] == life
         if not mine.any():
-            assert track.variance[place] == drawn["start"][life]
+            assert track.variance[number] == drawn["start"][life]
             continue
         error = np.diag(drawn["error"][mine])
         state = dense(drawn, life) - error
         gain = np.linalg.solve(state + error, state[-1])
-        assert track.state[place] == pytest.approx(gain @ drawn["residual"][mine])
-        assert track.state_clock[place] == pytest.approx(gain @ drawn["clock"][mine])
-        assert track.variance[place] == pytest.approx(state[-1, -1] - gain @ state[-1])
+        assert track.state[number] == pytest.approx(gain @ drawn["residual"][mine])
+        assert track.state_clock[number] == pytest.approx(gain @ drawn["clock"][mine])
+        assert track.variance[number] == pytest.approx(state[-1, -1] - gain @ state[-1])
 
 
 def test_the_smoother_solves_the_dense_system(drawn: dict[str, Floats]) -> None:
     steps, track = followed(drawn)
-    found = smooth(steps, track)
+    smoothed = smooth(steps, track)
     life = drawn["life"][steps.order]
     for each in np.unique(drawn["life"]):
         mine, cov = drawn["life"] == each, dense(drawn, each)
-        inverse, here = np.linalg.inv(cov), life == each
-        assert found.residual[here] == pytest.approx(inverse @ drawn["residual"][mine])
-        assert found.clock[here] == pytest.approx(inverse @ drawn["clock"][mine])
-        assert found.precision[here] == pytest.approx(np.diag(inverse))
+        inverse, own = np.linalg.inv(cov), life == each
+        assert smoothed.residual[own] == pytest.approx(inverse @ drawn["residual"][mine])
+        assert smoothed.clock[own] == pytest.approx(inverse @ drawn["clock"][mine])
+        assert smoothed.precision[own] == pytest.approx(np.diag(inverse))
 
 
 def test_whitened_columns_have_the_information_of_the_dense_covariance(
@@ -122,16 +122,16 @@ def _near(model: AnodeLife, seed: int) -> Floats:
 
 def _covariance(design: Design, params: Floats, model: AnodeLife) -> tuple[Floats, Floats]:
     """Residuals of all looks and their covariance, written out in full."""
-    found = evaluate(params, design, model.moorings, model.trust)
-    rates, psi, life = found.rates, found.clock, design.life
+    evaluated = evaluate(params, design, model.moorings, model.trust)
+    rates, psi, life = evaluated.rates, evaluated.clock, design.life
     hull = design.hull[life]
-    own = found.anode_variance[life] * np.equal.outer(life, life)
-    shared = found.hull_variance[hull] * np.equal.outer(hull, hull)
+    own = evaluated.anode_variance[life] * np.equal.outer(life, life)
+    shared = evaluated.hull_variance[hull] * np.equal.outer(hull, hull)
     start = design.start_error + (rates.reading_mm * design.start_caliper) ** 2
     walk = rates.process_sd**2 * np.minimum.outer(psi, psi) + start[life]
     cov = np.outer(psi, psi) * (own + shared) + walk * np.equal.outer(life, life)
     residual = design.worn - design.start_worn[life] - psi
-    return residual, cov + np.diag(found.error)
+    return residual, cov + np.diag(evaluated.error)
 
 
 @pytest.mark.parametrize("seed", [1, 2])
@@ -147,19 +147,19 @@ def test_the_likelihood_equals_the_dense_normal_with_both_effects_in_it(
 def test_effects_equal_the_dense_conditional(model: AnodeLife) -> None:
     params, design = _near(model, 5), model.design
     residual, cov = _covariance(design, params, model)
-    found = model.evaluate(params)
-    psi, life = found.clock, design.life
+    evaluated = model.evaluate(params)
+    psi, life = evaluated.clock, design.life
     hull_of = design.hull[life]
-    got = pace_effects(design, found)
-    hull = found.hull_variance[:, None] * np.equal.outer(np.arange(design.hulls), hull_of) * psi
+    got = pace_effects(design, evaluated)
+    hull = evaluated.hull_variance[:, None] * np.equal.outer(np.arange(design.hulls), hull_of) * psi
     assert got.hull == pytest.approx(hull @ np.linalg.solve(cov, residual))
-    left = found.hull_variance - np.einsum("ij,ji->i", hull, np.linalg.solve(cov, hull.T))
+    left = evaluated.hull_variance - np.einsum("ij,ji->i", hull, np.linalg.solve(cov, hull.T))
     assert got.hull_variance == pytest.approx(left)
     own = hull[design.hull] + (
-        found.anode_variance[:, None] * np.equal.outer(np.arange(design.hull.size), life) * psi
+        evaluated.anode_variance[:, None] * np.equal.outer(np.arange(design.hull.size), life) * psi
     )
     assert got.own == pytest.approx(own @ np.linalg.solve(cov, residual))
-    prior = found.hull_variance[design.hull] + found.anode_variance
+    prior = evaluated.hull_variance[design.hull] + evaluated.anode_variance
     left = prior - np.einsum("ij,ji->i", own, np.linalg.solve(cov, own.T))
     assert got.own_variance == pytest.approx(left)
 

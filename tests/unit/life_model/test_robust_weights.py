@@ -86,13 +86,13 @@ def test_a_verdict_worn_raises_and_a_verdict_ok_lowers_what_is_believed_of_the_a
 ) -> None:
     looks = simulated.lives.looks
     row = looks.index[looks["kind"] == "verdict"][0]
-    place = np.flatnonzero(fit.model.design.steps.order == row)[0]
+    number = np.flatnonzero(fit.model.design.steps.order == row)[0]
     values = {}
     for spent in (False, True):
-        told = looks.assign(spent=looks["spent"].where(looks.index != row, spent))
-        other = fit_life(replace(simulated.lives, looks=told), simulated.exposure)
-        assert other.model.design.kind[place] == VERDICT
-        values[spent] = other.model.design.worn[place]
+        verdicts = looks.assign(spent=looks["spent"].where(looks.index != row, spent))
+        other = fit_life(replace(simulated.lives, looks=verdicts), simulated.exposure)
+        assert other.model.design.kind[number] == VERDICT
+        values[spent] = other.model.design.worn[number]
     assert values[True] > values[False]
 
 

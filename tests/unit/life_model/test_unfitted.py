@@ -79,5 +79,5 @@ def test_verdicts_that_contradict_each_other_warn_of_nothing_in_the_arithmetic(
         fleet.outing(hull, f"2031-04-{day} 09:00", hours=hours)
     for hull, position, at, verdict in CONTRADICTING:
         fleet.reading(hull, position, f"2031-{at}:00", verdict=verdict)
-    found = appraise(fleet.write(tmp_path), "2031-06-01").forecast
-    assert np.isfinite(found.hull_chance).all()
+    forecast = appraise(fleet.write(tmp_path), "2031-06-01").forecast
+    assert np.isfinite(forecast.hull_chance).all()

@@ -14,16 +14,16 @@ ON = "2031-12-01"
 HEAD = "hull_id,position,read_at,size_mm\n"
 
 
-def fleet_at(place: Path) -> Path:
-    return usual_fleet().setting(timezone="Europe/Lisbon").write(place / "fleet")
+def fleet_at(parent: Path) -> Path:
+    return usual_fleet().setting(timezone="Europe/Lisbon").write(parent / "fleet")
 
 
-def proposed(folder: Path, text: str, log: str = "readings", **said: Any) -> Proposal:
-    return propose(folder, log, text.encode(), "table.csv", Options(**said))
+def proposed(folder: Path, text: str, log: str = "readings", **options: Any) -> Proposal:
+    return propose(folder, log, text.encode(), "table.csv", Options(**options))
 
 
-def taken(folder: Path, text: str, log: str = "readings", **said: Any) -> Imported:
-    return import_rows(folder, proposed(folder, text, log, **said), operator("office"))
+def taken(folder: Path, text: str, log: str = "readings", **options: Any) -> Imported:
+    return import_rows(folder, proposed(folder, text, log, **options), operator("office"))
 
 
 def column(folder: Path, name: str, log: str = "readings") -> list[Any]:

@@ -19,8 +19,8 @@ def checked(fleet: FleetLogs, folder: Path) -> Checked:
     return check_logs(read_fleet(fleet.write(folder), ON))
 
 
-def severities(found: Checked, log: str) -> dict[str, str]:
-    own = found.findings[found.findings["log"] == log]
+def severities(result: Checked, log: str) -> dict[str, str]:
+    own = result.findings[result.findings["log"] == log]
     return dict(zip(own["rule"], own["severity"], strict=True))
 
 
@@ -33,11 +33,11 @@ def test_a_number_beyond_its_limits_is_read_as_unknown_and_counted(tmp_path: Pat
             row = {c.name: _some(c.kind, c.words) for c in LOGS[log] if c.required}
             fleet.add(log, **row | {"hull_id": "H1", "mooring_id": "E", "plan_id": "p"})
         fleet.rows[log][0][column] = 1e300 if number % 2 else -1e300
-    found = checked(fleet, tmp_path)
+    result = checked(fleet, tmp_path)
     for log, column in NUMBERS:
         rule = f"{column.replace('_', '-')}-beyond-sense"
-        assert severities(found, log).get(rule) == "set-aside", (log, column)
-        assert not (found.tables[log][column].abs() > 1e12).any()
+        assert severities(result, log).get(rule) == "set-aside", (log, column)
+        assert not (result.tables[log][column].abs() > 1e12).any()
 
 
 def _some(kind: str, words: tuple[str, ...]) -> object:
@@ -58,10 +58,10 @@ def test_a_slip_in_a_register_is_found(tmp_path: Path) -> None:
     fleet = usual_fleet(1)
     for number, (cells, _) in enumerate(SLIPS):
         fleet.position(f"p{number}", **cells)
-    found = checked(fleet, tmp_path)
-    rows = found.logbook.anode_positions.set_index("log_row")["position"]
-    said = found.objections[found.objections["log"] == "anode_positions"]
-    doubted = set(zip(said["log_row"].map(rows), said["rule"], strict=True))
+    result = checked(fleet, tmp_path)
+    rows = result.logbook.anode_positions.set_index("log_row")["position"]
+    objections = result.objections[result.objections["log"] == "anode_positions"]
+    doubted = set(zip(objections["log_row"].map(rows), objections["rule"], strict=True))
     assert {(f"p{number}", rule) for number, (_, rule) in enumerate(SLIPS)} <= doubted
 
 
@@ -89,10 +89,10 @@ def test_a_setting_beyond_sense_is_refused_with_what_to_write(line: str) -> None
 def test_a_name_with_a_broken_line_is_one_name(tmp_path: Path) -> None:
     fleet = usual_fleet(1).position("pump\nplate", "hull", 15.0, 10.0, part_number="A\r\n1")
     fleet.reading("H1", "pump\x00plate", "2031-05-02", 14.0)
-    found = checked(fleet, tmp_path)
-    assert "pump plate" in set(found.anode_positions["position"])
-    assert list(found.readings["position"]) == ["pump plate"]
-    assert "A 1" in set(found.anode_positions["part_number"])
+    result = checked(fleet, tmp_path)
+    assert "pump plate" in set(result.anode_positions["position"])
+    assert list(result.readings["position"]) == ["pump plate"]
+    assert "A 1" in set(result.anode_positions["part_number"])
 
 
 @pytest.mark.parametrize("text", ["![](//h.example/a)", "<a>", "a currency of long words"])

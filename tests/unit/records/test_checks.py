@@ -40,11 +40,11 @@ def test_a_fleet_without_events_can_be_checked(tmp_path: Path) -> None:
 def test_a_finding_tells_hull_position_local_time_value_and_what_to_do(tmp_path: Path) -> None:
     fleet = resized(sound_fleet(), 5, 0.315).setting(timezone="Europe/Lisbon")
     findings = checked(fleet, tmp_path).findings.set_index("rule")
-    found = findings.loc["inch-for-mm"]
-    assert found["first"] == (
+    finding = findings.loc["inch-for-mm"]
+    assert finding["first"] == (
         "H1 pencil, 2031-05-06 08:30, size_mm 0.315, new_size_mm 9, limit_size_mm 6.4"
     )
-    assert found["what_to_do"].endswith("in the log book.")
+    assert finding["what_to_do"].endswith("in the log book.")
 
 
 def test_the_first_row_told_is_the_earliest(tmp_path: Path) -> None:
@@ -104,9 +104,9 @@ def test_every_rule_knows_its_logs_and_says_what_to_do_in_a_sentence(rule) -> No
 def test_a_row_set_aside_by_one_stage_accuses_nobody_in_the_next(tmp_path: Path) -> None:
     # an outing of 80 h would overlap three days of outings
     fleet = sound_fleet().outing("H1", "2031-05-01 12:00", hours=80.0)
-    found = said(fleet, tmp_path)
-    assert found["outings", "outing-over-three-days"] == ("set-aside", 1)
-    assert ("outings", "outings-overlap") not in found
+    findings = said(fleet, tmp_path)
+    assert findings["outings", "outing-over-three-days"] == ("set-aside", 1)
+    assert ("outings", "outings-overlap") not in findings
 
 
 def test_a_log_that_is_not_there_is_no_such_attribute(tmp_path: Path) -> None:

@@ -110,19 +110,19 @@ def findings_count_their_objections(result: Checked) -> None:
 
 
 def nothing_is_lost_uncounted(result: Checked, log: str, read: pd.DataFrame) -> None:
-    aside, kept = set_aside(result, log), result.tables[log]["log_row"]
-    assert set(kept) <= set(read["log_row"])
-    assert set(read["log_row"]) - set(kept) <= set(aside["log_row"])
-    assert not kept.isin(aside.loc[aside["rule"].isin(WHOLE_ROW), "log_row"]).any()
+    aside, believed = set_aside(result, log), result.tables[log]["log_row"]
+    assert set(believed) <= set(read["log_row"])
+    assert set(read["log_row"]) - set(believed) <= set(aside["log_row"])
+    assert not believed.isin(aside.loc[aside["rule"].isin(WHOLE_ROW), "log_row"]).any()
 
 
 def kept_rows_say_what_they_said(result: Checked, log: str, read: pd.DataFrame) -> None:
     """But for cells that were set aside, which are unknown."""
-    kept = result.tables[log].drop(columns=ADDED, errors="ignore").set_index("log_row")
-    before = read.set_index("log_row").loc[kept.index]
-    same = ((kept == before) | (kept.isna() & before.isna())).fillna(False).astype(bool)
-    assert kept.mask(same).isna().all(axis=None)
-    assert set(kept.index[~same.all(axis=1)]) <= set(set_aside(result, log)["log_row"])
+    believed = result.tables[log].drop(columns=ADDED, errors="ignore").set_index("log_row")
+    before = read.set_index("log_row").loc[believed.index]
+    same = ((believed == before) | (believed.isna() & before.isna())).fillna(False).astype(bool)
+    assert believed.mask(same).isna().all(axis=None)
+    assert set(believed.index[~same.all(axis=1)]) <= set(set_aside(result, log)["log_row"])
 
 
 def marks_are_doubts(result: Checked) -> None:

@@ -17,8 +17,8 @@ def check(fleet: FleetLogs, folder: Path) -> Checked:
 
 def noted(checked: Checked, rule: str) -> list[str]:
     """First rows of the findings of a rule."""
-    found = checked.findings
-    return found.loc[found["rule"] == rule, "first"].tolist()
+    findings = checked.findings
+    return findings.loc[findings["rule"] == rule, "first"].tolist()
 
 
 def hired() -> FleetLogs:
@@ -65,12 +65,12 @@ def test_an_outing_at_night_is_noted_where_nobody_goes_out_then(tmp_path: Path) 
     assert noted(check(fleet, tmp_path), "out-at-night")[0].startswith("H1")
 
 
-@pytest.mark.parametrize(("entered", "found"), [("10:55", 1), ("11:20", 0), ("10:50", 1)])
+@pytest.mark.parametrize(("entered", "notes"), [("10:55", 1), ("11:20", 0), ("10:50", 1)])
 def test_an_outing_that_ended_after_it_was_written_down_has_another_clock(
-    tmp_path: Path, entered: str, found: int
+    tmp_path: Path, entered: str, notes: int
 ) -> None:
     fleet = usual_fleet(1).outing("H1", "2031-05-20 09:30", entered_at=f"2031-05-20 {entered}")
-    assert len(noted(check(fleet, tmp_path), "clock-ahead-of-entry")) == found
+    assert len(noted(check(fleet, tmp_path), "clock-ahead-of-entry")) == notes
 
 
 def test_a_meter_event_of_an_unknown_hull_is_set_aside(tmp_path: Path) -> None:

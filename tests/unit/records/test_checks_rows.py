@@ -169,8 +169,8 @@ def test_five_hulls_in_one_minute_are_ticked_in_bulk_and_four_are_not(tmp_path: 
         fleet = usual_fleet(hulls)
         for number in range(1, hulls + 1):
             fleet.outing(f"H{number}", "2031-05-01 09:00").flush(f"H{number}", "2031-05-01 18:00")
-        found = said(fleet, tmp_path / f"{hulls}")
-        assert found.get(("flushes", "ticked-in-bulk")) == (None if hulls == 4 else ("note", 5))
+        findings = said(fleet, tmp_path / f"{hulls}")
+        assert findings.get(("flushes", "ticked-in-bulk")) == (None if hulls == 4 else ("note", 5))
 
 
 def test_a_hull_idle_while_the_rest_works_is_noted_and_a_winter_is_not(tmp_path: Path) -> None:
@@ -179,8 +179,8 @@ def test_a_hull_idle_while_the_rest_works_is_noted_and_a_winter_is_not(tmp_path:
         for hull_id in ("H1", "H2"):
             fleet.season(hull_id, "2031-04-02", days).outing(hull_id, "2031-06-10 09:00")
         fleet.season("H3", "2031-04-02", 5).outing("H3", "2031-06-10 09:00")
-        found = said(fleet, tmp_path / name)
-        assert found.get(("hulls", "idle-in-season")) == (("note", 1) if days == 60 else None)
+        findings = said(fleet, tmp_path / name)
+        assert findings.get(("hulls", "idle-in-season")) == (("note", 1) if days == 60 else None)
 
 
 def test_flushes_not_done_are_rows_and_keep_the_log_from_being_silent(tmp_path: Path) -> None:
@@ -200,8 +200,8 @@ def test_of_two_equal_rows_the_one_entered_first_is_kept(tmp_path: Path) -> None
     for moment, entry in (("2031-06-26 12:00", "late"), ("2031-06-26 08:00", "early")):
         cells = {"entered_at": moment, "entry_id": entry}
         fleet.reading("H1", "plate", "2031-06-26 07:30", 12.6, **cells)
-    kept = checked(fleet, tmp_path).readings["entry_id"].dropna()
-    assert kept.tolist() == ["early"]
+    entry_ids = checked(fleet, tmp_path).readings["entry_id"].dropna()
+    assert entry_ids.tolist() == ["early"]
 
 
 def test_magnesium_in_salt_is_told_as_a_stop(tmp_path: Path) -> None:

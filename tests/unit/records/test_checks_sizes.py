@@ -35,14 +35,14 @@ WRITTEN = [
 def test_a_wrong_size_is_found(
     tmp_path: Path, size_mm: float | None, rule: str, severity: str
 ) -> None:
-    found = said(resized(sound_fleet(), 5, size_mm), tmp_path)
-    assert found.get(("readings", rule)) == (severity, 1)
+    findings = said(resized(sound_fleet(), 5, size_mm), tmp_path)
+    assert findings.get(("readings", rule)) == (severity, 1)
 
 
 @pytest.mark.parametrize("size_mm", [8.0, 7.85, 8.25, 7.7])
 def test_a_size_within_the_reading_error_is_believed(tmp_path: Path, size_mm: float) -> None:
-    found = said(resized(sound_fleet(), 5, size_mm), tmp_path)
-    assert not [key for key in found if key[0] == "readings"]
+    findings = said(resized(sound_fleet(), 5, size_mm), tmp_path)
+    assert not [key for key in findings if key[0] == "readings"]
 
 
 @pytest.mark.parametrize("week", [1, 4, 10])
@@ -108,9 +108,9 @@ def changed_in_week(week: int) -> FleetLogs:
 
 def test_a_change_that_nobody_wrote_down_starts_a_life(tmp_path: Path) -> None:
     result = checked(changed_in_week(8), tmp_path)
-    found = result.findings.set_index("rule").loc["change-not-recorded"]
-    assert (found["severity"], found["rows"]) == ("doubtful", 1)
-    assert found["first"] == "H1 pencil, 2031-05-27 07:30, size_mm 8.9, before_mm 7.6"
+    finding = result.findings.set_index("rule").loc["change-not-recorded"]
+    assert (finding["severity"], finding["rows"]) == ("doubtful", 1)
+    assert finding["first"] == "H1 pencil, 2031-05-27 07:30, size_mm 8.9, before_mm 7.6"
     breaking = result.readings[result.readings["breaks_life"]]
     assert breaking["size_mm"].tolist() == [8.9]
     assert breaking["doubtful"].all()

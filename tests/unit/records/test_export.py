@@ -42,15 +42,15 @@ def folder(tmp_path: Path) -> Path:
 
 def assert_same(one: Logbook, other: Logbook, without: tuple[str, ...] = ()) -> None:
     for log in LOGS:
-        here, there = one.tables[log], other.tables[log]
+        original, copy = one.tables[log], other.tables[log]
         drop = [*PLACES, *without]
-        pd.testing.assert_frame_equal(here.drop(columns=drop), there.drop(columns=drop))
+        pd.testing.assert_frame_equal(original.drop(columns=drop), copy.drop(columns=drop))
 
 
 def test_all_logs_as_parquet_with_their_history_are_the_same_fleet(folder: Path) -> None:
-    place = folder.parent / "out"
-    export_logs(folder, place, form="parquet", history=True, on=ON)
-    one, other = read_fleet(folder, ON), read_fleet(place, ON)
+    out = folder.parent / "out"
+    export_logs(folder, out, form="parquet", history=True, on=ON)
+    one, other = read_fleet(folder, ON), read_fleet(out, ON)
     assert_same(one, other)
     for log in LOGS:
         assert list(one.history[log]["standing"]) == list(other.history[log]["standing"])
@@ -59,9 +59,9 @@ def test_all_logs_as_parquet_with_their_history_are_the_same_fleet(folder: Path)
 
 
 def test_the_rows_that_stand_are_the_same_fleet_without_what_they_corrected(folder: Path) -> None:
-    place = folder.parent / "out"
-    export_logs(folder, place, form="parquet", on=ON)
-    other = read_fleet(place, ON)
+    out = folder.parent / "out"
+    export_logs(folder, out, form="parquet", on=ON)
+    other = read_fleet(out, ON)
     assert_same(read_fleet(folder, ON), other, without=("corrects",))
     assert "corrects-unknown" not in set(other.findings["rule"])
 
@@ -70,8 +70,8 @@ def test_the_rows_that_stand_are_the_same_fleet_without_what_they_corrected(fold
 def test_a_log_that_was_exported_to_csv_and_imported_adds_nothing(
     folder: Path, history: bool
 ) -> None:
-    place = folder.parent / "out"
-    files = export_logs(folder, place, history=history, on=ON)
+    out = folder.parent / "out"
+    files = export_logs(folder, out, history=history, on=ON)
     for log, file in zip(files["log"], files["file"], strict=True):
         proposal = propose(folder, log, Path(file).read_bytes(), f"{log}.csv")
         done = import_rows(folder, proposal, operator("office"), dry_run=True)
@@ -79,10 +79,10 @@ def test_a_log_that_was_exported_to_csv_and_imported_adds_nothing(
 
 
 def test_csv_of_all_logs_imported_into_an_empty_folder_is_the_same_fleet(folder: Path) -> None:
-    place, new = folder.parent / "out", folder.parent / "new"
-    files = export_logs(folder, place, on=ON)
+    out, new = folder.parent / "out", folder.parent / "new"
+    files = export_logs(folder, out, on=ON)
     new.mkdir()
-    (new / "fleet.toml").write_bytes((place / "fleet.toml").read_bytes())
+    (new / "fleet.toml").write_bytes((out / "fleet.toml").read_bytes())
     for log, file in zip(files["log"], files["file"], strict=True):
         import_rows(
             new, propose(new, log, Path(file).read_bytes(), f"{log}.csv"), operator("office")
@@ -94,9 +94,9 @@ def test_csv_of_all_logs_imported_into_an_empty_folder_is_the_same_fleet(folder:
 
 
 def test_no_cell_of_a_csv_is_run_by_a_spreadsheet(folder: Path) -> None:
-    place = folder.parent / "out"
-    export_logs(folder, place, ["readings"], history=True, on=ON)
-    with (place / "readings.csv").open(encoding="utf-8-sig", newline="") as file:
+    out = folder.parent / "out"
+    export_logs(folder, out, ["readings"], history=True, on=ON)
+    with (out / "readings.csv").open(encoding="utf-8-sig", newline="") as file:
         rows = list(csv.DictReader(file))
     assert "'=1+1" in {row["note"] for row in rows}
     assert {row["standing"] for row in rows} == {"stands", "corrected", "voided"}
@@ -104,24 +104,24 @@ def test_no_cell_of_a_csv_is_run_by_a_spreadsheet(folder: Path) -> None:
 
 
 def test_nothing_is_written_over_or_among_the_logs(folder: Path) -> None:
-    place = folder.parent / "out"
-    export_logs(folder, place, on=ON)
+    out = folder.parent / "out"
+    export_logs(folder, out, on=ON)
     with pytest.raises(Refusal, match="is there already"):
-        export_logs(folder, place, on=ON)
+        export_logs(folder, out, on=ON)
     with pytest.raises(Refusal, match="lies in the fleet's own folder"):
         export_logs(folder, folder / "readings", on=ON)
     with pytest.raises(LogMissing, match="there is no such log"):
-        export_logs(folder, place, ["diary"])
+        export_logs(folder, out, ["diary"])
 
 
 def test_the_command_exports_one_log_or_all(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    place = folder.parent / "out"
+    out = folder.parent / "out"
     words = ["export", str(folder)]
-    assert main([*words, "readings", str(place), "--on", ON, "--history"]) == 0
+    assert main([*words, "readings", str(out), "--on", ON, "--history"]) == 0
     assert "readings" in capsys.readouterr().out
-    assert [path.name for path in place.iterdir()] == ["readings.csv"]
-    assert main([*words, "all", str(place / "all"), "--as", "parquet", "--on", ON]) == 0
-    assert (place / "all" / "fleet.toml").exists()
-    assert main([*words, "diary", str(place)]) == 1
+    assert [path.name for path in out.iterdir()] == ["readings.csv"]
+    assert main([*words, "all", str(out / "all"), "--as", "parquet", "--on", ON]) == 0
+    assert (out / "all" / "fleet.toml").exists()
+    assert main([*words, "diary", str(out)]) == 1

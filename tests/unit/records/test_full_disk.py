@@ -28,7 +28,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.mark.parametrize(
-    ("number", "said"),
+    ("number", "why"),
     [
         (errno.ENOSPC, "the disk is full; make room"),
         (errno.EROFS, "it can only be read"),
@@ -39,7 +39,7 @@ def folder(tmp_path: Path) -> Path:
 )
 @pytest.mark.parametrize("step", ["fsync", "replace"])
 def test_a_disk_that_will_not_take_it_is_told_plainly_and_nothing_is_left(
-    folder: Path, monkeypatch: pytest.MonkeyPatch, step: str, number: int, said: str
+    folder: Path, monkeypatch: pytest.MonkeyPatch, step: str, number: int, why: str
 ) -> None:
     def broken(*_: object) -> None:
         raise OSError(number, os.strerror(number))
@@ -47,7 +47,7 @@ def test_a_disk_that_will_not_take_it_is_told_plainly_and_nothing_is_left(
     before = everything_in(folder)
     with monkeypatch.context() as patched:
         patched.setattr(storing.os, step, broken)
-        with pytest.raises(Refusal, match=f"readings: nothing was written to .*{said}"):
+        with pytest.raises(Refusal, match=f"readings: nothing was written to .*{why}"):
             append(folder, "readings", look(), operator("dock"))
     assert everything_in(folder) == before
     assert append(folder, "readings", look(), operator("dock")).added == 1
@@ -55,30 +55,30 @@ def test_a_disk_that_will_not_take_it_is_told_plainly_and_nothing_is_left(
 
 def test_a_file_larger_than_allowed_is_told_plainly_by_a_real_limit(folder: Path) -> None:
     before = everything_in(folder)
-    told = told_by_a_process(folder, "resource.setrlimit(resource.RLIMIT_FSIZE, (800, 800))")
-    assert "no larger file is allowed here" in told
+    message = told_by_a_process(folder, "resource.setrlimit(resource.RLIMIT_FSIZE, (800, 800))")
+    assert "no larger file is allowed here" in message
     assert everything_in(folder) == before
 
 
 @pytest.fixture
 def full_disk(tmp_path: Path) -> Iterator[Path]:
     """A file system of its own of 64 KiB, where this account may mount one."""
-    place = tmp_path / "small"
-    place.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(place)]
+    small = tmp_path / "small"
+    small.mkdir()
+    mount = ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(small)]
     try:
         made = subprocess.run(mount, capture_output=True, check=False)
     except FileNotFoundError:
         pytest.skip("no mount on this system")
     if made.returncode:
         pytest.skip("this account may not mount a small disk")
-    yield place
-    subprocess.run(["umount", "--lazy", str(place)], check=True)
+    yield small
+    subprocess.run(["umount", "--lazy", str(small)], check=True)
 
 
 def test_a_full_disk_is_told_plainly_and_loses_nothing(full_disk: Path) -> None:
     folder = FleetLogs().mooring("E").write(full_disk / "fleet")
-    kept = append(folder, "readings", look(entry_id="kept"), operator("dock")).entry_ids
+    confirmed = append(folder, "readings", look(entry_id="kept"), operator("dock")).entry_ids
     fill(full_disk / "filler")
     before = everything_in(folder)
     with pytest.raises(Refusal, match=r"the disk is full; make room\. Then send it"):
@@ -87,7 +87,7 @@ def test_a_full_disk_is_told_plainly_and_loses_nothing(full_disk: Path) -> None:
     (full_disk / "filler").unlink()
     assert append(folder, "readings", look(entry_id="next"), operator("dock")).added == 1
     ids = {name for path in (folder / "readings").iterdir() for name in ids_in(path)}
-    assert ids == {*kept, "next"}
+    assert ids == {*confirmed, "next"}
 
 
 def fill(filler: Path) -> None:
@@ -105,12 +105,12 @@ def ids_in(path: Path) -> list[str]:
 
 def test_a_folder_that_can_only_be_read_is_told_plainly(folder: Path) -> None:
     if os.geteuid() == 0:
-        told = told_by_a_process(folder, "os.setegid(65534); os.seteuid(65534)")
+        message = told_by_a_process(folder, "os.setegid(65534); os.seteuid(65534)")
     else:
         folder.chmod(0o500)
-        told = told_by_a_process(folder, "pass")
+        message = told_by_a_process(folder, "pass")
         folder.chmod(0o700)
-    assert "this account may not write there" in told
+    assert "this account may not write there" in message
 
 
 def told_by_a_process(folder: Path, first: str) -> str:

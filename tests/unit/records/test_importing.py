@@ -78,22 +78,22 @@ def test_one_day_and_two_clock_times_are_an_outing(folder: Path) -> None:
 def test_a_column_is_read_from_the_heading_that_is_said(folder: Path) -> None:
     text = "A,B,C,D\nH1,pencil,2031-05-02T14:30Z,8.1\n"
     assert proposed(folder, text).missing == ("hull_id", "position", "read_at")
-    said = {"hull_id": "A", "position": "B", "read_at": "C", "size_mm": "D"}
-    assert taken(folder, text, mapping=said).taken == 1
+    mapping = {"hull_id": "A", "position": "B", "read_at": "C", "size_mm": "D"}
+    assert taken(folder, text, mapping=mapping).taken == 1
 
 
 @pytest.mark.parametrize(
-    ("said", "why"),
+    ("mapping", "why"),
     [
         ({"boat": "A"}, "readings: there is no column boat"),
         ({"hull_id": "Z"}, "table.csv: there is no heading Z. Headings are A, B"),
     ],
 )
 def test_a_column_or_a_heading_that_is_not_there_is_refused(
-    folder: Path, said: dict[str, str], why: str
+    folder: Path, mapping: dict[str, str], why: str
 ) -> None:
     with pytest.raises(LogRefused, match=why):
-        proposed(folder, "A,B\n1,2\n", mapping=said)
+        proposed(folder, "A,B\n1,2\n", mapping=mapping)
 
 
 def test_a_table_without_a_needed_heading_is_not_taken(folder: Path) -> None:

@@ -142,21 +142,21 @@ def answered_in_time(words: list[str]) -> int:
 def test_what_is_no_plain_file_is_refused_at_once(
     folder: Path, name: str, kind: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    place = folder / name
-    place.parent.mkdir(exist_ok=True)
-    place.unlink(missing_ok=True)
+    path = folder / name
+    path.parent.mkdir(exist_ok=True)
+    path.unlink(missing_ok=True)
     if kind == "pipe":
-        os.mkfifo(place)
+        os.mkfifo(path)
     elif kind == "dangling link":
-        place.symlink_to(folder / "nowhere")
+        path.symlink_to(folder / "nowhere")
     elif name in ("flushes", "flushes.parquet"):
         pytest.skip("a folder may be a log")
     else:
-        place.mkdir()
+        path.mkdir()
     assert answered_in_time(["check", str(folder)]) == 1
-    said = capsys.readouterr().err
-    assert place.name in said
-    assert len(said.splitlines()) == 1
+    refusal = capsys.readouterr().err
+    assert path.name in refusal
+    assert len(refusal.splitlines()) == 1
 
 
 def test_a_pipe_is_not_waited_for_by_an_import(
@@ -191,11 +191,11 @@ def test_the_same_row_under_its_name_is_there_already(folder: Path) -> None:
 @pytest.mark.parametrize("row", [EDITED, OTHER])
 def test_another_row_under_a_taken_name_is_asked_about(folder: Path, row: str) -> None:
     taken(folder, NAMED + ROW)
-    asked = proposed(folder, NAMED + row)
-    assert questions(asked) == ["edited"]
-    assert "Line 2" in asked.questions[0].says
+    proposal = proposed(folder, NAMED + row)
+    assert questions(proposal) == ["edited"]
+    assert "Line 2" in proposal.questions[0].says
     with pytest.raises(LogRefused, match="--edited correction, new or aside"):
-        import_rows(folder, asked, operator("office"))
+        import_rows(folder, proposal, operator("office"))
 
 
 def test_a_name_used_twice_in_one_file_is_asked_about(folder: Path) -> None:

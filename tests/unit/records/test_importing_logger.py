@@ -109,8 +109,8 @@ def test_the_water_is_told_only_where_it_cannot_be_another(
     folder: Path, heads: str, cells: str, water: str | None
 ) -> None:
     text = f"hull,timestamp,rpm,{heads}\n" + minutes([(5, 65)], 100, more=cells)
-    told = new_outings(folder, text)["water"][0]
-    assert (None if pd.isna(told) else told) == water
+    water_read = new_outings(folder, text)["water"][0]
+    assert (None if pd.isna(water_read) else water_read) == water
 
 
 def test_conductivities_that_part_the_waters_are_those_of_the_practical_salinity_scale() -> None:

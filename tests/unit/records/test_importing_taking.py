@@ -181,12 +181,12 @@ def test_the_command_prints_what_was_taken_and_what_was_not(
     assert main([*words, "--dry-run"]) == 0
     assert "A trial: nothing was written." in capsys.readouterr().err
     assert main([*words, "--format", "json"]) == 0
-    told = json.loads(capsys.readouterr().out)
-    assert [(row["outcome"], row["rows"]) for row in told[:2]] == [
+    printed = json.loads(capsys.readouterr().out)
+    assert [(row["outcome"], row["rows"]) for row in printed[:2]] == [
         ("taken", 3),
         ("there already", 0),
     ]
-    assert [row["reason"] for row in told[2:]] == [
+    assert [row["reason"] for row in printed[2:]] == [
         "read_at is no time",
         "hull_id is missing",
         "it has more cells than there are headings",

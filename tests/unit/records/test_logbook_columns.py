@@ -122,8 +122,10 @@ def test_a_number_is_read_from_every_type_that_holds_one(tmp_path: Path, sizes: 
 def test_what_is_no_number_is_refused_with_file_count_and_first(
     tmp_path: Path, sizes: pa.Array, count: str, first: str
 ) -> None:
-    said = rf"readings: {count} where size_mm is not a number \(first: readings/part\.parquet, H1, "
-    with pytest.raises(LogRefused, match=said + rf".*size_mm {first}\). Write a number"):
+    refusal = (
+        rf"readings: {count} where size_mm is not a number \(first: readings/part\.parquet, H1, "
+    )
+    with pytest.raises(LogRefused, match=refusal + rf".*size_mm {first}\). Write a number"):
         readings_with(tmp_path, size_mm=sizes)
 
 
@@ -131,9 +133,9 @@ def test_an_infinite_number_is_set_aside_and_counted(tmp_path: Path) -> None:
     fill_readings(tmp_path, "part", {"size_mm": pa.array([8.0, float("inf"), -float("inf")])})
     logbook = read_fleet(usual_fleet().write(tmp_path), ON)
     np.testing.assert_array_equal(logbook.readings["size_mm"], [8.0, np.nan, np.nan])
-    found = logbook.findings.set_index("rule").loc["not-finite"]
-    assert (found["severity"], found["rows"]) == ("set-aside", 2)
-    assert found["first"] == "H1, pencil, 2031-05-01 00:01, size_mm infinite"
+    finding = logbook.findings.set_index("rule").loc["not-finite"]
+    assert (finding["severity"], finding["rows"]) == ("set-aside", 2)
+    assert finding["first"] == "H1, pencil, 2031-05-01 00:01, size_mm infinite"
 
 
 @pytest.mark.parametrize(
@@ -189,8 +191,10 @@ def test_a_register_with_an_unknown_word_is_refused(
 ) -> None:
     fleet = usual_fleet()
     fleet.rows[log].append(fleet.rows[log][0] | change)
-    said = rf"{log}: 1 row where {column} is not one of \w+, .*{column} murky\). Write one of \w+"
-    with pytest.raises(LogRefused, match=said):
+    refusal = (
+        rf"{log}: 1 row where {column} is not one of \w+, .*{column} murky\). Write one of \w+"
+    )
+    with pytest.raises(LogRefused, match=refusal):
         read_fleet(fleet.write(tmp_path), "2031-12-01")
 
 
@@ -201,10 +205,10 @@ def test_an_unknown_word_in_an_event_is_unknown_and_doubtful(tmp_path: Path) -> 
     logbook = read_fleet(fleet.write(tmp_path), ON)
     assert logbook.outings["water"].tolist() == ["salt", None, None]
     assert logbook.flushes["done"].tolist() == [None]
-    found = logbook.findings.set_index(["log", "rule"]).loc[("outings", "unknown-word")]
-    assert (found["severity"], found["rows"]) == ("doubtful", 2)
-    assert found["first"] == "H1, 2031-05-02 11:00, water sea"
-    assert found["what_to_do"] == "water is read as unknown; write one of salt, brackish, fresh."
+    finding = logbook.findings.set_index(["log", "rule"]).loc[("outings", "unknown-word")]
+    assert (finding["severity"], finding["rows"]) == ("doubtful", 2)
+    assert finding["first"] == "H1, 2031-05-02 11:00, water sea"
+    assert finding["what_to_do"] == "water is read as unknown; write one of salt, brackish, fresh."
 
 
 def test_files_of_a_log_may_disagree_in_types_and_columns(tmp_path: Path) -> None:

@@ -34,8 +34,8 @@ def fates(logbook: Logbook) -> dict[str | None, str]:
 
 def oddities(logbook: Logbook) -> dict[str, tuple[str, int]]:
     mine = logbook.findings[logbook.findings["log"] == "readings"]
-    told = zip(mine["severity"], mine["rows"], strict=True)
-    return dict(zip(mine["rule"], told, strict=True))
+    counted = zip(mine["severity"], mine["rows"], strict=True)
+    return dict(zip(mine["rule"], counted, strict=True))
 
 
 def test_rows_without_corrections_stand(tmp_path: Path) -> None:

@@ -38,8 +38,8 @@ def test_other_files_beside_a_log_are_counted(tmp_path: Path) -> None:
     folder = usual_fleet().write(tmp_path)
     (folder / "hulls" / "more.csv").write_text("hull_id\nH9\n")
     logbook = read_fleet(folder)
-    found = logbook.findings[logbook.findings["log"] == "hulls"].iloc[0]
-    assert (found["rule"], found["rows"], found["first"]) == ("not-parquet", 1, "more.csv")
+    finding = logbook.findings[logbook.findings["log"] == "hulls"].iloc[0]
+    assert (finding["rule"], finding["rows"], finding["first"]) == ("not-parquet", 1, "more.csv")
 
 
 @pytest.mark.parametrize("content", [b"", b"PAR1", b"hull_id,layout\nH1,twin\n", b"PAR1" * 40])

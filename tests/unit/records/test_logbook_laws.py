@@ -79,9 +79,9 @@ def assert_same_content(one: Logbook, other: Logbook) -> None:
     assert one.on == other.on
     pd.testing.assert_frame_equal(one.findings, other.findings)
     for log in LOGS:
-        for here, there in ((one.tables, other.tables), (one.history, other.history)):
+        for ours, theirs in ((one.tables, other.tables), (one.history, other.history)):
             pd.testing.assert_frame_equal(
-                here[log].drop(columns=PLACES), there[log].drop(columns=PLACES)
+                ours[log].drop(columns=PLACES), theirs[log].drop(columns=PLACES)
             )
 
 
@@ -200,9 +200,9 @@ def outcome(folder: Path) -> str:
 
 
 def assert_read_or_refused(folder: Path, log: str) -> None:
-    said = outcome(folder)
-    assert said == "read" or said.startswith(f"{log}: ")
-    assert "\n" not in said
+    reading = outcome(folder)
+    assert reading == "read" or reading.startswith(f"{log}: ")
+    assert "\n" not in reading
 
 
 @pytest.mark.slow
@@ -214,8 +214,8 @@ def test_tables_of_any_types_are_read_or_refused(
     with tempfile.TemporaryDirectory() as name:
         folder = usual_fleet().write(Path(name))
         write_table(folder, one[0], one[1], "one.parquet")
-        said = outcome(folder)
-        assert said == "read" or said.startswith(f"{one[0]}: ")
+        reading = outcome(folder)
+        assert reading == "read" or reading.startswith(f"{one[0]}: ")
         write_table(folder, one[0], two[1] if two[0] == one[0] else one[1], "two.parquet")
         assert_read_or_refused(folder, one[0])
 

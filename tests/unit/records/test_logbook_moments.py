@@ -30,8 +30,8 @@ def samples_with(folder: Path, times: pa.Array, zone: str = "UTC") -> Logbook:
 
 def notes_of(logbook: Logbook) -> dict[str, tuple[str, int, str]]:
     mine = logbook.findings[logbook.findings["log"] == "water_samples"]
-    told = zip(mine["severity"], mine["rows"], mine["first"], strict=True)
-    return dict(zip(mine["rule"], told, strict=True))
+    notes = zip(mine["severity"], mine["rows"], mine["first"], strict=True)
+    return dict(zip(mine["rule"], notes, strict=True))
 
 
 NOON = datetime(2031, 7, 1, 12, 30, 15, tzinfo=UTC)
@@ -168,8 +168,8 @@ def test_a_time_outside_any_calendar_is_set_aside_and_counted(
     write_table(tmp_path, "bookings", pa.table(cells))
     logbook = read_fleet(tmp_path, LATER)
     assert logbook.bookings["starts"].isna().sum() == 2
-    found = logbook.findings[logbook.findings["rule"] == "no-such-time"]
-    assert set(zip(found["severity"], found["rows"], strict=True)) == {("set-aside", 2)}
+    findings = logbook.findings[logbook.findings["rule"] == "no-such-time"]
+    assert set(zip(findings["severity"], findings["rows"], strict=True)) == {("set-aside", 2)}
 
 
 @pytest.mark.parametrize(

@@ -143,7 +143,7 @@ def test_settings_can_be_copied_deeply(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("text", "why"),
     [
         ('timezone = "Europe/Atlantis"', r"timezone = 'Europe/Atlantis' .*IANA"),
         ('timezone = "../etc"', r"timezone = '../etc' .*IANA"),
@@ -194,9 +194,9 @@ def test_settings_can_be_copied_deeply(tmp_path: Path) -> None:
     ],
 )
 def test_a_wrong_setting_is_refused_with_key_value_and_what_to_do(
-    tmp_path: Path, text: str, said: str
+    tmp_path: Path, text: str, why: str
 ) -> None:
-    with pytest.raises(LogRefused, match=said) as refusal:
+    with pytest.raises(LogRefused, match=why) as refusal:
         settings_of(tmp_path, text)
     assert str(refusal.value).startswith("fleet.toml: ")
 
@@ -229,7 +229,7 @@ def test_no_bytes_are_anything_but_settings_or_a_refusal(
     folder = tmp_path_factory.mktemp("fleet")
     (folder / "fleet.toml").write_bytes(content)
     try:
-        said = repr(read_settings(folder))
+        outcome = repr(read_settings(folder))
     except LogRefused as refusal:
-        said = str(refusal)
-    assert said.startswith(("Settings(", "fleet.toml: "))
+        outcome = str(refusal)
+    assert outcome.startswith(("Settings(", "fleet.toml: "))

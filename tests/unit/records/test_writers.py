@@ -101,9 +101,9 @@ def takes_a_writer(node: ast.FunctionDef) -> bool:
 
 def writing() -> dict[str, ast.FunctionDef]:
     return {
-        place: node
+        where: node
         for root in ("corrosion", "pages")
-        for place, node in functions(root)
+        for where, node in functions(root)
         if any(
             name_of(c) in CHANGES_FILES or opens_to_write(c) or replaces_a_file(c)
             for c in called(node)
@@ -113,9 +113,9 @@ def writing() -> dict[str, ast.FunctionDef]:
 
 def test_whatever_changes_a_file_takes_a_writer_or_stands_here_with_its_reason() -> None:
     nobody_asked = {
-        place
-        for place, node in writing().items()
-        if not takes_a_writer(node) and not any(place.startswith(known) for known in ASKS_NOBODY)
+        where
+        for where, node in writing().items()
+        if not takes_a_writer(node) and not any(where.startswith(known) for known in ASKS_NOBODY)
     }
     assert nobody_asked == set()
 
@@ -129,8 +129,8 @@ def test_every_reason_is_of_a_function_that_changes_a_file() -> None:
 def writers_by_name() -> dict[str, str]:
     """Every function of the core that takes a Writer, by name, and where it stands."""
     return {
-        node.name: place
-        for place, node in functions("corrosion")
+        node.name: where
+        for where, node in functions("corrosion")
         if takes_a_writer(node) and not node.name.startswith("_")
     }
 
@@ -138,8 +138,8 @@ def writers_by_name() -> dict[str, str]:
 def test_a_caller_of_a_writing_function_hands_on_the_writer_that_it_was_given() -> None:
     """Nobody in the core makes a Writer of their own, except the commands and `operator`."""
     makers = {
-        place
-        for place, node in functions("corrosion")
+        where
+        for where, node in functions("corrosion")
         if any(name_of(c) in ("operator", "Writer") for c in called(node))
     }
     assert makers == {
@@ -150,8 +150,8 @@ def test_a_caller_of_a_writing_function_hands_on_the_writer_that_it_was_given() 
 
 def test_on_the_pages_a_writer_is_made_of_the_visitor_alone() -> None:
     makers = {
-        place
-        for place, node in functions("pages")
+        where
+        for where, node in functions("pages")
         if any(name_of(c) in ("operator", "Writer") for c in called(node))
     }
     assert makers == {"pages/_shared/visitors.py:writer"}

@@ -56,10 +56,10 @@ def written(
 
 def events(text: bytes) -> dict[str, dict[str, object]]:
     """Hull to its event, as a strict reader of the library sees it."""
-    found = Calendar.from_ical(text)
-    assert not found.errors
+    parsed = Calendar.from_ical(text)
+    assert not parsed.errors
     read = {}
-    for event in found.walk("VEVENT"):
+    for event in parsed.walk("VEVENT"):
         assert not event.errors
         read[str(event["summary"]).split()[0]] = {
             "uid": str(event["uid"]),

@@ -55,25 +55,25 @@ def test_hulls_and_weeks_have_uids_of_their_own() -> None:
 def test_a_pull_out_that_is_dropped_is_cancelled_where_it_stood() -> None:
     earlier = lines(line("H1", "2031-03-25"), line("H2", "2031-03-26"))
     uid = events(written(line("H2", "2031-03-26")))["H2"]["uid"]
-    found = events(written(line("H1", "2031-03-25"), earlier=(earlier,)))
-    assert found["H1"]["status"] == "CONFIRMED"
-    assert found["H2"]["status"] == "CANCELLED"
-    assert found["H2"]["uid"] == uid
-    assert found["H2"]["begins"].date() == date(2031, 3, 26)  # type: ignore[attr-defined]
+    calendar = events(written(line("H1", "2031-03-25"), earlier=(earlier,)))
+    assert calendar["H1"]["status"] == "CONFIRMED"
+    assert calendar["H2"]["status"] == "CANCELLED"
+    assert calendar["H2"]["uid"] == uid
+    assert calendar["H2"]["begins"].date() == date(2031, 3, 26)  # type: ignore[attr-defined]
 
 
 def test_what_is_over_is_not_cancelled() -> None:
     earlier = lines(line("H1", "2031-03-18"), line("H2", "2031-03-25"), line("H3", "2031-03-27"))
     wednesday = pd.Timestamp("2031-03-26 07:30", tz="UTC")
-    found = events(written(earlier=(earlier,), moment=wednesday))
-    assert list(found) == ["H3"]
+    calendar = events(written(earlier=(earlier,), moment=wednesday))
+    assert list(calendar) == ["H3"]
 
 
 def test_an_event_that_was_moved_twice_is_cancelled_from_where_it_stood_last() -> None:
     plans = (lines(line("H1", "2031-03-25")), lines(line("H1", "2031-03-28")))
-    found = events(written(earlier=plans))
-    assert found["H1"]["begins"].date() == date(2031, 3, 28)  # type: ignore[attr-defined]
-    assert found["H1"]["sequence"] == 2
+    calendar = events(written(earlier=plans))
+    assert calendar["H1"]["begins"].date() == date(2031, 3, 28)  # type: ignore[attr-defined]
+    assert calendar["H1"]["sequence"] == 2
 
 
 def test_hulls_of_one_bay_follow_each_other_and_bays_work_side_by_side() -> None:
@@ -82,15 +82,15 @@ def test_hulls_of_one_bay_follow_each_other_and_bays_work_side_by_side() -> None
         line("H2", "2031-03-25", hours=2.0),
         line("H3", "2031-03-25", bay=2),
     )
-    found = slots(table, Settings(timezone=LISBON), NO_WINDOWS)
-    clock = [(slot.begins.strftime("%H:%M"), slot.ends.strftime("%H:%M")) for slot in found]
+    planned = slots(table, Settings(timezone=LISBON), NO_WINDOWS)
+    clock = [(slot.begins.strftime("%H:%M"), slot.ends.strftime("%H:%M")) for slot in planned]
     assert clock == [("08:00", "09:30"), ("09:30", "11:30"), ("08:00", "09:30")]
 
 
 def test_planned_hours_are_rounded_up_to_five_minutes() -> None:
     table = lines(line("H1", "2031-03-25", hours=1.58), line("H2", "2031-03-25", hours=0.25))
-    found = slots(table, Settings(timezone=LISBON), NO_WINDOWS)
-    clock = [(slot.begins.strftime("%H:%M"), slot.ends.strftime("%H:%M")) for slot in found]
+    planned = slots(table, Settings(timezone=LISBON), NO_WINDOWS)
+    clock = [(slot.begins.strftime("%H:%M"), slot.ends.strftime("%H:%M")) for slot in planned]
     assert clock == [("08:00", "09:35"), ("09:35", "09:50")]
 
 
@@ -106,8 +106,8 @@ def test_work_begins_when_the_slip_can_be_used() -> None:
             ),
         }
     )
-    found = slots(lines(line("H1", "2031-03-25")), Settings(timezone=LISBON), tide)
-    assert found[0].begins.strftime("%H:%M") == "11:20"  # the longer of its two windows
+    planned = slots(lines(line("H1", "2031-03-25")), Settings(timezone=LISBON), tide)
+    assert planned[0].begins.strftime("%H:%M") == "11:20"  # the longer of its two windows
 
 
 odd_text = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=90)
@@ -119,8 +119,8 @@ def test_any_name_gives_a_file_to_the_letter_that_says_it_back(names: list[str])
     by_the_letter(text)
     read = [str(event["description"]) for event in Calendar.from_ical(text).walk("VEVENT")]
     shown = ["".join(c if c.isprintable() else " " for c in name).split() for name in names]
-    for said, parts in zip(read, shown, strict=True):
-        assert " ".join(parts) in said
+    for summary, parts in zip(read, shown, strict=True):
+        assert " ".join(parts) in summary
 
 
 def test_a_visit_stands_at_the_half_hour_that_the_plan_gave_it() -> None:

@@ -137,9 +137,9 @@ def test_clock_changes_begin_by_the_clock_that_they_end(
     zone: str, onsets: set[tuple[str, int]]
 ) -> None:
     rules = zone_rules(ZoneInfo(zone), 2031, 2031)
-    found = {
+    begins = {
         (f"{part.decoded('dtstart'):%Y-%m-%dT%H:%M}",
          int(part.decoded("tzoffsetto").total_seconds() // 60))
         for part in rules.subcomponents[1:]
     }  # fmt: skip
-    assert found == onsets
+    assert begins == onsets

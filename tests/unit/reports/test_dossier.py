@@ -34,9 +34,9 @@ def appraisal(tmp_path_factory: pytest.TempPathFactory) -> Appraisal:
 
 @pytest.fixture(scope="module")
 def papers(appraisal: Appraisal) -> Dossier:
-    found = dossier(appraisal, "H1")
-    assert found is not None
-    return found
+    paper = dossier(appraisal, "H1")
+    assert paper is not None
+    return paper
 
 
 def test_a_hull_that_the_logs_do_not_know_has_no_papers(appraisal: Appraisal) -> None:
@@ -117,21 +117,21 @@ def test_a_corrected_entry_stays_in_the_history_with_its_note(appraisal: Apprais
 
 def test_the_history_is_newest_first_and_says_each_kind_of_entry(papers: Dossier) -> None:
     assert papers.history["at"].is_monotonic_decreasing
-    said = set(papers.history["what"])
-    assert "pencil: by eye 7.0 mm to 7.6 mm" in said
-    assert "pencil: looked at, ok" in said
-    assert "pencil: new anode fitted" in said
-    assert "lives at E, afloat" in said
-    assert "back from an outing, engine 1.8 h" in said
+    entries = set(papers.history["what"])
+    assert "pencil: by eye 7.0 mm to 7.6 mm" in entries
+    assert "pencil: looked at, ok" in entries
+    assert "pencil: new anode fitted" in entries
+    assert "lives at E, afloat" in entries
+    assert "back from an outing, engine 1.8 h" in entries
 
 
 def test_an_entry_that_the_checks_do_not_believe_says_why(tmp_path: Path) -> None:
     fleet = usual_fleet(1).season("H1", "2031-04-02", 30)
     fleet.reading("H1", "pencil", "2031-04-20 07:00", 8.5)
     fleet.reading("H1", "pencil", "2031-04-28 07:00", 700.0)
-    found = dossier(appraise(fleet.write(tmp_path), ON), "H1")
-    assert found is not None
-    row = found.history[found.history["what"] == "pencil: 700.0 mm"].iloc[0]
+    paper = dossier(appraise(fleet.write(tmp_path), ON), "H1")
+    assert paper is not None
+    row = paper.history[paper.history["what"] == "pencil: 700.0 mm"].iloc[0]
     assert row["objection"]
 
 
@@ -166,6 +166,6 @@ def test_a_course_that_ends_beside_its_looks_is_not_drawn(appraisal: Appraisal) 
     assert "pencil" in set(drawn.past["position"])
     worn[row] += 0.4  # as where the anode's own looks tell another alloy's wear
     elsewhere = replace(appraisal, forecast=replace(appraisal.forecast, worn_mean=worn))
-    told = dossier(elsewhere, "H1")
-    assert told is not None
-    assert "pencil" not in set(told.past["position"])
+    paper = dossier(elsewhere, "H1")
+    assert paper is not None
+    assert "pencil" not in set(paper.past["position"])

@@ -27,13 +27,13 @@ def demo() -> tuple[Appraisal, FlushingReport]:
     return answer, report_on_flushing(answer)
 
 
-def notice(found: FlushingReport, paper: str = "a4") -> str:
-    return dock_notice(found, demo()[0], stamp=STAMP, simulated=True, paper=paper)
+def notice(report: FlushingReport, paper: str = "a4") -> str:
+    return dock_notice(report, demo()[0], stamp=STAMP, simulated=True, paper=paper)
 
 
-def open_verdict(**said: object) -> FlushingReport:
-    found = demo()[1]
-    return replace(found, verdict=replace(found.verdict, **said))
+def open_verdict(**changes: object) -> FlushingReport:
+    report = demo()[1]
+    return replace(report, verdict=replace(report.verdict, **changes))
 
 
 def test_the_notice_gives_one_number_with_its_range_and_the_hulls_behind_it():
@@ -46,21 +46,21 @@ def test_the_notice_gives_one_number_with_its_range_and_the_hulls_behind_it():
 
 def test_the_notice_is_fair_in_what_it_leaves_out():
     text = notice(demo()[1])
-    for said in ("fresh water", "back to back", "could not", "Anodes alone", "numbers are weak"):
-        assert said in text
+    for words in ("fresh water", "back to back", "could not", "Anodes alone", "numbers are weak"):
+        assert words in text
 
 
 def test_the_notice_carries_the_cautions_for_a_flush():
     text = notice(demo()[1])
-    for said in ("carbon monoxide", "card on that engine", "Key and lanyard out", "hot engine"):
-        assert said in text
+    for caution in ("carbon monoxide", "card on that engine", "Key and lanyard out", "hot engine"):
+        assert caution in text
     assert "Decision support; does not certify a vessel fit for hire." in text
 
 
 def test_neither_paper_names_a_hull_or_a_group_under_five_hulls():
-    answer, found = demo()
-    few = found.evidence.moorings.assign(hulls=4).iloc[:0]
-    thin = replace(found, evidence=replace(found.evidence, moorings=few))
+    answer, report = demo()
+    few = report.evidence.moorings.assign(hulls=4).iloc[:0]
+    thin = replace(report, evidence=replace(report.evidence, moorings=few))
     for text in (notice(thin), owner_page(thin, answer, stamp=STAMP, simulated=True)):
         assert not set(re.findall(r"\bH\d\d\b", text))
         assert "estuary 2" not in text
@@ -71,16 +71,16 @@ def test_neither_paper_names_a_hull_or_a_group_under_five_hulls():
     [("no-difference-seen", "show no difference"), ("cannot-tell", "cannot tell yet")],
 )
 def test_the_notice_says_so_where_there_is_no_saving_to_show(verdict, words):
-    found = open_verdict(verdict=verdict, share_saved=None, low=0.0)
-    assert words in notice(found)
-    assert "would have worn" not in notice(found)
+    report = open_verdict(verdict=verdict, share_saved=None, low=0.0)
+    assert words in notice(report)
+    assert "would have worn" not in notice(report)
 
 
 def test_a_fleet_without_rates_still_gets_both_papers():
-    found = open_verdict(verdict="cannot-tell", share_saved=None, low=None, high=None, raw=None)
-    found = replace(found, evidence=None)
-    assert "Too few hulls" in notice(found)
-    assert "cannot tell" in owner_page(found, demo()[0], stamp=STAMP, simulated=False)
+    report = open_verdict(verdict="cannot-tell", share_saved=None, low=None, high=None, raw=None)
+    report = replace(report, evidence=None)
+    assert "Too few hulls" in notice(report)
+    assert "cannot tell" in owner_page(report, demo()[0], stamp=STAMP, simulated=False)
 
 
 @pytest.mark.browser
@@ -98,5 +98,5 @@ def test_the_notice_is_exactly_one_page_on_paper(paper, tmp_path: Path):
         capture_output=True,
         timeout=120,
     )
-    told = subprocess.run(["pdfinfo", str(pdf)], check=True, capture_output=True, text=True).stdout
-    assert re.search(r"Pages:\s+1\b", told)
+    facts = subprocess.run(["pdfinfo", str(pdf)], check=True, capture_output=True, text=True).stdout
+    assert re.search(r"Pages:\s+1\b", facts)

@@ -41,16 +41,16 @@ def test_hulls_over_the_tolerated_risk_and_past_their_limit_are_counted():
         }
     )
     not_judged = pd.DataFrame({"hull_id": ["D"], "reason": ["no reading"]})
-    said = headline(hulls, anodes, not_judged, BY, 0.10)
-    assert (said.judged, said.not_judged, said.over) == (3, 1, 1)
-    assert said.past["worn"].tolist() == [1.3, 1.02]
-    assert said.by == BY
+    counts = headline(hulls, anodes, not_judged, BY, 0.10)
+    assert (counts.judged, counts.not_judged, counts.over) == (3, 1, 1)
+    assert counts.past["worn"].tolist() == [1.3, 1.02]
+    assert counts.by == BY
 
 
 def test_a_fleet_without_a_judged_hull_expects_none():
     empty = pd.DataFrame({"hull_id": [], "risk": [], "flag": [], "worn": []})
-    said = headline(empty, empty, empty, BY, 0.10)
-    assert (said.low, said.likely, said.high, said.over) == (0, 0, 0, 0)
+    counts = headline(empty, empty, empty, BY, 0.10)
+    assert (counts.low, counts.likely, counts.high, counts.over) == (0, 0, 0, 0)
 
 
 def test_weeks_ahead_read_the_chance_at_each_weeks_end_and_count_hires():

@@ -88,10 +88,10 @@ def test_the_calendar_has_changed_hires_at_their_hours_and_leaves_them_to_the_de
     )  # fmt: skip
     by_the_letter(file)
     events = Calendar.from_ical(file).walk("VEVENT")
-    said = {str(each["summary"]): each for each in events}
-    assert "Hire of H1 is called off" in said
-    assert "Hire of H3 waits for a look" in said
-    moved = said["Hire of H1 moves to H2"]
+    by_summary = {str(each["summary"]): each for each in events}
+    assert "Hire of H1 is called off" in by_summary
+    assert "Hire of H3 waits for a look" in by_summary
+    moved = by_summary["Hire of H1 moves to H2"]
     assert str(moved["status"]) == "TENTATIVE"
     assert moved.decoded("dtstart") == pd.Timestamp("2031-06-03 08:00", tz="UTC")
     assert len({str(each["uid"]) for each in events}) == 5

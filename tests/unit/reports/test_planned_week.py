@@ -50,6 +50,6 @@ def test_a_hull_hired_out_by_decision_leaves_the_issued_plan_with_its_reason(fol
     assert hired_out(before) == {}
     assert hired_out(after) == {"H1": "no other"}
     assert "H1" not in set(week.pulls["hull_id"])
-    (said,) = week.drift.loc[week.drift["hull_id"] == "H1", "said"]
-    assert "hired out by decision (no other)" in said
+    (reason,) = week.drift.loc[week.drift["hull_id"] == "H1", "said"]
+    assert "hired out by decision (no other)" in reason
     assert week.confirmed

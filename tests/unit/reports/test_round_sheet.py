@@ -19,10 +19,10 @@ pytestmark = pytest.mark.slow
 def looks(appraised: Appraisal) -> Looks:
     plan = make_plan(appraised)
     table = schedule_looks(appraised, plan).table
-    asked = table[table["asks"] & table["with_pull_out"].isna()]
-    found = schedule_looks(appraised, plan, asked["look_by"].min())
-    assert len(found.round)
-    return found
+    due = table[table["asks"] & table["with_pull_out"].isna()]
+    schedule = schedule_looks(appraised, plan, due["look_by"].min())
+    assert len(schedule.round)
+    return schedule
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -49,9 +49,9 @@ def test_each_mooring_begins_a_page_and_says_its_minutes(
 
 def test_the_sheet_bears_no_chance_and_no_score(looks: Looks, appraised: Appraisal) -> None:
     body = round_sheet(looks, appraised).split("<body>")[1]
-    said = re.sub(r"<style>.*?</style>|<[^>]+>", " ", body, flags=re.DOTALL)
-    assert "%" not in said
-    assert not re.search(r"\b1 in \d", said)
+    text = re.sub(r"<style>.*?</style>|<[^>]+>", " ", body, flags=re.DOTALL)
+    assert "%" not in text
+    assert not re.search(r"\b1 in \d", text)
 
 
 def test_the_cautions_stand_before_the_work(looks: Looks, appraised: Appraisal) -> None:

@@ -145,7 +145,7 @@ def test_names_from_the_logs_are_text(tmp_path: Path) -> None:
 
 def on_hand(store: dict[str, dict[str, int]]) -> pd.DataFrame:
     """Pieces by part and mooring, as the store is counted."""
-    rows = [(part, place, n) for part, places in store.items() for place, n in places.items()]
+    rows = [(part, shelf, n) for part, places in store.items() for shelf, n in places.items()]
     return pd.DataFrame(rows, columns=["part_number", "mooring_id", "pieces"])
 
 
@@ -156,28 +156,28 @@ def picks(*rows: dict[str, object], store: dict[str, dict[str, int]]) -> list[tu
 
 
 def test_parts_of_one_day_and_mooring_are_added_up_and_earlier_days_take_first() -> None:
-    found = picks(
+    picked = picks(
         pull("H2", "2031-06-05", parts={"A": 2}),
         pull("H1", "2031-06-03", parts={"A": 1}),
         pull("H3", "2031-06-03", parts={"A": 1}),
         store={"A": {"": 3}},
     )
-    assert found == [
+    assert picked == [
         ("E", date(2031, 6, 3), "A", 2, 3.0, 0),
         ("E", date(2031, 6, 5), "A", 2, 1.0, 1),
     ]
 
 
 def test_a_mooring_takes_from_its_own_shelf_before_the_common_store() -> None:
-    found = picks(
+    picked = picks(
         pull("H1", "2031-06-03", parts={"A": 2}),
         pull("H2", "2031-06-04", parts={"A": 2}, mooring_id="B"),
         store={"A": {"E": 1, "": 2, "L": 9}},
     )
     # E takes its own piece and one of two common ones; nobody takes the lake's
-    assert [row[0] for row in found] == ["B", "E"]
-    assert found[1][4:] == (3.0, 0)
-    assert found[0][4:] == (1.0, 1)
+    assert [row[0] for row in picked] == ["B", "E"]
+    assert picked[1][4:] == (3.0, 0)
+    assert picked[0][4:] == (1.0, 1)
 
 
 def test_a_part_that_was_never_counted_is_not_called_short() -> None:
@@ -227,11 +227,11 @@ def test_an_empty_week_has_an_empty_list() -> None:
     ),
 )
 def test_what_is_short_is_what_the_shelves_lack_and_nothing_is_taken_twice(
-    said: list[tuple[str, int, str, int]], store: dict[str, dict[str, int]]
+    needs: list[tuple[str, int, str, int]], store: dict[str, dict[str, int]]
 ) -> None:
     rows = [
         pull("H1", f"2031-06-{day:02d}", mooring_id=mooring, parts={part: pieces})
-        for mooring, day, part, pieces in said
+        for mooring, day, part, pieces in needs
     ]
     table = picking(pulls(*rows), on_hand(store), UTC)
     counted = [part for part in store if store[part]]
@@ -246,8 +246,8 @@ def test_what_is_short_is_what_the_shelves_lack_and_nothing_is_taken_twice(
 @pytest.mark.parametrize("hulls", [0, 2])
 def test_the_title_of_a_document_says_what_it_is(hulls: int, tmp_path: Path) -> None:
     table = pulls(*(pull(f"H{n + 1}", "2031-06-03") for n in range(hulls)))
-    found = jobs(checked(usual_fleet(), tmp_path), table)
-    html = work_sheets(found, stamp="s", simulated=False, days="2 to 8 Jun 2031")
+    work = jobs(checked(usual_fleet(), tmp_path), table)
+    html = work_sheets(work, stamp="s", simulated=False, days="2 to 8 Jun 2031")
     assert "<title>Work sheets · 2 to 8 Jun 2031</title>" in html
 
 

@@ -54,8 +54,8 @@ def worn_hulls(count: int) -> dict[str, tuple[Anode, ...]]:
     return {f"H{number}": WORN for number in range(1, count + 1)}
 
 
-def days_of(found: list[Job]) -> list[int]:
-    return sorted(job.day for job in found)
+def days_of(visits: list[Job]) -> list[int]:
+    return sorted(job.day for job in visits)
 
 
 def one_bay(**cells: object) -> Settings:

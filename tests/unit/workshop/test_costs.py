@@ -44,18 +44,18 @@ def found(logs: FleetLogs, folder: Path) -> Costs:
     return add_up_costs(appraise(logs.write(folder), "2031-06-01"))
 
 
-def of(said: Costs, mooring: str) -> pd.Series:
-    return said.table.set_index("mooring_id").loc[mooring]
+def of(costs: Costs, mooring: str) -> pd.Series:
+    return costs.table.set_index("mooring_id").loc[mooring]
 
 
 def test_a_visit_is_hauled_once_and_opened_once_for_two_neighbours(tmp_path: Path) -> None:
-    said = found(fleet().setting(wage_per_hour=40.0, haul_hours=0.75), tmp_path)
-    row = of(said, "M1")
+    costs = found(fleet().setting(wage_per_hour=40.0, haul_hours=0.75), tmp_path)
+    row = of(costs, "M1")
     # 0.75 h haul, 0.5 h access once, two swaps of 0.25 h: 1.75 h at 40; two parts, two seals
     assert (row["visits"], row["changes"]) == (1, 2)
     assert row["labour"] == pytest.approx(1.75 * 40)
     assert row["parts"] == pytest.approx(2 * 20 + 2 * 3)
-    assert said.visits["hours"].tolist() == [pytest.approx(1.75)]
+    assert costs.visits["hours"].tolist() == [pytest.approx(1.75)]
 
 
 def test_a_look_costs_its_access_and_its_seal_and_no_haul(tmp_path: Path) -> None:
@@ -81,24 +81,24 @@ def test_costs_an_hour_are_the_total_over_the_hours(tmp_path: Path) -> None:
 
 
 def test_without_a_wage_labour_is_not_known_and_not_nought(tmp_path: Path) -> None:
-    said = found(fleet(), tmp_path)
-    assert np.isnan(of(said, "M1")["labour"])
-    assert of(said, "M1")["total"] == pytest.approx(46.0)
-    assert any("wage_per_hour" in line for line in said.not_known)
+    costs = found(fleet(), tmp_path)
+    assert np.isnan(of(costs, "M1")["labour"])
+    assert of(costs, "M1")["total"] == pytest.approx(46.0)
+    assert any("wage_per_hour" in line for line in costs.not_known)
 
 
 def test_without_prices_parts_are_not_known_and_the_changes_are_counted(tmp_path: Path) -> None:
-    said = found(fleet(part_cost=None, seal_cost=None), tmp_path)
-    assert np.isnan(of(said, "M1")["parts"])
-    assert np.isnan(of(said, "M1")["total"])
-    assert any("2 of 2 changes" in line for line in said.not_known)
+    costs = found(fleet(part_cost=None, seal_cost=None), tmp_path)
+    assert np.isnan(of(costs, "M1")["parts"])
+    assert np.isnan(of(costs, "M1")["total"])
+    assert any("2 of 2 changes" in line for line in costs.not_known)
 
 
 def test_a_booked_hire_that_the_visit_stood_in_the_way_of_is_lost(tmp_path: Path) -> None:
     logs = fleet().booking("H1", "2031-05-20 08:00", "2031-05-20 08:45", hire_value=120.0)
     logs.booking("H1", "2031-05-02 08:30", "2031-05-02 11:00", hire_value=90.0)
-    said = found(logs, tmp_path)
-    assert said.visits["lost_hire"].tolist() == [120.0]
+    costs = found(logs, tmp_path)
+    assert costs.visits["lost_hire"].tolist() == [120.0]
 
 
 def test_a_hire_that_sailed_all_the_same_is_not_lost(tmp_path: Path) -> None:
@@ -107,15 +107,15 @@ def test_a_hire_that_sailed_all_the_same_is_not_lost(tmp_path: Path) -> None:
 
 
 def test_without_hire_values_lost_hire_is_not_known(tmp_path: Path) -> None:
-    said = found(fleet(), tmp_path)
-    assert said.visits["lost_hire"].isna().all()
-    assert any("Lost hire is not known" in line for line in said.not_known)
+    costs = found(fleet(), tmp_path)
+    assert costs.visits["lost_hire"].isna().all()
+    assert any("Lost hire is not known" in line for line in costs.not_known)
 
 
 def test_a_fleet_on_which_nothing_was_done_has_costs_of_nothing(tmp_path: Path) -> None:
     logs = FleetLogs().setting(wage_per_hour=40.0).mooring("M1").hull("H1").berth("H1", "M1")
     logs.position("jacket", **PRICED).fitting("H1", "jacket", "2031-04-01 08:00")
     logs.outing("H1", "2031-05-02 09:00", hours=2.0)
-    said = found(logs, tmp_path)
-    assert said.visits.empty
-    assert of(said, EVERYWHERE)["visits"] == 0
+    costs = found(logs, tmp_path)
+    assert costs.visits.empty
+    assert of(costs, EVERYWHERE)["visits"] == 0

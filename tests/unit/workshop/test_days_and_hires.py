@@ -177,16 +177,16 @@ def cheapest(yard: Yard) -> float:
 def planned_cost(yard: Yard) -> float:
     """Return what the program's own plan costs, work and hires."""
     ground = yard.ground(hires_count=True)
-    told = solve_and_settle(None, ground, ground.options, 3.0)  # type: ignore[arg-type]
-    assert told.settled is not None
-    columns = told.programme.columns
+    outcome = solve_and_settle(None, ground, ground.options, 3.0)  # type: ignore[arg-type]
+    assert outcome.settled is not None
+    columns = outcome.programme.columns
     work = sum(
         yard.cost(int(columns.option[c]), int(columns.day[c]), int(columns.choice[c]))
-        for c in told.solved.chosen
+        for c in outcome.solved.chosen
     )
-    closed = list(told.settled.closed)
-    assert broken(yard.book, closed, told.settled.moved.to) == ""
-    return work + told.settled.cost(yard.book)
+    closed = list(outcome.settled.closed)
+    assert broken(yard.book, closed, outcome.settled.moved.to) == ""
+    return work + outcome.settled.cost(yard.book)
 
 
 @pytest.mark.slow

@@ -100,11 +100,11 @@ def test_the_reserve_is_never_given_away_where_the_book_had_kept_it(
     drawn: tuple[HireBook, list[Closed]],
 ) -> None:
     book, closed = drawn
-    to, hulls, kept = move_hires(book, closed).to, len(book.hull_ids), int(book.reserve[0])
+    to, hulls, reserve = move_hires(book, closed).to, len(book.hull_ids), int(book.reserve[0])
     changed = to != book.hull
     for moment in np.unique(book.start_h):
         at_sea = (book.start_h <= moment) & (book.end_h > moment)
-        if not changed[at_sea].any() or at_sea.sum() > hulls - kept:
+        if not changed[at_sea].any() or at_sea.sum() > hulls - reserve:
             continue  # nothing was decided then, or the desk had given it away before
         out = {each.hull for each in closed if each.start_h <= moment < each.end_h}
         could_stay = sum(
@@ -116,7 +116,7 @@ def test_the_reserve_is_never_given_away_where_the_book_had_kept_it(
             )
             for n in np.flatnonzero(at_sea)
         )
-        most = max(hulls - len(out) - kept, could_stay)
+        most = max(hulls - len(out) - reserve, could_stay)
         assert (at_sea & (to != CANCELLED)).sum() <= most
 
 

@@ -44,7 +44,7 @@ def test_the_next_hire_waits_and_no_other() -> None:
 
 
 def test_the_worth_is_said_with_its_chance_and_left_out_where_it_is_none() -> None:
-    said = say_look_first(desk(0.4), "H0", 48.0, "EUR")
-    assert said.startswith("look at pencil first: worn. Passes: it sails.")
-    assert "worth about EUR 8, its minutes not counted: 2 in 5 that it passes" in said
+    sentence = say_look_first(desk(0.4), "H0", 48.0, "EUR")
+    assert sentence.startswith("look at pencil first: worn. Passes: it sails.")
+    assert "worth about EUR 8, its minutes not counted: 2 in 5 that it passes" in sentence
     assert "worth" not in say_look_first(desk(0.0), "H0", 48.0, "EUR")

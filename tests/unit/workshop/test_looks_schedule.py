@@ -46,8 +46,8 @@ def looks(appraised: Appraisal, plan: Plan) -> Looks:
 
 def busiest_week(looks: Looks) -> date:
     """The week in which most is to be looked at."""
-    asked = looks.table[looks.table["asks"] & looks.table["with_pull_out"].isna()]
-    days = pd.to_datetime(asked["look_by"])
+    due = looks.table[looks.table["asks"] & looks.table["with_pull_out"].isna()]
+    days = pd.to_datetime(due["look_by"])
     mondays = days - pd.to_timedelta(days.dt.day_of_week, unit="D")
     return max(mondays.mode().iloc[0].date(), looks.week)
 
@@ -75,9 +75,9 @@ def test_no_look_comes_later_than_two_weeks_before_the_tolerated_risk(
 ) -> None:
     ground = lay_out_ground(appraised)
     tolerated = appraised.logbook.settings.tolerated_risk
-    told = looks.table.set_index(["hull_id", "position"])
+    by_anode = looks.table.set_index(["hull_id", "position"])
     for row, anode in enumerate(ground.anodes.itertuples()):
-        look = told.loc[(anode.hull_id, anode.position)]
+        look = by_anode.loc[(anode.hull_id, anode.position)]
         over = ground.prospects.when_chance(row, tolerated)
         waits = 7.0 if look["with_pull_out"] is not None else 0.0
         assert look["days"] <= max(over - LIMIT_LEAD_DAYS, 0.0) + waits + 1e-6
@@ -158,8 +158,8 @@ def test_the_manuals_interval_holds_where_the_register_says_that_it_binds(tmp_pa
         folder = fleet.write(tmp_path / str(binds))
         looks = schedule_looks(appraise(folder, "2031-05-22"))
         dates[binds] = looks.table.set_index(["hull_id", "position"])["look_by"]
-        said = looks.table["why"].eq("manual").any()
-        assert said == (binds is True)
+        by_manual = looks.table["why"].eq("manual").any()
+        assert by_manual == (binds is True)
     # twenty days after the last look on 20 May
     assert (dates[True] <= pd.Timestamp("2031-06-09").date()).all()
     assert (dates[False] > pd.Timestamp("2031-06-09").date()).any()
@@ -175,12 +175,12 @@ def test_a_surprise_sends_for_the_sisters_at_the_berth_and_for_nobody_else(
     on = appraised.forecast.on
     surprise = Surprise(own, counts.index[0], outside=False, read_at=on, ratio=2.6)
     calm = latest_looks(appraised, ground, groups, [], frozenset())["odd"]
-    told = latest_looks(appraised, ground, groups, [surprise], frozenset())["odd"]
+    latest = latest_looks(appraised, ground, groups, [surprise], frozenset())["odd"]
     group = ground.anodes["hull_id"].map(groups["group"])
     sisters = (group == counts.index[0]) & (ground.anodes["hull_id"] != own)
     assert sisters.any()
-    assert (told[sisters.to_numpy(bool)] <= 0).all()
-    assert (told[(group != counts.index[0]).to_numpy(bool)] == calm[
+    assert (latest[sisters.to_numpy(bool)] <= 0).all()
+    assert (latest[(group != counts.index[0]).to_numpy(bool)] == calm[
         (group != counts.index[0]).to_numpy(bool)]).all()  # fmt: skip
 
 
@@ -226,16 +226,16 @@ def test_a_hull_that_moved_is_looked_at_twice_within_weeks(tmp_path: Path) -> No
     fleet = usual_fleet(6)
     for number in range(1, 7):
         fleet.season(f"H{number}", "2031-04-02", 55)
-        for place, size in (("pencil", 8.8), ("plate", 14.9)):
-            fleet.reading(f"H{number}", place, "2031-05-10 07:00", size)
+        for position, size in (("pencil", 8.8), ("plate", 14.9)):
+            fleet.reading(f"H{number}", position, "2031-05-10 07:00", size)
     fleet.berth("H1", "B", since="2031-05-15")
     looks = schedule_looks(appraise(fleet.write(tmp_path / "moved"), "2031-05-20"))
     own = looks.table[looks.table["hull_id"] == "H1"]
     assert (own["why"] == "odd").all()
     assert (own["look_by"] <= pd.Timestamp("2031-05-22").date()).all()
     for day, size in (("05-20", 0.1), ("05-27", 0.15)):
-        for place, new in (("pencil", 8.8), ("plate", 14.9)):
-            fleet.reading("H1", place, f"2031-{day} 07:00", new - size)
+        for position, new in (("pencil", 8.8), ("plate", 14.9)):
+            fleet.reading("H1", position, f"2031-{day} 07:00", new - size)
     again = schedule_looks(appraise(fleet.write(tmp_path / "read"), "2031-05-28")).table
     assert not (again.loc[again["hull_id"] == "H1", "why"] == "odd").any()
     assert CLOSE_LOOKS == 2

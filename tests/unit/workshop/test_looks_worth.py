@@ -95,10 +95,10 @@ def test_the_worth_of_a_look_is_that_of_a_simulation_which_reads_whole_courses(
     law: dict[str, float], at_stake: dict[str, float], day: float
 ) -> None:
     course, held = courses(**law), stakes(**at_stake)
-    said = float(weigh_looks(course, held, np.array([day])).worth[0, 0])
+    worth = float(weigh_looks(course, held, np.array([day])).worth[0, 0])
     mean, error = simulated(course, held, day, seed=int(day) + 5)
     # nine readings stand for all; the days of the grid are steps
-    assert said == pytest.approx(mean, abs=3.5 * error + 0.5)
+    assert worth == pytest.approx(mean, abs=3.5 * error + 0.5)
 
 
 def test_the_parts_of_the_spread_are_found_again() -> None:

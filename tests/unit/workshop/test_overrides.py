@@ -19,7 +19,7 @@ ZONE = ZoneInfo("Europe/Lisbon")
 MONDAY = date(2031, 6, 2)
 
 
-def held(*said: tuple[str, str, str | None], first_day: date = MONDAY) -> list[tuple[str, str]]:
+def held(*written: tuple[str, str, str | None], first_day: date = MONDAY) -> list[tuple[str, str]]:
     """Decisions in the order in which they were taken: hull, change, day."""
     rows = [
         {
@@ -27,18 +27,18 @@ def held(*said: tuple[str, str, str | None], first_day: date = MONDAY) -> list[t
             "change": change,
             "day": pd.NaT if day is None else pd.Timestamp(day, tz=ZONE).tz_convert("UTC"),
             "decided_at": pd.Timestamp("2031-06-02 07:30", tz="UTC")
-            + pd.Timedelta(hours=place // 2),
-            "entered_at": pd.Timestamp("2031-06-02 07:30", tz="UTC") + pd.Timedelta(place, "us"),
+            + pd.Timedelta(hours=number // 2),
+            "entered_at": pd.Timestamp("2031-06-02 07:30", tz="UTC") + pd.Timedelta(number, "us"),
             "reason": "said so",
-            "entry_id": f"e{place}",
+            "entry_id": f"e{number}",
         }
-        for place, (hull_id, change, day) in enumerate(said)
+        for number, (hull_id, change, day) in enumerate(written)
     ]
     columns = ["hull_id", "change", "day", "decided_at", "entered_at", "reason", "entry_id"]
     moments = dict.fromkeys(("decided_at", "entered_at"), "datetime64[us, UTC]")
     table = pd.DataFrame(rows, columns=columns).astype(moments)
-    found = standing_changes(table, ZONE, first_day)
-    return [(f"{row.hull_id} {row.change}", str(row.day)) for row in found.itertuples()]
+    holding = standing_changes(table, ZONE, first_day)
+    return [(f"{row.hull_id} {row.change}", str(row.day)) for row in holding.itertuples()]
 
 
 def test_without_decisions_none_holds() -> None:
@@ -70,17 +70,17 @@ def test_a_skip_of_another_week_leaves_a_pin_alone() -> None:
 
 
 def test_a_release_ends_all_of_a_hulls_decisions_and_nobody_elses() -> None:
-    said = (("H1", "pin", "2031-06-04"), ("H1", "hire-out", "2031-06-02"))
-    assert held(*said, ("H2", "skip", "2031-06-02"), ("H1", "release", None)) == [
+    written = (("H1", "pin", "2031-06-04"), ("H1", "hire-out", "2031-06-02"))
+    assert held(*written, ("H2", "skip", "2031-06-02"), ("H1", "release", None)) == [
         ("H2 skip", "2031-06-02")
     ]
 
 
 def test_what_is_over_no_longer_holds_and_a_week_lasts_to_its_sunday() -> None:
-    said = (("H1", "pin", "2031-06-04"), ("H2", "skip", "2031-06-02"))
-    sunday = held(*said, first_day=date(2031, 6, 8))
+    written = (("H1", "pin", "2031-06-04"), ("H2", "skip", "2031-06-02"))
+    sunday = held(*written, first_day=date(2031, 6, 8))
     assert sunday == [("H2 skip", "2031-06-02")]
-    assert held(*said, first_day=date(2031, 6, 9)) == []
+    assert held(*written, first_day=date(2031, 6, 9)) == []
 
 
 def test_a_week_left_out_is_the_one_of_the_decision_and_a_pin_without_a_day_says_nothing() -> None:
@@ -97,9 +97,9 @@ def folder(tmp_path: Path) -> Path:
 
 def standing(folder: Path) -> list[tuple[str, str, date, str | None]]:
     changes = read_fleet(folder, "2031-06-03").plan_changes
-    found = standing_changes(changes, ZONE, MONDAY)
-    reasons = [None if pd.isna(reason) else reason for reason in found.reason]
-    return list(zip(found.hull_id, found.change, found.day, reasons, strict=True))
+    holding = standing_changes(changes, ZONE, MONDAY)
+    reasons = [None if pd.isna(reason) else reason for reason in holding.reason]
+    return list(zip(holding.hull_id, holding.change, holding.day, reasons, strict=True))
 
 
 def test_a_decision_is_written_down_and_read_back_as_it_was_meant(folder: Path) -> None:
@@ -161,11 +161,11 @@ decisions = st.tuples(
 
 @given(st.lists(decisions, max_size=12))
 def test_a_hull_has_one_pin_at_most_and_never_a_pin_and_a_skip_in_one_week(
-    said: list[tuple[str, str, str | None]],
+    written: list[tuple[str, str, str | None]],
 ) -> None:
-    found = held(*said)
+    holding = held(*written)
     for hull_id in ("H1", "H2"):
-        own = [(change.split()[1], date.fromisoformat(day)) for change, day in found
+        own = [(change.split()[1], date.fromisoformat(day)) for change, day in holding
                if change.startswith(hull_id)]  # fmt: skip
         pins = {monday_of(day) for change, day in own if change == "pin"}
         assert len([change for change, _ in own if change == "pin"]) <= 1
@@ -173,11 +173,11 @@ def test_a_hull_has_one_pin_at_most_and_never_a_pin_and_a_skip_in_one_week(
 
 
 def test_a_lifted_stop_holds_through_its_last_day_and_leaves_pins_alone() -> None:
-    said = (("H1", "pin", "2031-06-04"), ("H1", "lift-stop", "2031-06-05"))
+    written = (("H1", "pin", "2031-06-04"), ("H1", "lift-stop", "2031-06-05"))
     both = [("H1 pin", "2031-06-04"), ("H1 lift-stop", "2031-06-05")]
-    assert held(*said) == both
-    assert held(*said, first_day=date(2031, 6, 5)) == both[1:]
-    assert held(*said, first_day=date(2031, 6, 6)) == []
+    assert held(*written) == both
+    assert held(*written, first_day=date(2031, 6, 5)) == both[1:]
+    assert held(*written, first_day=date(2031, 6, 6)) == []
 
 
 @pytest.mark.parametrize(("day", "reason"), [(None, "seen"), (MONDAY, " ")])

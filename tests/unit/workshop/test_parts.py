@@ -113,9 +113,9 @@ def test_many_anodes_are_added_up_as_few_are() -> None:
     # by Fourier transform beyond some count; against scipy's binomial, which is exact
     way = course([0.05] * 300)
     (chance,) = set(np.round(ndtr((way.worn[:, 9] - 1.0) / np.hypot(0.05, LEVEL_SD)), 12))
-    found = counted(way).chance[9]
-    exact = stats.binom.pmf(np.arange(found.size), 300, chance)
-    assert found == pytest.approx(exact, abs=1e-9)
+    summed = counted(way).chance[9]
+    exact = stats.binom.pmf(np.arange(summed.size), 300, chance)
+    assert summed == pytest.approx(exact, abs=1e-9)
 
 
 def test_an_anode_left_in_at_a_look_is_replaced_at_a_level_above_it() -> None:
@@ -135,35 +135,35 @@ def test_looks_come_at_the_rate_that_the_gaps_say() -> None:
 @pytest.mark.parametrize("level", [0.8, 0.95])
 def test_stock_lasts_as_long_as_the_chance_holds(level: float) -> None:
     one = counted(course([0.03] * 10))
-    said = order_parts(one, 4, date(2031, 5, 1), 14.0, level)
-    assert said.by is not None
-    assert said.lasts_until is not None
-    week = (said.lasts_until - date(2031, 5, 1)).days // 7
+    order = order_parts(one, 4, date(2031, 5, 1), 14.0, level)
+    assert order.by is not None
+    assert order.lasts_until is not None
+    week = (order.lasts_until - date(2031, 5, 1)).days // 7
     assert one.chance[week - 1, :5].sum() >= level
     assert one.chance[week, :5].sum() < level
-    assert (said.lasts_until - said.by).days == 14
+    assert (order.lasts_until - order.by).days == 14
 
 
 def test_an_order_brings_the_stock_up_to_what_the_cover_needs() -> None:
     one = counted(course([0.03] * 10))
-    said = order_parts(one, 4, date(2031, 5, 1), 14.0, 0.95)
-    assert said.lasts_until is not None
-    last = (said.lasts_until - date(2031, 5, 1)).days
+    order = order_parts(one, 4, date(2031, 5, 1), 14.0, 0.95)
+    assert order.lasts_until is not None
+    last = (order.lasts_until - date(2031, 5, 1)).days
     week = min(int(np.ceil((last + 91) / 7)), WEEKS)
-    assert 4 + said.pieces == one.quantile(week, 0.95)
+    assert 4 + order.pieces == one.quantile(week, 0.95)
 
 
 def test_an_order_that_comes_too_late_says_with_what_chance_stock_runs_out() -> None:
     one = counted(course([0.2] * 10, own=0.02))
-    said = order_parts(one, 0, date(2031, 5, 1), 21.0, 0.95)
-    assert said.by == date(2031, 5, 1)
-    assert said.short_before == pytest.approx(1 - one.chance[2, 0], abs=1e-9)
+    order = order_parts(one, 0, date(2031, 5, 1), 21.0, 0.95)
+    assert order.by == date(2031, 5, 1)
+    assert order.short_before == pytest.approx(1 - one.chance[2, 0], abs=1e-9)
 
 
 def test_plenty_on_hand_needs_no_order() -> None:
-    said = order_parts(counted(course([0.03] * 4)), 40, date(2031, 5, 1), 14.0, 0.95)
-    assert said.by is None
-    assert said.pieces == 0
+    order = order_parts(counted(course([0.03] * 4)), 40, date(2031, 5, 1), 14.0, 0.95)
+    assert order.by is None
+    assert order.pieces == 0
 
 
 def test_quantities_follow_the_critical_ratio() -> None:
@@ -182,8 +182,8 @@ def test_stock_is_what_was_said_and_what_came_and_went(tmp_path: Path) -> None:
     logbook = read_fleet(fleet.write(tmp_path), on="2031-05-01")
     settings = SimpleNamespace(stock={"P-1": 2, "P-3": {"M1": 5}})
     held = pieces_on_hand(settings, logbook.tables["stock_moves"])  # type: ignore[arg-type]
-    found = {(r.part_number, r.mooring_id): r.pieces for r in held.itertuples()}
-    assert found == {("P-1", ""): 6, ("P-1", "M1"): 0, ("P-3", "M1"): 5}
+    pieces = {(r.part_number, r.mooring_id): r.pieces for r in held.itertuples()}
+    assert pieces == {("P-1", ""): 6, ("P-1", "M1"): 0, ("P-3", "M1"): 5}
 
 
 def test_a_fleet_that_counted_nothing_has_nothing_on_hand_known(tmp_path: Path) -> None:

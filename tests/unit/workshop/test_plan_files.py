@@ -52,9 +52,9 @@ def test_sheets_and_calendar_are_written_and_the_answer_is_as_ever(
 def test_no_file_goes_among_the_logs_or_into_a_folder_that_is_not_there(
     fleet: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], where: str
 ) -> None:
-    place = fleet / where
-    words = ["plan", str(fleet), *ON, "--sheets", str(tmp_path), "--calendar", str(place)]
+    target = fleet / where
+    words = ["plan", str(fleet), *ON, "--sheets", str(tmp_path), "--calendar", str(target)]
     assert main(words) == 1
-    assert not place.exists()
+    assert not target.exists()
     assert not list(tmp_path.iterdir())
     assert len(capsys.readouterr().err.splitlines()) == 1

@@ -40,12 +40,14 @@ def used_fleet(hulls: int = 6, worn: int = 2, **costs: object) -> FleetLogs:
     return fleet
 
 
-def planned(fleet: FleetLogs, folder: Path, on: str = ON, toml: str = "", **asked: object) -> Plan:
+def planned(
+    fleet: FleetLogs, folder: Path, on: str = ON, toml: str = "", **options: object
+) -> Plan:
     fleet.write(folder)
     if toml:
         with (folder / "fleet.toml").open("a", encoding="utf-8") as settings:
             settings.write(toml)
-    return make_plan(appraise(folder, on), **asked)  # type: ignore[arg-type]
+    return make_plan(appraise(folder, on), **options)  # type: ignore[arg-type]
 
 
 def test_worn_hulls_are_pulled_first_and_sound_ones_are_not_due(tmp_path: Path) -> None:
@@ -59,14 +61,14 @@ def test_worn_hulls_are_pulled_first_and_sound_ones_are_not_due(tmp_path: Path) 
 
 def test_a_fleet_that_names_no_bays_is_told_what_was_assumed(tmp_path: Path) -> None:
     plan = planned(used_fleet(**COSTS), tmp_path)
-    assert any("one bay a mooring is taken" in said for said in plan.assumed)
-    assert any("wage_per_hour" in said for said in plan.assumed)
+    assert any("one bay a mooring is taken" in line for line in plan.assumed)
+    assert any("wage_per_hour" in line for line in plan.assumed)
 
 
 def test_unknown_costs_are_assumed_and_said(tmp_path: Path) -> None:
     plan = planned(used_fleet(), tmp_path)
     for name in ("part_cost", "late_cost", "access_minutes", "swap_minutes", "hire_value"):
-        assert any(name in said for said in plan.assumed)
+        assert any(name in line for line in plan.assumed)
     assert {"H1", "H2"} <= set(pulls_of_week(plan)["hull_id"])
 
 
@@ -125,15 +127,15 @@ def test_a_hull_on_hire_all_along_is_left_out_with_that_reason(tmp_path: Path) -
 
 def test_the_managers_pin_skip_and_release_are_kept(tmp_path: Path) -> None:
     fleet = used_fleet(**COSTS)
-    said = [
+    decisions = [
         ("H5", "pin", "2031-06-05", "wanted for the regatta"),
         ("H1", "skip", "2031-06-02", "on show"),
         ("H2", "pin", "2031-07-04", "no"),
         ("H2", "release", None, "yes"),
     ]
-    for place, (hull, change, day, reason) in enumerate(said):
+    for minute, (hull, change, day, reason) in enumerate(decisions):
         cells = {"hull_id": hull, "change": change, "reason": reason,
-                 "decided_at": f"2031-06-01 08:0{place}"}  # fmt: skip
+                 "decided_at": f"2031-06-01 08:0{minute}"}  # fmt: skip
         fleet.add("plan_changes", **(cells | ({"day": day} if day else {})))
     plan = planned(fleet, tmp_path)
     days = plan.pulls.set_index("hull_id")["day"]
@@ -200,9 +202,9 @@ def test_no_day_before_the_moment_of_the_plan_is_used(tmp_path: Path) -> None:
     assert plan.pulls["day"].min() == date(2031, 6, 5)
 
 
-@pytest.mark.parametrize(("week", "said"), [("2031-05-20", "is over"), ("2032-06-01", "26 weeks")])
-def test_weeks_that_are_over_or_far_away_are_refused(tmp_path: Path, week: str, said: str) -> None:
-    with pytest.raises(Refusal, match=said):
+@pytest.mark.parametrize(("week", "why"), [("2031-05-20", "is over"), ("2032-06-01", "26 weeks")])
+def test_weeks_that_are_over_or_far_away_are_refused(tmp_path: Path, week: str, why: str) -> None:
+    with pytest.raises(Refusal, match=why):
         planned(used_fleet(2, 1), tmp_path, week=date.fromisoformat(week))
 
 
@@ -241,7 +243,7 @@ def test_where_the_last_slot_is_kept_for_the_unplanned_that_is_what_stands_in_th
     assert len(out) == 1
     stays = plan.obstacles.set_index("hull_id")
     assert set(stays.index) == {"H1", "H2"} - out
-    said = stays.iloc[0]
-    assert "the last slot of the week at E is kept for the unplanned" in said["not_this_week"]
-    assert said["release"] == f"pin it to {free.pop()}, which takes one"
-    assert said["release_cost"] == 0.0
+    stay = stays.iloc[0]
+    assert "the last slot of the week at E is kept for the unplanned" in stay["not_this_week"]
+    assert stay["release"] == f"pin it to {free.pop()}, which takes one"
+    assert stay["release_cost"] == 0.0

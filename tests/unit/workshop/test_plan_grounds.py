@@ -60,7 +60,7 @@ def test_a_hull_is_booked_on_just_the_days_whose_working_hours_a_hire_meets(
                  .tz_convert("UTC").isoformat() for m in pair))
         for pair in local
     ]  # fmt: skip
-    found = booked_days(book(*rows), HULLS, horizon, [window, window])
+    booked = booked_days(book(*rows), HULLS, horizon, [window, window])
     expected = [
         any(
             starts < midnight + pd.Timedelta(hours=window[1])
@@ -71,8 +71,8 @@ def test_a_hull_is_booked_on_just_the_days_whose_working_hours_a_hire_meets(
         )
         for midnight in map(pd.Timestamp, horizon.days)
     ]  # fmt: skip
-    assert found[0].tolist() == expected
-    assert not found[1].any()
+    assert booked[0].tolist() == expected
+    assert not booked[1].any()
 
 
 def test_a_hire_that_ends_as_the_bay_opens_leaves_the_day_free() -> None:
@@ -119,10 +119,10 @@ def test_lost_hire_is_what_the_weekday_usually_brings_less_what_is_booked() -> N
     days.append(("H1", "2031-03-26 09:00", "2031-03-26 11:00"))
     none = pd.DataFrame({"hull_id": [], "started": pd.to_datetime([], utc=True)})
     mooring = np.array(["E", "E"], dtype=object)
-    found = lost_hire(book(*days), none, HULLS, mooring, horizon)
+    lost = lost_hire(book(*days), none, HULLS, mooring, horizon)
     # each Wednesday brought 100 a hull; one of the two is booked, so the other misses its 100
-    assert found.by_day[1].tolist() == pytest.approx([0, 0, 100, 0, 0, 0, 0])
-    assert found.usual[0].tolist() == pytest.approx([0, 0, 100, 0, 0, 0, 0])
+    assert lost.by_day[1].tolist() == pytest.approx([0, 0, 100, 0, 0, 0, 0])
+    assert lost.usual[0].tolist() == pytest.approx([0, 0, 100, 0, 0, 0, 0])
 
 
 def test_hire_is_learned_on_eight_weeks_of_the_calendar_over_a_clock_change() -> None:
@@ -138,17 +138,17 @@ def test_hire_is_learned_on_eight_weeks_of_the_calendar_over_a_clock_change() ->
     hires += [("H1", f"{d:%Y-%m-%d} 09:00", f"{d:%Y-%m-%d} 11:00")
               for d in pd.date_range("2031-02-05", "2031-03-30", freq="7D")]  # fmt: skip
     none = pd.DataFrame({"hull_id": [], "started": pd.to_datetime([], utc=True)})
-    found = lost_hire(book(*hires), none, HULLS, np.array(["E", "L"], dtype=object), horizon)
-    assert found.usual[0, 6] == 0.0
-    assert found.usual[0, 2] > 0.0
+    lost = lost_hire(book(*hires), none, HULLS, np.array(["E", "L"], dtype=object), horizon)
+    assert lost.usual[0, 6] == 0.0
+    assert lost.usual[0, 2] > 0.0
 
 
 def test_without_hire_values_nothing_is_counted_and_that_is_said() -> None:
     booked = book(("H1", "2031-03-01 09:00", "2031-03-01 11:00"), value=np.nan)
     none = pd.DataFrame({"hull_id": [], "started": pd.to_datetime([], utc=True)})
-    found = lost_hire(booked, none, HULLS, np.array(["E", "E"], dtype=object), horizon_at())
-    assert not found.by_day.any()
-    assert "hire_value" in found.assumed[0]
+    lost = lost_hire(booked, none, HULLS, np.array(["E", "E"], dtype=object), horizon_at())
+    assert not lost.by_day.any()
+    assert "hire_value" in lost.assumed[0]
 
 
 def test_stock_is_what_the_settings_say_and_what_came_and_went() -> None:
@@ -204,9 +204,9 @@ def test_waiting_pays_until_the_risk_outweighs_it() -> None:
 
 def test_dearer_lateness_brings_the_due_date_forward() -> None:
     works = [one_case(Anode(40.0, late_cost=late)) for late in (100.0, 3000.0, 30000.0)]
-    found = [work.options(work.setting())[0].case.due[0] for work in works]
-    assert found == sorted(found, reverse=True)
-    assert found[0] > found[2]
+    due_days = [work.options(work.setting())[0].case.due[0] for work in works]
+    assert due_days == sorted(due_days, reverse=True)
+    assert due_days[0] > due_days[2]
 
 
 def test_an_open_neighbour_that_is_due_soon_goes_with_it_and_one_that_is_not_stays() -> None:

@@ -70,8 +70,8 @@ def within_capacity(programme: Programme, chosen: list[int]) -> bool:
             hulls[key] += 1
             hours[key] += float(columns.hours[c])
     for (bay, at), count in hulls.items():  # type: ignore[misc]
-        place = setting.yard.bays[bay]
-        if count > place.hulls[at] or hours[bay, at] > place.hours[at] + 1e-9:
+        capacity = setting.yard.bays[bay]
+        if count > capacity.hulls[at] or hours[bay, at] > capacity.hours[at] + 1e-9:
             return False
     return (
         slots_kept(programme, chosen)
@@ -83,15 +83,17 @@ def within_capacity(programme: Programme, chosen: list[int]) -> bool:
 
 def slots_kept(programme: Programme, chosen: list[int]) -> bool:
     setting, columns = programme.setting, programme.columns
-    kept = setting.yard.unplanned
+    reserve = setting.yard.unplanned
     for mooring in ("E", "L"):
         places = setting.yard.at(mooring)
         near = [c for c in chosen if columns.day[c] != NONE and programme.mooring[c] == mooring]
-        slots = sum(place.hulls.sum() for place in places)
-        time_h = sum(place.hours.sum() for place in places)
-        if kept and np.isfinite(slots) and len(near) > max(slots - kept, min(slots, 1)):
+        slots = sum(bay.hulls.sum() for bay in places)
+        time_h = sum(bay.hours.sum() for bay in places)
+        if reserve and np.isfinite(slots) and len(near) > max(slots - reserve, min(slots, 1)):
             return False
-        most = np.inf if np.isfinite(slots) or not kept else max(time_h - 3.0 * kept, time_h / 2)
+        most = (
+            np.inf if np.isfinite(slots) or not reserve else max(time_h - 3.0 * reserve, time_h / 2)
+        )
         if sum(columns.hours[near]) > most + 1e-9:
             return False
     return True
@@ -101,8 +103,8 @@ def later_weeks_fit(programme: Programme, chosen: list[int]) -> bool:
     setting, columns = programme.setting, programme.columns
     for mooring in ("E", "L"):
         places = setting.yard.at(mooring)
-        slots = sum(place.hulls.sum() for place in places)
-        time_h = sum(place.hours.sum() for place in places)
+        slots = sum(bay.hulls.sum() for bay in places)
+        time_h = sum(bay.hours.sum() for bay in places)
         for week in range(6):
             there = [
                 c for c in chosen if columns.later[c] == week and programme.mooring[c] == mooring
@@ -147,7 +149,8 @@ def parts_suffice(programme: Programme, chosen: list[int]) -> bool:
                 used[part, str(programme.mooring[c])] += 1
     for part in stock.arrives:
         over = sum(
-            max(used[part, place] - stock.at.get(part, {}).get(place, 0), 0) for place in ("E", "L")
+            max(used[part, mooring] - stock.at.get(part, {}).get(mooring, 0), 0)
+            for mooring in ("E", "L")
         )
         if over > stock.common.get(part, 0):
             return False
@@ -207,7 +210,7 @@ def test_a_pin_holds_or_the_plan_says_why_not(work: Work, hull: str, number: int
     pinned = Work(work.hulls, work.settings, work.mooring, work.booked, pins={hull: pin})
     programme = pinned.programme()
     solved = solve(programme)
-    found = {job.hull: job.day for job in jobs(programme, solved)}
-    said = say_conflict(programme, solved)
-    assert (found.get(hull) == number) == (said == "")
-    assert said == "" or hull in said
+    days = {job.hull: job.day for job in jobs(programme, solved)}
+    conflict = say_conflict(programme, solved)
+    assert (days.get(hull) == number) == (conflict == "")
+    assert conflict == "" or hull in conflict

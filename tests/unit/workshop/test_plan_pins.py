@@ -26,13 +26,13 @@ def test_the_manager_holds_a_hull_back() -> None:
 
 def test_a_pin_may_use_the_kept_slot() -> None:
     fleet = Settings(bays=(Bay("E", (0,), 1),), unplanned_per_week=1)
-    found = planned(Work({"H1": WORN, "H2": FRESH}, fleet, pins={"H2": day(0)}))
-    assert [(job.hull, job.day) for job in found] == [("H2", 0)]
+    visits = planned(Work({"H1": WORN, "H2": FRESH}, fleet, pins={"H2": day(0)}))
+    assert [(job.hull, job.day) for job in visits] == [("H2", 0)]
 
 
 def test_a_pin_holds_though_another_day_is_cheaper() -> None:
-    found = planned(Work({"H1": WORN, "H2": FRESH}, one_bay(), pins={"H1": day(3), "H2": day(1)}))
-    assert {job.hull: job.day for job in found} == {"H1": 3, "H2": 1}
+    visits = planned(Work({"H1": WORN, "H2": FRESH}, one_bay(), pins={"H1": day(3), "H2": day(1)}))
+    assert {job.hull: job.day for job in visits} == {"H1": 3, "H2": 1}
 
 
 @pytest.mark.parametrize(
@@ -54,9 +54,9 @@ def test_a_pin_holds_though_another_day_is_cheaper() -> None:
 )
 def test_a_pin_that_does_not_fit_names_the_rule_and_the_nearest_plan(work: Work, rule: str) -> None:
     programme = work.programme()
-    said = say_conflict(programme, solve(programme))
-    assert rule in said
-    assert "nearest plan" in said
+    conflict = say_conflict(programme, solve(programme))
+    assert rule in conflict
+    assert "nearest plan" in conflict
 
 
 def test_the_nearest_plan_is_near_the_pin() -> None:

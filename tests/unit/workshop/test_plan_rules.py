@@ -18,8 +18,8 @@ FRESH = (Anode(days_left=400.0, worn=0.05),)
 
 
 def test_worn_hulls_come_out_at_once_and_fresh_ones_stay() -> None:
-    found = planned(Work({"H1": WORN, "H2": FRESH}, one_bay()))
-    assert [(job.hull, job.day) for job in found] == [("H1", 0)]
+    visits = planned(Work({"H1": WORN, "H2": FRESH}, one_bay()))
+    assert [(job.hull, job.day) for job in visits] == [("H1", 0)]
 
 
 def test_a_bay_takes_no_more_hulls_a_day_than_it_can() -> None:
@@ -28,8 +28,8 @@ def test_a_bay_takes_no_more_hulls_a_day_than_it_can() -> None:
 
 def test_a_bay_works_no_longer_a_day_than_it_can() -> None:
     # haul 0.75 h, access 0.5 h, swap 0.25 h: 1.5 h a hull, so two fit into 3 h
-    found = planned(Work(worn_hulls(3), one_bay(hulls_per_day=None, hours_per_day=3.0)))
-    assert days_of(found) == [0, 0, 1]
+    visits = planned(Work(worn_hulls(3), one_bay(hulls_per_day=None, hours_per_day=3.0)))
+    assert days_of(visits) == [0, 0, 1]
 
 
 def test_a_job_longer_than_the_bays_day_is_not_done() -> None:
@@ -42,10 +42,10 @@ def test_a_bay_works_on_its_weekdays_alone() -> None:
 
 def test_two_bays_take_twice_as_many_and_each_job_fits_into_its_own() -> None:
     bays = (Bay("E", WORKDAYS, None, 2.0), Bay("E", WORKDAYS, None, 2.0))
-    found = planned(Work(worn_hulls(3), Settings(bays=bays, unplanned_per_week=0)))
+    visits = planned(Work(worn_hulls(3), Settings(bays=bays, unplanned_per_week=0)))
     # 1.5 h a hull: two bays of 2 h take two a day, though 4 h would do for 2.7
-    assert days_of(found) == [0, 0, 1]
-    assert len({(job.day, job.bay) for job in found}) == 3
+    assert days_of(visits) == [0, 0, 1]
+    assert len({(job.day, job.bay) for job in visits}) == 3
 
 
 def test_nobody_comes_out_on_days_off_neither_everywhere_nor_at_one_mooring() -> None:
@@ -53,8 +53,8 @@ def test_nobody_comes_out_on_days_off_neither_everywhere_nor_at_one_mooring() ->
         bays=(Bay("E", WORKDAYS, 2), Bay("L", WORKDAYS, 2)),
         days_off=(DaysOff(day(0), day(1)), DaysOff(day(2), day(2), "E")),
     )
-    found = planned(Work(worn_hulls(2), fleet, mooring={"H1": "E", "H2": "L"}))
-    assert {job.hull: job.day for job in found} == {"H1": 3, "H2": 2}
+    visits = planned(Work(worn_hulls(2), fleet, mooring={"H1": "E", "H2": "L"}))
+    assert {job.hull: job.day for job in visits} == {"H1": 3, "H2": 2}
 
 
 def test_a_mooring_with_slip_windows_works_inside_them_alone() -> None:
@@ -65,15 +65,15 @@ def test_a_mooring_with_slip_windows_works_inside_them_alone() -> None:
             "closes": pd.to_datetime(["2031-06-03 07:00", "2031-06-05 16:00"], utc=True),
         }
     )
-    found = planned(Work(worn_hulls(3), one_bay(hours=(time(6), time(18))), windows=windows))
+    visits = planned(Work(worn_hulls(3), one_bay(hours=(time(6), time(18))), windows=windows))
     # an hour on Tuesday is too short for 1.5 h of work; four hours on Thursday do for two hulls
-    assert days_of(found) == [3, 3]
+    assert days_of(visits) == [3, 3]
 
 
 def test_a_slot_a_week_is_kept_for_the_unplanned() -> None:
     bays = (Bay("E", (0,), 2),)
-    for kept, count in ((0, 2), (1, 1)):
-        fleet = Settings(bays=bays, unplanned_per_week=kept)
+    for reserve, count in ((0, 2), (1, 1)):
+        fleet = Settings(bays=bays, unplanned_per_week=reserve)
         assert len(planned(Work(worn_hulls(3), fleet))) == count
 
 
@@ -87,9 +87,9 @@ def test_mechanics_hours_are_shared_by_the_moorings_they_go_to() -> None:
         bays=(Bay("E", WORKDAYS, 2), Bay("L", WORKDAYS, 2)),
         mechanics=(Mechanic("day shift", (), WORKDAYS, 2.0, (day(1),)),),
     )
-    found = planned(Work(worn_hulls(2), fleet, mooring={"H1": "E", "H2": "L"}))
+    visits = planned(Work(worn_hulls(2), fleet, mooring={"H1": "E", "H2": "L"}))
     # 1.5 h each: one a day, none on the day off
-    assert days_of(found) == [0, 2]
+    assert days_of(visits) == [0, 2]
 
 
 def test_a_mechanic_works_only_at_his_moorings() -> None:
@@ -97,8 +97,8 @@ def test_a_mechanic_works_only_at_his_moorings() -> None:
         bays=(Bay("E", WORKDAYS, 2), Bay("L", WORKDAYS, 2)),
         mechanics=(Mechanic("day shift", ("L",)),),
     )
-    found = planned(Work(worn_hulls(2), fleet, mooring={"H1": "E", "H2": "L"}))
-    assert [job.hull for job in found] == ["H2"]
+    visits = planned(Work(worn_hulls(2), fleet, mooring={"H1": "E", "H2": "L"}))
+    assert [job.hull for job in visits] == ["H2"]
 
 
 def stocked(stock: dict[str, object], lead_days: float = 3.0) -> Settings:
@@ -110,8 +110,8 @@ def stocked(stock: dict[str, object], lead_days: float = 3.0) -> Settings:
 
 def test_a_part_that_is_not_in_stock_is_waited_for() -> None:
     worn = (Anode(days_left=1.0, worn=0.99, part="P1"),)
-    found = planned(Work({"H1": worn, "H2": worn}, stocked({"P1": 1})))
-    assert days_of(found) == [0, 3]
+    visits = planned(Work({"H1": worn, "H2": worn}, stocked({"P1": 1})))
+    assert days_of(visits) == [0, 3]
 
 
 def test_a_part_that_nobody_counted_is_taken_to_be_there() -> None:
@@ -192,8 +192,8 @@ def test_an_anode_past_its_limit_goes_before_a_dearer_one_that_may_be() -> None:
     past = (Anode(0.01, worn=0.999, sd=1e-3, late_cost=700.0),)
     maybe = (Anode(2.0, worn=0.97, sd=0.03, late_cost=6000.0),)
     fleet = one_bay(weekdays=(0,), hulls_per_day=1)
-    found = planned(Work({"H1": maybe, "H2": past}, fleet, weeks=2))
-    assert {job.hull: job.day for job in found} == {"H2": 0, "H1": 7}
+    visits = planned(Work({"H1": maybe, "H2": past}, fleet, weeks=2))
+    assert {job.hull: job.day for job in visits} == {"H2": 0, "H1": 7}
 
 
 def test_the_week_before_a_closed_one_does_its_share() -> None:

@@ -95,9 +95,9 @@ def test_a_preview_names_who_makes_room_and_writes_nothing(
     assert preview.becomes == taken
     assert "H1" in set(preview.displaced["hull_id"])
     assert preview.cost_more > 0
-    said = " ".join(say_preview(preview, appraisal))
-    assert "H1:" in said
-    assert "more" in said
+    preview_text = " ".join(say_preview(preview, appraisal))
+    assert "H1:" in preview_text
+    assert "more" in preview_text
     assert read_fleet(folder, LATER).plan_changes.empty
 
 

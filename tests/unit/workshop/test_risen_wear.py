@@ -34,14 +34,14 @@ def surprise(hull_id: str, ratio: float, days_ago: float = 2.0) -> Surprise:
 
 
 def test_one_hull_speaks_for_its_own_anodes_outside_alone() -> None:
-    told = risen_pace(ANODES, GROUPS, [surprise("H1", 2.0)])
-    assert told.tolist() == [2.0, 1.0, 1.0, 1.0, 1.0]
+    pace = risen_pace(ANODES, GROUPS, [surprise("H1", 2.0)])
+    assert pace.tolist() == [2.0, 1.0, 1.0, 1.0, 1.0]
     assert risen_pace(ANODES, GROUPS, []).tolist() == [1.0] * 5
 
 
 def test_two_hulls_speak_for_their_berth_and_never_for_more_than_thrice() -> None:
-    told = risen_pace(ANODES, GROUPS, [surprise("H1", 5.0), surprise("H2", 1.5)])
-    assert told.tolist() == [3.0, 1.0, 3.0, 1.0, 1.0]
+    pace = risen_pace(ANODES, GROUPS, [surprise("H1", 5.0), surprise("H2", 1.5)])
+    assert pace.tolist() == [3.0, 1.0, 3.0, 1.0, 1.0]
 
 
 def test_wear_rose_no_longer_ago_than_the_last_look_or_the_first_that_showed_it() -> None:

@@ -150,8 +150,8 @@ def fleet_folder(folder: Path, late_cost: float) -> Path:
 
 
 def test_every_rule_stands_beside_the_plans_with_its_range(tmp_path: Path) -> None:
-    said = compare_rules(appraise(fleet_folder(tmp_path, 500.0), "2031-06-01"))
-    table = said.table
+    comparison = compare_rules(appraise(fleet_folder(tmp_path, 500.0), "2031-06-01"))
+    table = comparison.table
     assert len(table) == 4
     for name in ("pull_outs", "past_days", "cost"):
         assert (table[f"{name}_low"] <= table[f"{name}_likely"]).all()
@@ -190,8 +190,8 @@ def test_it_is_said_whose_prices_a_saving_rests_on(
 
 
 def test_where_lateness_costs_nothing_the_plan_is_said_not_to_save(tmp_path: Path) -> None:
-    said = compare_rules(appraise(fleet_folder(tmp_path, 0.0), "2031-06-01"))
-    calendar = said.table.set_index("rule").loc[CALENDAR]
+    comparison = compare_rules(appraise(fleet_folder(tmp_path, 0.0), "2031-06-01"))
+    calendar = comparison.table.set_index("rule").loc[CALENDAR]
     assert calendar["verdict"] != "saves"
 
 
