@@ -59,7 +59,7 @@ def spent(
     """Hours (or degree hours) in the cells of a state, summed; drying at a knot of the grid."""
     begin, end = (hour(m) if isinstance(m, str) else m for m in (first, last))
     code = exposure.hull_ids.get_indexer(pd.Index([hull_id]))
-    found = exposure.between(code, np.array([begin]), np.array([end]))
+    hours = exposure.between(code, np.array([begin]), np.array([end]))
     cells = exposure.cells
     wet = cells["state"] == "unflushed"
     wanted = (cells["state"] == state) & pd.concat(
@@ -67,7 +67,7 @@ def spent(
     ).all(axis=1)
     if state == "unflushed":
         knot = int(np.flatnonzero(drying_h == DRYING_GRID_H)[0])
-        part = (found.drying_warm if warm else found.drying)[0, :, knot]
+        part = (hours.drying_warm if warm else hours.drying)[0, :, knot]
         return float(part[wanted[wet].to_numpy(bool)].sum())
-    part = (found.plain_warm if warm else found.plain)[0]
+    part = (hours.plain_warm if warm else hours.plain)[0]
     return float(part[wanted[~wet].to_numpy(bool)].sum())

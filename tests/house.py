@@ -46,11 +46,11 @@ def wing_of(file: Path) -> str:
 
 def arrows() -> Counter[tuple[str, str]]:
     """Count, for each pair of parts, the files of the first that import the second."""
-    found: Counter[tuple[str, str]] = Counter()
+    counts: Counter[tuple[str, str]] = Counter()
     for file in sorted([*CORE.rglob("*.py"), *(HOUSE / "pages").rglob("*.py"), HOUSE / "app.py"]):
         reached = {name.split(".")[1] for name in imported(file) if name.startswith("corrosion.")}
-        found.update((wing_of(file), wing) for wing in reached & {*wings()} - {wing_of(file)})
-    return found
+        counts.update((wing_of(file), wing) for wing in reached & {*wings()} - {wing_of(file)})
+    return counts
 
 
 if __name__ == "__main__":

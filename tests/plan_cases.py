@@ -109,10 +109,10 @@ class Work:
             LostHire(hire, np.full((len(hull_ids), 7), 30.0), ()),
         )  # fmt: skip
 
-    def _days(self, said: Mapping[str, Sequence[int]], shape: tuple[int, int]) -> Any:
+    def _days(self, days: Mapping[str, Sequence[int]], shape: tuple[int, int]) -> Any:
         table = np.zeros(shape, bool)
         for row, hull in enumerate(sorted(self.hulls)):
-            table[row, [day for day in said.get(hull, ()) if day < shape[1]]] = True
+            table[row, [day for day in days.get(hull, ()) if day < shape[1]]] = True
         return table
 
     def prospects(self) -> Prospects:
@@ -133,16 +133,16 @@ class Work:
         return Prospects(table, GRID, worn, sd, chance, past, over, np.full(len(rows), 0.15))
 
     def options(self, setting: Setting) -> list[Option]:
-        prices, ready, found = self.prices(), when_parts_are_there(setting), []
+        prices, ready, weighed = self.prices(), when_parts_are_there(setting), []
         of_hull = setting.ahead.anodes.groupby("hull_id").indices
-        for place, hull in enumerate(setting.away.hull_ids):
+        for number, hull in enumerate(setting.away.hull_ids):
             rows = of_hull[hull]
             chance = 1 - np.prod(1 - setting.ahead.chance[rows], axis=0)
             case = build_case(hull, rows, setting.ahead, prices, 30.0, 0.1, ready[rows])
             overdue = _overdue(chance, GRID, 0.1, prices.overdue)
             pinned = hull in self.pins
-            found.append(weigh_hull(case, place, setting, (GRID, overdue), pinned=pinned))
-        return found
+            weighed.append(weigh_hull(case, number, setting, (GRID, overdue), pinned=pinned))
+        return weighed
 
     def programme(self) -> Programme:
         setting = self.setting()

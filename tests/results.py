@@ -32,13 +32,13 @@ def recorded(
     if OPTION not in words:
         return main(words)
     at = words.index(OPTION)
-    section, asked = words[at + 1], [*words[:at], *words[at + 2 :]]
+    section, options = words[at + 1], [*words[:at], *words[at + 2 :]]
     printed = io.StringIO()
     with redirect_stdout(printed):
-        code = main(asked)
+        code = main(options)
     sys.stdout.write(printed.getvalue())
     if code == 0:
-        command = shlex.join([".venv/bin/python", "-m", module, *asked])
+        command = shlex.join([".venv/bin/python", "-m", module, *options])
         text = page.read_text(encoding="utf-8")
         page.write_text(with_section(text, section, command, printed.getvalue()), encoding="utf-8")
     return code

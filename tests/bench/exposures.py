@@ -66,22 +66,22 @@ def in_a_fresh_process(folder: Path) -> dict[str, float]:
     from corrosion.records.checks import check_logs
     from corrosion.records.logbook import read_fleet
 
-    told = {}
+    measured = {}
     at_start = peak_gib()
     clock = time.perf_counter()
     logbook = read_fleet(folder, FIRST + pd.Timedelta(days=OUTINGS_A_HULL))
-    told["read"], clock = time.perf_counter() - clock, time.perf_counter()
+    measured["read"], clock = time.perf_counter() - clock, time.perf_counter()
     checked = check_logs(logbook)
-    told["check"], clock = time.perf_counter() - clock, time.perf_counter()
+    measured["check"], clock = time.perf_counter() - clock, time.perf_counter()
     exposure = build_exposure(checked)
     rng = np.random.default_rng(3)
-    asked = rng.integers(0, HULLS, ASKED)
+    hulls = rng.integers(0, HULLS, ASKED)
     start_h = float(FIRST.timestamp() / 3600) + rng.uniform(0, 3000, ASKED)
-    exposure.between(asked, start_h, start_h + 500)
-    told["exposures"], clock = time.perf_counter() - clock, time.perf_counter()
+    exposure.between(hulls, start_h, start_h + 500)
+    measured["exposures"], clock = time.perf_counter() - clock, time.perf_counter()
     checked.outings.sort_values(["hull_id", "started"], kind="stable")
-    told["sort"] = time.perf_counter() - clock
-    return told | {"peak": peak_gib(), "at_start": at_start}
+    measured["sort"] = time.perf_counter() - clock
+    return measured | {"peak": peak_gib(), "at_start": at_start}
 
 
 def peak_gib() -> float:
@@ -98,10 +98,12 @@ def measure() -> list[Measured]:
             stdout=subprocess.PIPE,
             text=True,
         ).stdout
-    told = json.loads(printed.splitlines()[-1])
-    memory = f"peak memory {told['peak']:.2f} GiB, {told['at_start']:.2f} GiB of it imports"
+    measured = json.loads(printed.splitlines()[-1])
+    memory = f"peak memory {measured['peak']:.2f} GiB, {measured['at_start']:.2f} GiB of it imports"
     return [
-        Measured(f"a million outings, {step}", told[step], "sorting them", told["sort"], note)
+        Measured(
+            f"a million outings, {step}", measured[step], "sorting them", measured["sort"], note
+        )
         for step, note in (
             ("read", ""),
             ("check", ""),

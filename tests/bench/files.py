@@ -53,11 +53,11 @@ def append_one(folder: Path) -> None:
 
 def flush_once(folder: Path) -> None:
     """What the disk takes for one small file that is to stay: two flushes and a rename."""
-    part, place = folder / ".part", folder / f"{time.time_ns()}.bin"
+    part, target = folder / ".part", folder / f"{time.time_ns()}.bin"
     with part.open("wb") as file:
         file.write(bytes(2_000))
         os.fsync(file.fileno())
-    part.rename(place)
+    part.rename(target)
     handle = os.open(folder, os.O_RDONLY)
     os.fsync(handle)
     os.close(handle)

@@ -41,12 +41,12 @@ def in_a_fresh_process(folder: Path) -> dict[str, Any]:
     from corrosion.life_model import fit_life
     from corrosion.records import check_logs, read_fleet
 
-    told: dict[str, Any] = {}
+    measured: dict[str, Any] = {}
 
     def timed(step: str, action: Callable[[], Any]) -> Any:
         clock, busy = time.perf_counter(), time.process_time()
         made = action()
-        told[step] = (time.perf_counter() - clock, time.process_time() - busy)
+        measured[step] = (time.perf_counter() - clock, time.process_time() - busy)
         return made
 
     logbook = timed("read", lambda: read_fleet(folder))
@@ -56,10 +56,10 @@ def in_a_fresh_process(folder: Path) -> dict[str, Any]:
     fit = timed("fit", lambda: fit_life(lives, exposure))
     ahead = timed("use ahead", lambda: use_ahead(checked, exposure))
     timed("paths", lambda: forecast_fleet(fit, checked, ahead))
-    told["whole"] = tuple(sum(told[step][at] for step in STEPS[:-1]) for at in (0, 1))
-    told["peak_gib"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
-    told["outings"], told["looks"] = len(checked.outings), len(lives.looks)
-    return told | beside(folder)
+    measured["whole"] = tuple(sum(measured[step][at] for step in STEPS[:-1]) for at in (0, 1))
+    measured["peak_gib"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
+    measured["outings"], measured["looks"] = len(checked.outings), len(lives.looks)
+    return measured | beside(folder)
 
 
 def after_one_more_reading(folder: Path) -> tuple[float, float]:
@@ -108,46 +108,46 @@ def beside(folder: Path) -> dict[str, Any]:
 def main(words: list[str]) -> int:
     """Measure the sizes asked for (all when none is) and print the table."""
     sizes = [int(word) for word in words] or list(SIZES)
-    told = {}
+    sizes = {}
     for size in sizes:
         with tempfile.TemporaryDirectory() as folder:
             write_wide_fleet(Path(folder), size)
             words = [sys.executable, "-m", "tests.bench.growth", "--one", folder]
             ran = subprocess.run(words, cwd=HOUSE, check=True, stdout=subprocess.PIPE, text=True)
-            told[size] = json.loads(ran.stdout.splitlines()[-1])
+            sizes[size] = json.loads(ran.stdout.splitlines()[-1])
             words[3] = "--one-more"
             ran = subprocess.run(words, cwd=HOUSE, check=True, stdout=subprocess.PIPE, text=True)
-            told[size]["one more"] = json.loads(ran.stdout.splitlines()[-1])
-    print(as_table(told))
+            sizes[size]["one more"] = json.loads(ran.stdout.splitlines()[-1])
+    print(as_table(sizes))
     return 0
 
 
-def as_table(told: dict[int, dict[str, Any]]) -> str:
+def as_table(sizes: dict[int, dict[str, Any]]) -> str:
     """The table as Markdown: seconds of the processor (of the clock), by step and size."""
     busy = os.getloadavg()[0]
-    head = [f"{size:,} hulls" for size in told]
-    rows = [f"| | {' | '.join(head)} |", "|---" * (len(told) + 1) + "|"]
+    head = [f"{size:,} hulls" for size in sizes]
+    rows = [f"| | {' | '.join(head)} |", "|---" * (len(sizes) + 1) + "|"]
     rows += [
-        f"| {step} | {' | '.join(f'{t[step][1]:.2f} ({t[step][0]:.2f})' for t in told.values())} |"
+        f"| {step} | {' | '.join(f'{t[step][1]:.2f} ({t[step][0]:.2f})' for t in sizes.values())} |"
         for step in STEPS
     ]
     rows.append(
         "| one more reading | "
-        + " | ".join("{1:.2f} ({0:.2f})".format(*t["one more"]) for t in told.values())
+        + " | ".join("{1:.2f} ({0:.2f})".format(*t["one more"]) for t in sizes.values())
         + " |"
     )
     for name in ("outings", "looks"):
-        rows.append(f"| {name} | {' | '.join(f'{t[name]:,}' for t in told.values())} |")
-    peaks = [f"{t['peak_gib']:.2f}" for t in told.values()]
+        rows.append(f"| {name} | {' | '.join(f'{t[name]:,}' for t in sizes.values())} |")
+    peaks = [f"{t['peak_gib']:.2f}" for t in sizes.values()]
     rows.append(f"| peak, GiB | {' | '.join(peaks)} |")
     for name in ("pyarrow_s", "numpy_sum_s", "duckdb_sum_s"):
-        cells = [f"{t[name]:.4f}" if name in t else "not installed" for t in told.values()]
+        cells = [f"{t[name]:.4f}" if name in t else "not installed" for t in sizes.values()]
         rows.append(f"| {name[:-2].replace('_', ' ')}, s | {' | '.join(cells)} |")
-    base = told.get(GROWTH_FROM)
+    base = sizes.get(GROWTH_FROM)
     if base:
         cells = [
             f"{t['whole'][1] / base['whole'][1] / (size / GROWTH_FROM):.2f}"
-            for size, t in told.items()
+            for size, t in sizes.items()
         ]
         rows.append(f"| growth against linear from {GROWTH_FROM} | {' | '.join(cells)} |")
     note = f"Seconds of the processor (of the clock); {busy:.0f} processes ran on two cores."

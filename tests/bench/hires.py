@@ -51,17 +51,17 @@ def main(words: list[str]) -> int:
     options = argparse.ArgumentParser(prog="python -m tests.bench.hires")
     options.add_argument("--hires", type=int, default=HIRES)
     options.add_argument("--hulls-per-day", type=int, default=2)
-    asked = options.parse_args(words)
+    arguments = options.parse_args(words)
     fleet = simulate("standard", 71, replace(STANDARD, hulls=120, days=AFTER_DAYS))
     with tempfile.TemporaryDirectory() as folder:
         logs = write(fleet, Path(folder))
-        book = full_book([hull.hull_id for hull in fleet.hulls], fleet.end, asked.hires)
+        book = full_book([hull.hull_id for hull in fleet.hulls], fleet.end, arguments.hires)
         book.to_parquet(logs / "bookings" / "bookings.parquet", index=False)
         with (logs / "fleet.toml").open("a", encoding="utf-8") as settings:
-            for place in fleet.moorings:
+            for mooring in fleet.moorings:
                 settings.write(
-                    f'[[bays]]\nmooring_id = "{place.mooring_id}"\nhours_per_day = 8\n'
-                    f"hulls_per_day = {asked.hulls_per_day}\n"
+                    f'[[bays]]\nmooring_id = "{mooring.mooring_id}"\nhours_per_day = 8\n'
+                    f"hulls_per_day = {arguments.hulls_per_day}\n"
                     'weekdays = ["mon", "tue", "wed", "thu", "fri"]\n'
                 )
         appraisal = appraise(logs, fleet.end)
@@ -70,7 +70,7 @@ def main(words: list[str]) -> int:
         clock_s, process_s = time.perf_counter() - begun_s, time.process_time() - worked_s
     changes = plan.hires["change"].value_counts().to_dict()
     print(
-        f"{len(appraisal.forecast.hulls)} hulls, {asked.hires} hires: {process_s:.1f} s of the "
+        f"{len(appraisal.forecast.hulls)} hulls, {arguments.hires} hires: {process_s:.1f} s of the "
         f"processor, {clock_s:.1f} s of the clock; {len(plan.pulls)} pull-outs, hires {changes}, "
         f"gap {plan.gap:.4f}"
     )

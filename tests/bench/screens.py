@@ -126,8 +126,8 @@ def _screens(page: Page, address: str) -> float:
 
 
 def _grave(page: Page) -> int:
-    found = Axe().run(page).response["violations"]
-    return sum(rule["impact"] in ("serious", "critical") for rule in found)
+    violations = Axe().run(page).response["violations"]
+    return sum(rule["impact"] in ("serious", "critical") for rule in violations)
 
 
 def _rerun(fleet: Path | None) -> tuple[float, float]:

@@ -23,11 +23,11 @@ class Visitor:
     """One session on a server, as a tab of a browser holds it."""
 
     def __init__(self, address: str) -> None:
-        place = urlsplit(address)
+        url = urlsplit(address)
         self._held = ExitStack()
         self._line = self._held.enter_context(
             connect(
-                f"ws://{place.netloc}/_stcore/stream",
+                f"ws://{url.netloc}/_stcore/stream",
                 origin=Origin(address),
                 subprotocols=[Subprotocol("streamlit")],
                 max_size=None,

@@ -243,16 +243,16 @@ def _looks(rng: np.random.Generator, each: _Hulls, trips: _Trips) -> dict[str, p
     """Go through the visits, all hulls at once: measure, and change what is nearly spent."""
     engine, outside = _surface(each, trips)
     size, per_layout = each.layout.size, len(POSITIONS) // 2
-    place = each.layout[:, None] * per_layout + np.arange(per_layout)
-    on_engine = (POSITIONS["circuit"] == "engine").to_numpy(bool)[place]
-    allowance = (POSITIONS["new_size_mm"] - POSITIONS["limit_size_mm"]).to_numpy(float)[place]
-    pace = POSITIONS["per_mm"].to_numpy(float)[place] / allowance
+    position = each.layout[:, None] * per_layout + np.arange(per_layout)
+    on_engine = (POSITIONS["circuit"] == "engine").to_numpy(bool)[position]
+    allowance = (POSITIONS["new_size_mm"] - POSITIONS["limit_size_mm"]).to_numpy(float)[position]
+    pace = POSITIONS["per_mm"].to_numpy(float)[position] / allowance
     pace *= np.clip(1 + 0.22 * rng.normal(size=(size, 1)), 0.3, None)
-    pace *= np.clip(1 + 0.09 * rng.normal(size=place.shape), 0.3, None)
-    worn, before = np.zeros(place.shape), np.zeros(place.shape)
+    pace *= np.clip(1 + 0.09 * rng.normal(size=position.shape), 0.3, None)
+    worn, before = np.zeros(position.shape), np.zeros(position.shape)
     visit = rng.integers(14, 29, size)
     rows = [(np.zeros(0, np.intp), np.zeros(0, np.intp), np.zeros(0), np.zeros(0))]
-    fitted = [(np.arange(size).repeat(per_layout), place.ravel(), np.zeros(place.size))]
+    fitted = [(np.arange(size).repeat(per_layout), position.ravel(), np.zeros(position.size))]
     while (visit < DAYS).any():
         at = np.flatnonzero(visit < DAYS)
         day = visit[at] - 1  # looked at in the morning
@@ -260,13 +260,13 @@ def _looks(rng: np.random.Generator, each: _Hulls, trips: _Trips) -> dict[str, p
         due = pace[at] * (total - before[at])
         worn[at] += due + 0.04 * np.sqrt(np.maximum(due, 0)) * rng.normal(size=due.shape)
         before[at] = total
-        size_mm = POSITIONS["new_size_mm"].to_numpy(float)[place[at]] - worn[at] * allowance[at]
+        size_mm = POSITIONS["new_size_mm"].to_numpy(float)[position[at]] - worn[at] * allowance[at]
         size_mm = np.round(size_mm + READING_MM * rng.normal(size=due.shape), 2)
         hour = np.repeat(visit[at] * 24.0 + 7.0, per_layout)
         hull = at.repeat(per_layout)
-        rows.append((hull, place[at].ravel(), hour, np.maximum(size_mm, 0.0).ravel()))
+        rows.append((hull, position[at].ravel(), hour, np.maximum(size_mm, 0.0).ravel()))
         spent = (worn[at] > CHANGED_AT).ravel()
-        fitted.append((hull[spent], place[at].ravel()[spent], hour[spent] + 0.25))
+        fitted.append((hull[spent], position[at].ravel()[spent], hour[spent] + 0.25))
         worn[at] = np.where(worn[at] > CHANGED_AT, 0.0, worn[at])
         visit = visit + rng.integers(20, 29, size)
     hull, where, hour, size_mm = (np.concatenate(part) for part in zip(*rows, strict=True))

@@ -29,8 +29,8 @@ SIOCGIFFLAGS, SIOCSIFFLAGS, IFF_UP = 0x8913, 0x8914, 0x1
 def loopback_up() -> None:
     """Switch the loopback of a fresh network on; netdevice(7)."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as handle:
-        asked = struct.pack("16sh14x", b"lo", 0)
-        name, flags = struct.unpack("16sh14x", fcntl.ioctl(handle, SIOCGIFFLAGS, asked))
+        request = struct.pack("16sh14x", b"lo", 0)
+        name, flags = struct.unpack("16sh14x", fcntl.ioctl(handle, SIOCGIFFLAGS, request))
         fcntl.ioctl(handle, SIOCSIFFLAGS, struct.pack("16sh14x", name, flags | IFF_UP))
 
 

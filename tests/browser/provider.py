@@ -180,10 +180,10 @@ class _CodeGrant(grants.AuthorizationCodeGrant):
     TOKEN_ENDPOINT_AUTH_METHODS = ("client_secret_basic", "client_secret_post")
 
     def save_authorization_code(self, code: str, request: Request) -> None:
-        asked = request.payload.data
+        form = request.payload.data
         self.server.codes[code] = Code(
-            code, request.user, asked.get("redirect_uri", ""), asked.get("scope", ""),
-            asked.get("nonce"), asked.get("code_challenge"), asked.get("code_challenge_method"),
+            code, request.user, form.get("redirect_uri", ""), form.get("scope", ""),
+            form.get("nonce"), form.get("code_challenge"), form.get("code_challenge_method"),
         )  # fmt: skip
 
     def query_authorization_code(self, code: str, _client: Client) -> Code | None:

@@ -115,7 +115,9 @@ def test_a_slip_is_asked_back_and_another_day_by_the_fleets_clock_is_named(
         page.get_by_role("spinbutton", name=f"{part}, When: day").press("ArrowDown")
     page.keyboard.press("Tab")
     page.get_by_role("button", name=WRITE).click()
-    said = page.get_by_text("Written:")
-    expect(said).to_contain_text(f"not today: {yesterday:%a} {yesterday.day}", timeout=SLOW_MS)
+    confirmation = page.get_by_text("Written:")
+    expect(confirmation).to_contain_text(
+        f"not today: {yesterday:%a} {yesterday.day}", timeout=SLOW_MS
+    )
     flushes = read_fleet(fleet).history["flushes"]
     assert flushes["minutes"].tolist() == [7.0]

@@ -121,8 +121,8 @@ def test_what_a_thumb_presses_is_44_pixels_high(phone: Watched, server: Server) 
     at_rest(phone.page)
     # WCAG 2.2, 2.5.5 target size (enhanced): 44 by 44 CSS pixels
     for target in ("a[data-open]", "[data-testid=stMain] button", ".ribbon a"):
-        for place in phone.page.locator(f"{target}:visible").all():
-            box = place.bounding_box()
+        for control in phone.page.locator(f"{target}:visible").all():
+            box = control.bounding_box()
             assert box is None or box["height"] >= 43.5, target
 
 

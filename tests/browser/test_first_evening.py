@@ -77,9 +77,9 @@ def readings_kept(folder: Path) -> Path:
     rows = []
     for look in range(10):
         day, worn_mm = days_ago(62 - 6 * look), 0.15 * look
-        for at, (hull, (place, (new, _))) in enumerate(zip(HULLS, PLACES.items(), strict=True)):
+        for at, (hull, (position, (new, _))) in enumerate(zip(HULLS, PLACES.items(), strict=True)):
             size_mm = float(new.replace(",", ".")) - worn_mm * (1 + at / 5)
-            rows.append(f"{hull};{place};{day} 08:00;{size_mm:.2f}")
+            rows.append(f"{hull};{position};{day} 08:00;{size_mm:.2f}")
     rows[13] = "H02;jacket-pencil;31.02.2026 08:00;8.10"
     file = folder / "readings.csv"
     file.write_text("\n".join(["Boat;Anode;Date;Size (mm)", *rows]), "utf-8")
@@ -100,9 +100,9 @@ def test_an_empty_folder_comes_to_a_first_forecast_in_few_steps(
     thumb.choose("Its water", "salt")
     thumb.choose("Metal of the anodes", "zinc")
     thumb.type("Manual and page of the limits", "engine manual, p. 41")
-    for place, (new, limit) in PLACES.items():
-        thumb.type(f"{place}: new, mm", new)
-        thumb.type(f"{place}: replace at, mm", limit)
+    for position, (new, limit) in PLACES.items():
+        thumb.type(f"{position}: new, mm", new)
+        thumb.type(f"{position}: replace at, mm", limit)
     thumb.type("Hulls of this layout that live there, with commas between", ", ".join(HULLS))
     thumb.type("In the fleet since", f"{datetime.now() - timedelta(days=90):%d %B %Y}")
     thumb.press("Start the fleet")

@@ -15,9 +15,9 @@ from tests.browser.serving import HOUSE, PHONE, WRITE, Server, Watched, arrive, 
 @pytest.fixture(scope="module")
 def fleet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A copy of the demo fleet that may be written into."""
-    place = tmp_path_factory.mktemp("fleet") / "logs"
-    shutil.copytree(HOUSE / "demo_fleet" / "logs", place)
-    return place
+    folder = tmp_path_factory.mktemp("fleet") / "logs"
+    shutil.copytree(HOUSE / "demo_fleet" / "logs", folder)
+    return folder
 
 
 @pytest.fixture(scope="module")

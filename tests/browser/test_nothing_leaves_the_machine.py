@@ -95,10 +95,10 @@ def test_copies_of_a_server_that_runs_are_not_taken_for_left_ones(
 ) -> None:
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     held, left, young = (tmp_path / f"{practice.PREFIX}{name}" for name in ("a", "b", "c"))
-    for place in (held, left, young):
-        (place / "1-x").mkdir(parents=True)
-    for place in (held, left):
-        os.utime(place, (time.time() - 3600,) * 2)
+    for copies in (held, left, young):
+        (copies / "1-x").mkdir(parents=True)
+    for copies in (held, left):
+        os.utime(copies, (time.time() - 3600,) * 2)
     (tmp_path / f"{practice.PREFIX}link").symlink_to("/usr")
     handle = os.open(held, os.O_RDONLY)
     fcntl.flock(handle, fcntl.LOCK_EX)

@@ -39,12 +39,14 @@ def test_every_question_is_answered(tab: Watched, server: Server) -> None:
     unanswered: list[tuple[str, str]] = []
     arrive(page, server.address, page.get_by_role("heading", name="This week", level=1))
     expect(page.locator("tr[data-open]:visible").first).to_be_visible(timeout=SLOW_MS)
-    for (name, hull), asked in groupby(QUESTIONS_BY_PLACE, key=place):
+    for (name, hull), questions in groupby(QUESTIONS_BY_PLACE, key=place):
         if (name, hull) != open_now:
             _go(tab, server, name, hull)
             open_now = (name, hull)
         papers: dict[str, str] = {}
-        unanswered += [(each.who, each.asks) for each in asked if not _answered(page, each, papers)]
+        unanswered += [
+            (each.who, each.asks) for each in questions if not _answered(page, each, papers)
+        ]
     assert not unanswered
     assert not tab.wrong
 

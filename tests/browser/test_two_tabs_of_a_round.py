@@ -59,8 +59,8 @@ def test_two_tabs_at_one_anode_of_a_round_write_one_row_and_both_say_which(
     one.get_by_role("button", name=WRITE).click()
     two.get_by_role("button", name=WRITE).click()
     # either may come first; the other is told what stands there, and is not told that it wrote
-    told = re.compile(r"Written: H1 pencil|then said: H1 pencil|H1 pencil.*done|entered")
+    row_named = re.compile(r"Written: H1 pencil|then said: H1 pencil|H1 pencil.*done|entered")
     for page in (one, two):
-        expect(page.get_by_text(told).first).to_be_visible(timeout=SLOW_MS)
+        expect(page.get_by_text(row_named).first).to_be_visible(timeout=SLOW_MS)
     rows = read_fleet(fleet).history["readings"]
     assert len(rows) == 1

@@ -35,11 +35,11 @@ class Guarded:
 
 @pytest.fixture(scope="module")
 def guarded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Guarded]:
-    place = tmp_path_factory.mktemp("guarded")
+    folder = tmp_path_factory.mktemp("guarded")
     logs = FleetLogs().setting(name="Ferry Steps", timezone="Europe/Lisbon").mooring("E", "salt")
     logs.position("pencil").hull("H1").berth("H1", "E", since="2025-04-01")
     logs.fitting("H1", "pencil", "2025-04-01")
-    fleet = logs.season("H1", "2025-04-02", 5).write(place / "fleet")
+    fleet = logs.season("H1", "2025-04-02", 5).write(folder / "fleet")
     port = free_port()
     redirect = f"http://localhost:{port}/oauth2callback"
     with providing(redirect, unverified=("forged@boats.example",)) as provider:
@@ -50,12 +50,12 @@ def guarded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Guarded]:
             "client_secret": SECRET,
             "server_metadata_url": provider.metadata,
         }
-        secrets = place / "secrets.toml"
+        secrets = folder / "secrets.toml"
         lines = [f"{name} = {json.dumps(value)}" for name, value in auth.items()]
         secrets.write_text("\n".join(["[auth]", *lines]), encoding="utf-8")
-        files = {"STREAMLIT_SECRETS_FILES": str(secrets), "FLEET_ROLES": str(place / "roles.toml")}
+        files = {"STREAMLIT_SECRETS_FILES": str(secrets), "FLEET_ROLES": str(folder / "roles.toml")}
         with serving(fleet, port, **files) as server:
-            made = Guarded(server.address, fleet, place / "roles.toml", provider)
+            made = Guarded(server.address, fleet, folder / "roles.toml", provider)
             made.give(**LISTED)
             yield made
 

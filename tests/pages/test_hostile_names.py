@@ -73,14 +73,14 @@ def pictures_and_links(text: str) -> list[str]:
 
 def labels(app: AppTest) -> list[str]:
     """Labels, help and choices, which are Markdown too."""
-    found = []
+    texts = []
     for element in app.main:
         proto = getattr(element, "proto", None)
-        found += [str(getattr(proto, name, "") or "") for name in ("label", "help")]
+        texts += [str(getattr(proto, name, "") or "") for name in ("label", "help")]
         if getattr(element, "type", "") in OPTIONS_MARKED_UP:
             options = getattr(proto, "options", ())
-            found += [str(getattr(option, "content", option)) for option in options]
-    return found
+            texts += [str(getattr(option, "content", option)) for option in options]
+    return texts
 
 
 @pytest.mark.parametrize("page", PAGES)

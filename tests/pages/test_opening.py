@@ -73,8 +73,8 @@ def test_a_link_out_of_the_root_is_refused(screen: AppTest, tmp_path: Path) -> N
 def test_a_folder_without_logs_begins_with_the_start_form_on_every_page(
     run: Run, tmp_path: Path, page: str
 ) -> None:
-    for place in (tmp_path, tmp_path / "not there yet"):
-        app = run(page, place)
+    for empty in (tmp_path, tmp_path / "not there yet"):
+        app = run(page, empty)
         assert not app.exception
         assert app.title[0].value == "Start a fleet"
 

@@ -22,14 +22,14 @@ def test_what_is_said_follows_the_plan() -> None:
 
 
 def test_a_plan_tells_every_round(worn_fleet: FleetLogs, tmp_path: Path) -> None:
-    told: list[PlanProgress] = []
-    plan = make_plan(appraise(worn_fleet.write(tmp_path), "2031-06-01"), watch=told.append)
-    assert [each.stage for each in told[:2]] == ["weighing", "days"]
-    assert told[-1].stage == "reasons"
-    rounds = [each.round for each in told[1:-1]]
+    steps: list[PlanProgress] = []
+    plan = make_plan(appraise(worn_fleet.write(tmp_path), "2031-06-01"), watch=steps.append)
+    assert [each.stage for each in steps[:2]] == ["weighing", "days"]
+    assert steps[-1].stage == "reasons"
+    rounds = [each.round for each in steps[1:-1]]
     assert rounds == sorted(rounds)
-    assert 1 <= rounds[-1] <= told[1].rounds
-    known = [each.cost for each in told if each.cost is not None]
+    assert 1 <= rounds[-1] <= steps[1].rounds
+    known = [each.cost for each in steps if each.cost is not None]
     total = float(plan.costs.set_index("item")["amount"]["total"])
     assert not known or min(known) >= total - 0.01
 

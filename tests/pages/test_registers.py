@@ -29,8 +29,8 @@ SECTIONS = ("hulls", "moorings", "berths", "layouts", "stock", "settings", "QR c
 def test_every_register_opens_on_the_demo_and_on_a_small_fleet(
     run: Run, folder: Path, register: str
 ) -> None:
-    for place in (None, folder):
-        app = run("registers", place, register=register)
+    for logs in (None, folder):
+        app = run("registers", logs, register=register)
         assert not app.exception
         assert "places for anodes" in app.markdown[0].value
 
@@ -81,9 +81,9 @@ def test_a_slip_in_a_size_or_interval_is_asked_about_and_written_when_it_stands(
     app = run("registers", folder, register="layouts")
     enter_place(app, new_size="200", days="3000")
     assert not app.exception
-    asked = told(app)
-    assert "another unit" in asked
-    assert "manuals seldom ask for" in asked
+    questions = told(app)
+    assert "another unit" in questions
+    assert "manuals seldom ask for" in questions
     assert "cooler" not in set(read_fleet(folder).anode_positions["position"])
     press(app, "It is right as typed")
     assert "cooler" in set(read_fleet(folder).anode_positions["position"])
@@ -92,9 +92,9 @@ def test_a_slip_in_a_size_or_interval_is_asked_about_and_written_when_it_stands(
 def test_a_size_beyond_sense_is_not_written(run: Run, folder: Path) -> None:
     app = run("registers", folder, register="layouts")
     enter_place(app, new_size="2000", days="99999")
-    said = " ".join(error.value for error in app.error)
-    assert "more than any part has" in said
-    assert "is not between 1 and 3660" in said
+    errors = " ".join(error.value for error in app.error)
+    assert "more than any part has" in errors
+    assert "is not between 1 and 3660" in errors
 
 
 def test_a_sold_hull_leaves_the_fleet_and_keeps_its_rows(run: Run, folder: Path) -> None:
@@ -151,9 +151,9 @@ def test_an_empty_folder_is_started_step_by_step(run: Run, tmp_path: Path) -> No
     select(app, "Its water", "salt")
     select(app, "Metal of the anodes", "zinc")
     type_in(app, "Manual and page", "manual p. 3")
-    for place in ("cooler-pencil", "jacket-pencil"):
-        type_in(app, f"{place}: new", "9")
-        type_in(app, f"{place}: replace at", "6,4")
+    for position in ("cooler-pencil", "jacket-pencil"):
+        type_in(app, f"{position}: new", "9")
+        type_in(app, f"{position}: replace at", "6,4")
     type_in(app, "Hulls of this layout", "H1, H2")
     type_in(app, "In the fleet since", "2 May 2024")
     press(app, "Start the fleet")
@@ -169,17 +169,17 @@ def test_an_empty_folder_is_started_step_by_step(run: Run, tmp_path: Path) -> No
 
 
 def test_a_layout_without_sizes_and_pages_is_not_entered(run: Run, tmp_path: Path) -> None:
-    place = tmp_path / "new"
-    place.mkdir()
-    (place / "fleet.toml").write_text('name = "Ferry Steps"\n')
-    app = run("registers", place)
+    empty = tmp_path / "new"
+    empty.mkdir()
+    (empty / "fleet.toml").write_text('name = "Ferry Steps"\n')
+    app = run("registers", empty)
     type_in(app, "Name of the mooring", "E")
     type_in(app, "Hulls of this layout", "H1")
     type_in(app, "cooler-pencil: new", "9")
     press(app, "Start the fleet")
     errors = " ".join(error.value for error in app.error)
     assert "which manual and on which page" in errors
-    assert not (place / "hulls").exists()
+    assert not (empty / "hulls").exists()
 
 
 def test_log_check_counts_and_lists_every_finding_with_its_rows(run: Run) -> None:
@@ -187,9 +187,9 @@ def test_log_check_counts_and_lists_every_finding_with_its_rows(run: Run) -> Non
     assert not app.exception
     assert "set aside" in app.markdown[0].value
     listed = lists(app)
-    found = listed["One line for each rule and log, the gravest first."]
-    found += listed["As above, less grave."]
-    assert found.index("exact-duplicate") < found.index("change-not-recorded")
+    findings = listed["One line for each rule and log, the gravest first."]
+    findings += listed["As above, less grave."]
+    assert findings.index("exact-duplicate") < findings.index("change-not-recorded")
     app = run("check", None, finding="readings inch-for-mm")
     assert "Read in inches it would fit" in told(app)
 

@@ -182,10 +182,10 @@ def test_looks_leads_to_the_round_of_each_mooring(
     app = run("looks", worn_fleet.setting(simulated=True).write(tmp_path / "worn"))
     assert not app.exception
     links = [link.proto for link in app.get("page_link")]
-    asked = [link.query_string for link in links if link.label == "Enter this round on a phone"]
-    assert len(asked) == len([s for s in app.subheader if s.value.endswith(" min")])
-    assert all(query.startswith("round=") for query in asked)
-    assert asked
+    queries = [link.query_string for link in links if link.label == "Enter this round on a phone"]
+    assert len(queries) == len([s for s in app.subheader if s.value.endswith(" min")])
+    assert all(query.startswith("round=") for query in queries)
+    assert queries
 
 
 def test_a_round_at_no_mooring_and_a_hostile_address_get_a_page(run: Run, folder: Path) -> None:
@@ -198,8 +198,8 @@ def test_a_round_of_another_week_is_not_gone_on_with(
 ) -> None:
     now = read_fleet(folder).on
     for days, goes_on in ((6, True), (8, False)):
-        kept = RoundAddress("E", now - pd.Timedelta(days=days), "all").text()
-        remembered = {walk.UNDER_WAY: kept}
+        address = RoundAddress("E", now - pd.Timedelta(days=days), "all").text()
+        remembered = {walk.UNDER_WAY: address}
         monkeypatch.setattr(walk.phone, "remembered", lambda what, r=remembered: r.get(what, ""))
         app = run("book", folder)
         assert ("Go on with the round at E" in " ".join(labels(app))) is goes_on

@@ -133,8 +133,8 @@ def test_a_record_whose_ranges_were_too_narrow_widens_the_pages_and_says_so(
     poor = record.judged.assign(low=record.judged["next_worn"] + 0.01)
     poor["high"] = poor["low"] + 0.02
     monkeypatch.setattr("corrosion.forecast.backtest.widening.LEAST_LOOKS", 10)
-    kept = cache.recall(record_file(folder))
-    cache.keep(poor.assign(state=kept["state"].iloc[0], on=record.on), record_file(folder))
+    recalled = cache.recall(record_file(folder))
+    cache.keep(poor.assign(state=recalled["state"].iloc[0], on=record.on), record_file(folder))
     app = run("week", folder)
     assert any("were too narrow" in box.value for box in app.warning)
     widened = run("hull", folder, hull="H3")
@@ -168,8 +168,10 @@ def test_the_hull_offers_its_report_on_both_papers_and_says_how_it_is_worked_out
 # ---- headline beside the table ---------------------------------------------------------------
 
 
-def _band(said: float, found: float, looks: int, low: float, high: float) -> dict[str, float]:
-    return {"said": said, "found": found, "worn": round(found * looks), "looks": looks,
+def _band(
+    forecast: float, happened: float, looks: int, low: float, high: float
+) -> dict[str, float]:
+    return {"said": forecast, "found": happened, "worn": round(happened * looks), "looks": looks,
             "forecasts": looks, "low": low, "high": high}  # fmt: skip
 
 

@@ -113,14 +113,14 @@ def test_without_spreads_the_rates_are_weighted_least_squares_through_the_origin
     )
     assert (wls.params > 3 * wls.bse).all()
     free = np.arange(at.weight.start, at.weight.stop)[sure]
-    found = fixed(model, free).fit()
-    rate = np.exp(found.params[free])
+    results = fixed(model, free).fit()
+    rate = np.exp(results.params[free])
     assert np.abs((rate - wls.params) / wls.bse).max() < 0.03
-    assert found.bse[free] * rate == pytest.approx(wls.bse, rel=0.01)
+    assert results.bse[free] * rate == pytest.approx(wls.bse, rel=0.01)
     # at a known scale; the llf of statsmodels takes the scale that fits best
     log_weight = np.log(trust / READING_SD**2) - np.log(2 * np.pi)
     at_scale_one = 0.5 * float((log_weight - wls.wresid**2).sum())
-    assert model.loglike_data(found.params) == pytest.approx(at_scale_one, abs=1e-2)
+    assert model.loglike_data(results.params) == pytest.approx(at_scale_one, abs=1e-2)
 
 
 def test_with_a_walk_and_unsure_starts_the_likelihood_is_generalized_least_squares(
@@ -153,14 +153,14 @@ def test_the_hull_effect_is_a_random_slope_of_mixedlm(simulated: Links, plain: D
     model = with_known_rates(plain, simulated, 13, hull_sd=0.3)
     looks = _looks(model)
     mixed = sm.MixedLM(looks["worn"], looks[["psi"]], looks["hull"], exog_re=looks[["psi"]])
-    found = mixed.fit(reml=False)
-    slope, variance = float(found.fe_params.iloc[0]), float(found.cov_re.iloc[0, 0])
+    results = mixed.fit(reml=False)
+    slope, variance = float(results.fe_params.iloc[0]), float(results.cov_re.iloc[0, 0])
     assert variance > 0.01
     params = parameters(
-        model, hull=np.log(np.sqrt(variance) / slope), reading=0.5 * np.log(found.scale)
+        model, hull=np.log(np.sqrt(variance) / slope), reading=0.5 * np.log(results.scale)
     )
     params[layout_of(model.design).weight] += np.log(slope)
-    assert model.loglike_data(params) == pytest.approx(found.llf, rel=1e-6)
+    assert model.loglike_data(params) == pytest.approx(results.llf, rel=1e-6)
     # and it is at its best there: the score of rate, hull spread and reading error vanishes
     score, at = model.evaluate(params).gradient, layout_of(model.design)
     assert score[at.weight].sum() == pytest.approx(0.0, abs=0.05)
@@ -180,18 +180,18 @@ def test_anode_effects_within_hulls_are_variance_components_of_mixedlm(
         re_formula="0 + psi",
         vc_formula={"anode": "0 + C(anode):psi"},
     )
-    found = mixed.fit(reml=False)
-    slope, variance = float(found.fe_params.iloc[0]), float(found.cov_re.iloc[0, 0])
-    within = float(found.vcomp[0])
+    results = mixed.fit(reml=False)
+    slope, variance = float(results.fe_params.iloc[0]), float(results.cov_re.iloc[0, 0])
+    within = float(results.vcomp[0])
     assert min(variance, within) > 0.005
     params = parameters(
         model,
         hull=np.log(np.sqrt(variance) / slope),
         anode=np.log(np.sqrt(within) / slope),
-        reading=0.5 * np.log(found.scale),
+        reading=0.5 * np.log(results.scale),
     )
     params[layout_of(model.design).weight] += np.log(slope)
-    assert model.loglike_data(params) == pytest.approx(found.llf, rel=1e-6)
+    assert model.loglike_data(params) == pytest.approx(results.llf, rel=1e-6)
 
 
 # ---- as a statsmodels model ----------------------------------------------------------------

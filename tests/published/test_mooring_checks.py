@@ -27,9 +27,9 @@ def test_a_conductivity_turned_to_25_degrees_by_the_meter_is_read_so(tmp_path: P
     # 53.0 mS/cm at 25 C: practical salinity 34.9 (gsw 3.6); read at 15 C it would be 44.4
     row = {"conductivity_ms_per_cm": 53.0, "temperature_c": 15.0}
     checked = sampled(tmp_path, row | {"conductivity_at_25c": True}, row)
-    found = water_record(checked)["salinity"]
-    assert found[0] == pytest.approx(35.0, abs=0.2)
-    assert found[1] > 44.0
+    salinity = water_record(checked)["salinity"]
+    assert salinity[0] == pytest.approx(35.0, abs=0.2)
+    assert salinity[1] > 44.0
 
 
 def test_a_logged_conductivity_of_42_914_at_15_degrees_shows_as_sea_water_of_35(

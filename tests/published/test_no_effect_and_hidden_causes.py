@@ -45,13 +45,13 @@ def test_a_hidden_cause_of_that_strength_makes_just_that_ratio():
 
 
 def test_a_share_saved_is_put_to_the_hidden_cause_as_the_ratio_that_it_stands_for():
-    found = hidden_cause(0.25, 0.0)
-    assert found.ratio == pytest.approx(4 / 3)
-    assert found.strength_low == 1.0
+    cause = hidden_cause(0.25, 0.0)
+    assert cause.ratio == pytest.approx(4 / 3)
+    assert cause.strength_low == 1.0
 
 
 @pytest.mark.parametrize(("effect", "pairs"), [(0.5, 34), (0.8, 15), (0.2, 199)])
 def test_a_paired_trial_takes_as_many_pairs_as_tables_say(effect, pairs):
     # Cohen 1988, Statistical Power Analysis, power 0.80 at two-sided 5 %; from memory
-    found = TTestPower().solve_power(effect_size=effect, alpha=0.05, power=0.8)
-    assert np.ceil(found) == pairs
+    needed = TTestPower().solve_power(effect_size=effect, alpha=0.05, power=0.8)
+    assert np.ceil(needed) == pairs

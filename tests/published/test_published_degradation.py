@@ -51,8 +51,8 @@ def _gamma_with_effects(growth: Floats) -> tuple[float, Floats]:
         return -float((each + unit).sum())
 
     tight = {"maxiter": 5000, "xatol": 1e-8, "fatol": 1e-10}
-    found = optimize.minimize(down, np.log([28, 20, 1.4]), method="Nelder-Mead", options=tight)
-    return -float(found.fun), np.exp(found.x)
+    optimum = optimize.minimize(down, np.log([28, 20, 1.4]), method="Nelder-Mead", options=tight)
+    return -float(optimum.fun), np.exp(optimum.x)
 
 
 def test_the_lasers_are_typed_in_right(growth: Floats) -> None:
@@ -91,9 +91,9 @@ def test_asked_half_way_each_laser_is_given_the_life_that_its_whole_path_comes_t
     at = np.arange(1, 17) * LOOK_H
     path = np.cumsum(growth, axis=1)
     lives_h = LASER_LIMIT / (path @ at / (at @ at))
-    said = outlook(lasers.until(8), np.arange(41.0))
+    forecast = outlook(lasers.until(8), np.arange(41.0))
     low, half, high = (
-        (8 + said.steps_until(level).drop(NEW_UNIT).to_numpy()) * LOOK_H
+        (8 + forecast.steps_until(level).drop(NEW_UNIT).to_numpy()) * LOOK_H
         for level in (0.1, 0.5, 0.9)
     )
     assert np.median(np.abs(half - lives_h) / lives_h) < 0.06  # measured .048
@@ -111,12 +111,12 @@ SPAN_INCH = data.FAILED_INCH - data.NOTCH_INCH
 @pytest.fixture(scope="module")
 def failed_at() -> pd.Series:
     """Looks until each crack passed the limit, between two looks in a straight line; NaN if not."""
-    found = {}
+    failures = {}
     for number, length in enumerate(data.fatigue_cracks()):
         past = np.flatnonzero(length >= data.FAILED_INCH)
         until = np.interp(data.FAILED_INCH, length, np.arange(length.size)) if past.size else np.nan
-        found[f"U{number + 1:02d}"] = until
-    return pd.Series(found)
+        failures[f"U{number + 1:02d}"] = until
+    return pd.Series(failures)
 
 
 @pytest.fixture(scope="module")
@@ -143,22 +143,22 @@ def test_the_cracks_are_typed_in_right(failed_at: pd.Series) -> None:
 def test_cracks_are_seen_to_grow_faster_and_fail_by_as_many_cycles_as_they_did(
     failed_at: pd.Series, cracks: Degradation
 ) -> None:
-    found = outlook(cracks.until(12), np.arange(0.0, 20.5, 0.5))
+    forecast = outlook(cracks.until(12), np.arange(0.0, 20.5, 0.5))
     # the growth is asked for by the looks: four times as fast at the limit as at the notch
-    assert found.fit.model.design.growth == pytest.approx(3.0, abs=0.3)
-    assert found.fit.results.mle_retvals["converged"]
+    assert forecast.fit.model.design.growth == pytest.approx(3.0, abs=0.3)
+    assert forecast.fit.results.mle_retvals["converged"]
     for looks in (9.0, 10.0, 11.0, 12.0):
         came = float((failed_at <= looks).mean())
         error = np.sqrt(max(came, 1 / CRACKS) * (1 - came) / CRACKS)
         # said .05 .15 .32 .49, came .05 .10 .38 .57: all within a standard error of the share
-        assert found.chance.loc[NEW_UNIT, looks] == pytest.approx(came, abs=error)
+        assert forecast.chance.loc[NEW_UNIT, looks] == pytest.approx(came, abs=error)
 
 
 def test_asked_at_90_000_cycles_the_cracks_fail_in_the_order_said_and_late_by_little(
     failed_at: pd.Series, cracks: Degradation
 ) -> None:
-    said = outlook(cracks.until(9), np.arange(0.0, 20.25, 0.25))
-    half = (9 + said.steps_until(0.5)).drop(NEW_UNIT)
+    forecast = outlook(cracks.until(9), np.arange(0.0, 20.25, 0.25))
+    half = (9 + forecast.steps_until(0.5)).drop(NEW_UNIT)
     came = failed_at.dropna()[1:]  # the first one had failed by then
     assert stats.spearmanr(half[came.index], came).statistic > 0.99
     late = half[came.index] - came

@@ -241,17 +241,17 @@ def faults_of(
         folder = Path(name) / "fleet"
         write_random_fleet(folder, seed)
         when = [] if seed % 10 == 0 else ["--on", ON]
-        found = (
+        troubles = (
             (command, _trouble([command, str(folder), *when], longest_s)) for command in commands
         )
-        return [Fault(seed, command, what) for command, what in found if what]
+        return [Fault(seed, command, what) for command, what in troubles if what]
 
 
 def _trouble(words: list[str], longest_s: float) -> str:
     # work of this process, not the clock on the wall: other work may hold the cores
-    out, told, began = io.StringIO(), io.StringIO(), time.process_time()
+    out, errors, began = io.StringIO(), io.StringIO(), time.process_time()
     try:
-        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(told):
+        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(errors):
             code = main(words)
     except Exception as fault:
         last = traceback.extract_tb(fault.__traceback__)
@@ -260,8 +260,10 @@ def _trouble(words: list[str], longest_s: float) -> str:
         return f"{type(fault).__name__} at {at}: {str(fault)[:150]!r}"
     if code not in (0, 1):
         return f"left with code {code}"
-    if code == 1 and (not told.getvalue().strip() or len(told.getvalue().splitlines()) != 1):
-        return f"refused in {len(told.getvalue().splitlines())} lines: {told.getvalue()[:100]!r}"
+    if code == 1 and (not errors.getvalue().strip() or len(errors.getvalue().splitlines()) != 1):
+        return (
+            f"refused in {len(errors.getvalue().splitlines())} lines: {errors.getvalue()[:100]!r}"
+        )
     spent = time.process_time() - began
     return f"took {spent:.0f} s of work" if spent > longest_s else ""
 

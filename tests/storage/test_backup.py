@@ -42,7 +42,7 @@ def _odd(copy: Path) -> list[Finding]:
 
     The page on backup says: check the copy, and copy again where it says that a file is missing.
     """
-    return [found for found in file_findings(copy) if found.rule != "clock-put-back"]
+    return [finding for finding in file_findings(copy) if finding.rule != "clock-put-back"]
 
 
 @pytest.mark.skipif(CP is None or not hasattr(os, "fork"), reason="no cp, or no fork")
@@ -56,19 +56,19 @@ def test_copies_taken_while_others_write_and_join_are_whole(folder: Path, tmp_pa
         while len(kept_by_then(notes)) < 5:
             time.sleep(0.05)
         for number in range(COPIES):
-            told, copy = kept_by_then(notes), tmp_path / f"copy-{number}"
+            confirmed, copy = kept_by_then(notes), tmp_path / f"copy-{number}"
             for _ in range(AGAIN):
                 subprocess.run([str(CP), "-a", f"{folder}/.", copy], check=False)
                 if not _odd(copy):
                     break
-            copies.append((copy, told))
+            copies.append((copy, confirmed))
     finally:
         for child in work:
             os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
-    for copy, told in copies:
+    for copy, confirmed in copies:
         logbook = read_fleet(copy)
-        assert told <= set(logbook.readings["entry_id"])
+        assert confirmed <= set(logbook.readings["entry_id"])
         assert _odd(copy) == []
 
 

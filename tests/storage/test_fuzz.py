@@ -144,14 +144,14 @@ def quoted(cell: str, mark: str) -> str:
     return '"' + cell.replace('"', '""') + '"' if odd else cell
 
 
-def imported(fleet: Fleet, log: str, content: bytes, said: Options) -> None:
+def imported(fleet: Fleet, log: str, content: bytes, choices: Options) -> None:
     """Import into the fleet, and hold what comes of it to the law; the fleet is as it was then."""
     refusal, proposal = "", None
     try:
-        proposal = propose(fleet.folder, log, content, "t", said)
+        proposal = propose(fleet.folder, log, content, "t", choices)
         done = import_rows(fleet.folder, proposal, operator("test"))
-    except Refusal as told:
-        refusal = str(told)
+    except Refusal as why:
+        refusal = str(why)
     if refusal or proposal is None:
         assert fleet.is_as_it_was(), "a refusal changed a file"
         assert refusal.strip()
@@ -181,7 +181,7 @@ def test_no_table_of_text_breaks_it(
     log: str,
     table: tuple[list[str], list[list[str]]],
     mark: str,
-    said: Options,
+    choices: Options,
     usual: bool,
 ) -> None:
     heads, rows = table
@@ -189,7 +189,7 @@ def test_no_table_of_text_breaks_it(
         needed = usual_columns(log)
         heads, rows = needed + heads, [[*fitting(log), *row] for row in rows]
     text = as_csv((heads, rows), mark)
-    imported(fleet, log, text.encode("utf-8", "surrogatepass"), said)
+    imported(fleet, log, text.encode("utf-8", "surrogatepass"), choices)
 
 
 def fitting(log: str) -> list[str]:
