@@ -15,7 +15,7 @@ PROMISED = 0.90
 
 
 @pytest.fixture(scope="module")
-def asked() -> pd.DataFrame:
+def ratios() -> pd.DataFrame:
     return answers(["standard", "uneven_moorings", "many_moorings", "small8"], SEEDS)
 
 
