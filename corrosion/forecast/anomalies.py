@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+import numpy as np
 import pandas as pd
+from scipy.special import expit
 
 from corrosion.chemistry import advise
 from corrosion.common import YEAR_H, formatting
 from corrosion.forecast.appraisal import Appraisal
 from corrosion.forecast.berth_rises import felt_rises, surest_rise
+from corrosion.forecast.protection import PROBABLY, RARE_LOG_ODDS
 from corrosion.forecast.stops import ALLOY
 from corrosion.records import alloys_in_place
 
@@ -65,6 +68,7 @@ def odd_ones(appraisal: Appraisal) -> pd.DataFrame:
         _alloys(appraisal),
         _berths(appraisal),
         _flagged(appraisal, "not-wearing"),
+        _idle(appraisal),
         _unconnected(appraisal),
         _flagged(appraisal, "wearing-fast"),
         _impossible(appraisal),
@@ -99,6 +103,18 @@ def _flagged(appraisal: Appraisal, flag: str) -> list[dict[str, Any]]:
     salty = ~_lies_in(appraisal).eq("fresh").to_numpy() | (flag != "not-wearing")
     rows = anodes[(anodes[kind] == flag) & salty].itertuples()
     return [_row(flag, anode, _evidence(anode, flag, appraisal)) for anode in rows]
+
+
+def _idle(appraisal: Appraisal) -> list[dict[str, Any]]:
+    """Name anodes that probably give no current, by their looks alone."""
+    anodes = appraisal.forecast.anodes
+    odds = anodes["idle_log_odds"].to_numpy(float) + RARE_LOG_ODDS
+    salty = ~_lies_in(appraisal).eq("fresh").to_numpy()
+    idle = salty & (np.nan_to_num(expit(odds)) >= PROBABLY)
+    return [
+        _row("not-wearing", anode, str(anode.protection_evidence))
+        for anode in anodes[idle].itertuples()
+    ]
 
 
 def _lies_in(appraisal: Appraisal) -> pd.Series:

@@ -59,7 +59,7 @@ def test_covers_are_paid_for_once_and_each_anode_by_its_minutes(world: World) ->
 
 def test_seasons_are_put_beside_each_other_and_summed() -> None:
     usual = {"near": 10, "covered": 9, "hot": 1.0, "told_berth": 28.0, "unbonded": 0}
-    usual |= {"still_told": 0, "still_by_third": 0}
+    usual |= {"still_told": 0, "still_by_third": 0, "still_shown": 0}
     rows = [
         usual | {"kind": "k", "seed": seed, "policy": policy, "looks": n, "past_days": past,
                  "cost": cost}

@@ -14,16 +14,19 @@ from corrosion.workshop.looks.at_stake import Ground
 
 STRAY_LOOK_DAYS = {"salt": 70.0, "brackish": 98.0, "fresh": 182.0}
 """Most days between two looks where a fleet says nothing (a choice, no source)."""
-LIMIT_LEAD_DAYS = 14.0
-"""A look comes so long before the tolerated risk: a week to the next plan, a week to a free day."""
+LIMIT_LEAD_DAYS = 21.0
+"""A look comes so long before the tolerated risk: a week to the next plan, two to a free day."""
 CLOSE_DAYS = 7.0
 CLOSE_LOOKS = 2
 """After a move, an engine swap or a flag: so many looks, so many days apart."""
 NEWS_DAYS = 42.0
 """A move or an engine swap asks for close looks for so long."""
-SUSPECT_PACE, SUSPECT_ERRORS = 0.5, 4.0
-"""An anode is suspected of not wearing where it wore less than half of what its sisters would, and
-these would have lost several reading errors."""
+SUSPECT_CHANCE, SUSPECT_UNTIL = 0.06, 0.9
+"""An anode in salt or brackish water is suspected where it is so likely not to protect (any is with
+one in forty); from `SUSPECT_UNTIL` on nothing is left to look for."""
+TELLING_ERRORS, TELLING_DAYS = 3.0, 42.0
+"""A look at a suspect tells once a sound anode would have lost so many reading errors; it is put
+off no longer than that."""
 SURE_READING = 1.645
 """A reading that one look in twenty would beat: where even that clears nothing, none is asked."""
 REASONS = ("limit", "manual", "odd", "unread", "sentinel")
@@ -62,6 +65,7 @@ def latest_looks(
     table["odd"] = np.minimum.reduce(
         [
             _flagged(appraisal, ground),
+            _suspected(appraisal, ground),
             _after_news(appraisal, anodes, groups, surprised),
             _doubted(appraisal, anodes, groups, doubtful),
         ]
@@ -120,20 +124,29 @@ def _unread(appraisal: Appraisal, anodes: pd.DataFrame, groups: pd.DataFrame) ->
 def _flagged(appraisal: Appraisal, ground: Ground) -> Floats:
     """Return days to a close look at an anode that is odd, until it had enough of them."""
     anodes, on = ground.anodes, appraisal.forecast.on
-    salty = pd.Series(appraisal.exposure.waters).reindex(anodes["mooring_id"]).isin(SALTY)
-    pace = anodes["beside_sisters"].to_numpy(float)
-    due = np.maximum(anodes["last_worn"].to_numpy(float), 0.02) / np.maximum(pace, 0.05)
-    lazy = salty.to_numpy(bool) & (pace < SUSPECT_PACE) & (
-        due > SUSPECT_ERRORS * ground.courses.error
-    )  # fmt: skip
-    odd = anodes["pace_flag"].ne("").to_numpy(bool) | lazy
     # the look that showed it, and the close ones after it
     seen = _looks_since(appraisal, anodes, anodes["odd_since"].fillna(anodes["fitted_at"]))
     again = _days(anodes["last_read_at"], on) + CLOSE_DAYS
     grew = (anodes["flag"] == "grew").to_numpy(bool) & (
         _looks_since(appraisal, anodes, anodes["fitted_at"]) <= 1
     )
+    odd = anodes["pace_flag"].ne("").to_numpy(bool)
     asks = (odd & (seen < 1 + CLOSE_LOOKS)) | grew
+    return np.asarray(np.where(asks, again, np.inf))
+
+
+def _suspected(appraisal: Appraisal, ground: Ground) -> Floats:
+    """Return days to a look at an anode that may not protect: when one tells, and no earlier."""
+    anodes, courses = ground.anodes, ground.courses
+    salty = pd.Series(appraisal.exposure.waters).reindex(anodes["mooring_id"]).isin(SALTY)
+    chance = anodes["not_protecting"].to_numpy(float)
+    asks = salty.to_numpy(bool) & (chance >= SUSPECT_CHANCE) & (chance < SUSPECT_UNTIL)
+    month = int(np.searchsorted(courses.grid, 28.0))
+    lost_a_day = (courses.worn[:, month] - courses.worn[:, 0]) / courses.grid[month]
+    own_pace = np.clip(np.nan_to_num(anodes["beside_sisters"].to_numpy(float), nan=1.0), 0.2, 1.0)
+    tells = TELLING_ERRORS * courses.error * own_pace / np.maximum(lost_a_day, 1e-9)
+    again = _days(anodes["last_read_at"], appraisal.forecast.on)
+    again = again + np.clip(tells, CLOSE_DAYS, TELLING_DAYS)
     return np.asarray(np.where(asks, again, np.inf))
 
 

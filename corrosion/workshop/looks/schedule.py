@@ -15,7 +15,7 @@ from corrosion.forecast import Appraisal
 from corrosion.workshop.berth_groups import Surprise, berth_groups, doubtful_berths, surprises
 from corrosion.workshop.looks.assumed import what_is_assumed
 from corrosion.workshop.looks.at_stake import Ground, lay_out_ground
-from corrosion.workshop.looks.latest import LIMIT_LEAD_DAYS, REASONS, latest_looks
+from corrosion.workshop.looks.latest import REASONS, latest_looks
 from corrosion.workshop.looks.worth import Worth, best_looks, weigh_looks
 from corrosion.workshop.overrides import monday_of
 from corrosion.workshop.plan import Plan
@@ -25,6 +25,8 @@ WEIGHED_DAYS = np.concatenate([np.arange(0.0, 30.0, 2.0), np.arange(35.0, 120.0,
 SOON_DAYS = 7.0
 SHARED_DAYS = 21.0
 """Under covers that come off, what is due within so many days after that is measured as well."""
+ACTED_DAYS = 14.0
+"""What a reading asks for is done within so many days: one week to the next plan, one to a day."""
 WAITS_DAYS = 7.0
 """A look waits so long for a pull-out of its hull, where no manual forbids it."""
 SETTLED = 0.9
@@ -160,12 +162,12 @@ def _acts(ground: Ground, days: Floats) -> tuple[Floats, Floats]:
     """
     courses, grid = ground.courses, ground.courses.grid
     far = float(ndtri(1.0 - ground.stakes.tolerated))
-    at = np.searchsorted(grid, np.clip(days, 0.0, grid[-1] - LIMIT_LEAD_DAYS))
+    at = np.searchsorted(grid, np.clip(days, 0.0, grid[-1] - ACTED_DAYS))
     beyond = np.empty(len(days))
     for place in np.unique(at):
         rows = at == place
         moves, left = courses.taught(int(place))
-        then = int(np.searchsorted(grid, grid[place] + LIMIT_LEAD_DAYS))
+        then = int(np.searchsorted(grid, grid[place] + ACTED_DAYS))
         short = 1.0 - far * left[rows, then] - courses.worn[rows, then]
         beyond[rows] = short / np.maximum(moves[rows, then], 1e-6)
     rows = np.arange(len(days))
@@ -178,7 +180,7 @@ def _acts(ground: Ground, days: Floats) -> tuple[Floats, Floats]:
 
 def _settled(table: pd.DataFrame, on: pd.Timestamp) -> np.ndarray:
     """Tell where hardly any reading would change that a pull-out is due, and one was just taken."""
-    lately = (table["last_read_at"] > on - pd.Timedelta(days=LIMIT_LEAD_DAYS)).to_numpy(bool)
+    lately = (table["last_read_at"] > on - pd.Timedelta(days=ACTED_DAYS)).to_numpy(bool)
     near = (table["days"] <= SOON_DAYS).to_numpy(bool) & table["why"].eq("limit").to_numpy(bool)
     return np.asarray(lately & near & (table["act_chance"] > SETTLED).to_numpy(bool))
 

@@ -63,8 +63,8 @@ def told(seasons: pd.DataFrame) -> pd.DataFrame:
                 "hot berths told within 35 days": f"{early} of {len(hot)}",
                 "days to it": ", ".join(f"{d:.0f}" for d in sorted(hot["told_berth"].dropna())),
                 "unbonded told by the third look": (
-                    f"{int(table['still_by_third'].sum())} of {int(table['unbonded'].sum())} "
-                    f"({int(table['still_told'].sum())} told at all)"
+                    f"{int(table['still_by_third'].sum())} of {int(table['still_shown'].sum())} "
+                    f"told or looked at so often, of {int(table['unbonded'].sum())} in all"
                 ),
             }
         )

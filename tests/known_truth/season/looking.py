@@ -190,11 +190,16 @@ def _strays(yard: Yard, odd: pd.DataFrame, monday: int, seen: Seen) -> None:
             key = (stray.hull_id, stray.position)
             alarms = odd[(odd["kind"] == "not-wearing") & (odd["hull_id"] == key[0])]
             if (alarms["position"] == key[1]).any() and key not in seen.looks_until_told:
-                seen.looks_until_told[key] = sum(
-                    look.read_h > stray.from_h
-                    for look in yard.looks
-                    if (look.hull_id, look.position.position) == key
-                )
+                seen.looks_until_told[key] = _looks_since_begun(yard, stray)
+
+
+def _looks_since_begun(yard: Yard, stray: Any) -> int:
+    key = (stray.hull_id, stray.position)
+    return sum(
+        look.read_h > stray.from_h
+        for look in yard.looks
+        if (look.hull_id, look.position.position) == key
+    )
 
 
 @lru_cache(maxsize=2)
@@ -236,6 +241,9 @@ def outcome(yard: Yard, seen: Seen, prices: Prices) -> dict[str, float]:
     unbonded = [s for s in yard.world.fleet.strays if s.kind == "unbonded"]
     begun = [s for s in unbonded if s.from_h < yard.world.last_h - 24 * 28]
     still = seen.looks_until_told
+    shown = [
+        s for s in begun if (s.hull_id, s.position) in still or _looks_since_begun(yard, s) >= 3
+    ]
     return {
         "looks": seen.looks, "openings": seen.openings, "past_days": past,
         "pull_outs": len(yard.pull_outs), "look_cost": seen.look_cost,
@@ -243,7 +251,7 @@ def outcome(yard: Yard, seen: Seen, prices: Prices) -> dict[str, float]:
         "cost": seen.look_cost + seen.pull_cost + late + seen.left_at_first - left,
         "near": seen.near, "covered": seen.covered, "told_berth": seen.told_berth,
         "hot": float(any(s.kind == "hot-berth" for s in yard.world.fleet.strays)),
-        "unbonded": len(begun), "still_told": len(still),
+        "unbonded": len(begun), "still_told": len(still), "still_shown": len(shown),
         "still_by_third": sum(count <= 3 for count in still.values()),
         "seconds": seen.longest_s,
         **{f"why_{name}": count for name, count in seen.why.items()},

@@ -171,6 +171,8 @@ KINDS: dict[str, Plan] = {
         moved_share=0.0,
     ),
     "unbonded_in_season": replace(STANDARD, unbonded=3, strays_from=(0.72, 0.80)),
+    # from the first weeks of a season of 24 weeks on
+    "unbonded_in_spring": replace(STANDARD, unbonded=3, strays_from=(0.55, 0.60)),
     "one_season": replace(STANDARD, days=200, start_day_of_year=(85, 120)),
     "laid_up": replace(STANDARD, laid_up=6, moved_share=0.0),
     "four_moorings": replace(STANDARD, moorings=FOUR),

@@ -24,6 +24,8 @@ from corrosion.workshop.looks.latest import (
     CLOSE_LOOKS,
     LIMIT_LEAD_DAYS,
     STRAY_LOOK_DAYS,
+    TELLING_DAYS,
+    TELLING_ERRORS,
     latest_looks,
 )
 from corrosion.workshop.plan import Plan, make_plan
@@ -70,7 +72,7 @@ def test_every_anode_in_service_has_one_date_and_one_reason(
     assert list(looks.table.columns) == list(LOOKS)
 
 
-def test_no_look_comes_later_than_two_weeks_before_the_tolerated_risk(
+def test_no_look_comes_later_than_its_lead_before_the_tolerated_risk(
     appraised: Appraisal, looks: Looks
 ) -> None:
     ground = lay_out_ground(appraised)
@@ -200,6 +202,34 @@ def test_a_berth_in_doubt_is_measured_at_the_anodes_that_feel_it_and_nowhere_els
     assert (doubted[~feels] == calm[~feels]).all()
     # twice looked at within four weeks settles it
     assert (doubted[feels] <= calm[feels]).all()
+
+
+def test_an_anode_that_may_not_protect_is_looked_at_when_a_sound_one_would_show_it(
+    appraised: Appraisal,
+) -> None:
+    groups, sure = berth_groups(appraised), lay_out_ground(appraised)
+    usual = {"pace_flag": "", "flag": "", "beside_sisters": 1.0}
+
+    def asked(chance: float) -> np.ndarray:
+        anodes = sure.anodes.assign(**usual, not_protecting=chance)
+        odd = latest_looks(appraised, replace(sure, anodes=anodes), groups, [], frozenset())["odd"]
+        return odd.to_numpy(float)
+
+    calm, doubted = asked(0.02), asked(0.3)
+    anodes, courses = sure.anodes, sure.courses
+    salty = (anodes["hull_id"].map(groups["water"]) != "fresh").to_numpy()
+    assert (doubted[~salty] == calm[~salty]).all()
+    assert (asked(0.95) == calm).all()  # nothing is left to look for
+    since = (appraised.forecast.on - anodes["last_read_at"]).dt.total_seconds() / 86400.0
+    only_doubt = salty & np.isinf(calm) & since.notna().to_numpy()
+    waits = (doubted + since.to_numpy(float))[only_doubt]
+    assert len(waits)
+    assert ((waits >= 7.0) & (waits <= TELLING_DAYS)).all()
+    for row in np.flatnonzero(only_doubt):
+        days = min(doubted[row] + since[row], courses.grid[-1])
+        lost = np.interp(days, courses.grid, courses.worn[row]) - courses.worn[row, 0]
+        if 7.0 < days < TELLING_DAYS:  # use ahead is not the same every week
+            assert 0.6 < lost / (TELLING_ERRORS * courses.error[row]) < 1.6
 
 
 def test_the_sentinel_of_each_berth_group_is_the_hull_that_was_looked_at_longest_ago(
