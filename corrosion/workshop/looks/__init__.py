@@ -21,7 +21,7 @@ Notes
   where it is among the first of its hull to be due (within 14 days). Lateness is the fleet's late
   cost. The plan's price on the tolerated risk is no cost, so here it is a wall.
 * Money alone looks once or twice in a life, late. It does not know what the model does not: strays,
-  a loose anode, a changed berth. Hence the latest dates: 21 days before the tolerated risk; the
+  a loose anode, a changed berth. Hence the latest dates: 14 days before the tolerated risk; the
   manual's interval where the register says that it binds; a cap by water; two close looks after a
   move, an engine swap or a flag. A look at an anode that may not protect tells nothing until a
   sound one would have lost some reading errors: it waits for that, six weeks at most, and is asked

@@ -14,8 +14,8 @@ from corrosion.workshop.looks.at_stake import Ground
 
 STRAY_LOOK_DAYS = {"salt": 70.0, "brackish": 98.0, "fresh": 182.0}
 """Most days between two looks where a fleet says nothing (a choice, no source)."""
-LIMIT_LEAD_DAYS = 21.0
-"""A look comes so long before the tolerated risk: a week to the next plan, two to a free day."""
+LIMIT_LEAD_DAYS = 14.0
+"""A look comes so long before the tolerated risk: a week to the next plan, a week to a free day."""
 CLOSE_DAYS = 7.0
 CLOSE_LOOKS = 2
 """After a move, an engine swap or a flag: so many looks, so many days apart."""
