@@ -18,6 +18,10 @@ Notes
 * An anode that is due and left behind goes on costing, for a week at least, or until its part can
   be there. Without that the plan once pulled a hull, left the one anode past its limit in it and
   counted the danger as over.
+* What is left in a hull and due again within three weeks makes the hull come back for it alone: in
+  the next week that visit has its whole price, less for each day that it is later, as a rule and
+  in no cost shown. By renewal alone a day's delay of the next visit is worth little, and hulls came
+  out twice in ten days, once for a plate and once for a plug.
 * The tolerated risk is a soft rule with a stated price: past its pull-by a hull is charged ten
   times the fleet's dearest late cost per `late_days`, by its chance of a worn anode. It decides
   before money does, ranks by danger where the bays are too few, and can't make a plan impossible.

@@ -74,6 +74,11 @@ class Case:
         """Return what one new anode costs with its seal and the time to swap it, shape (k,)."""
         return self.part + self.seal + self.wage * self.swap_h
 
+    @property
+    def visit(self) -> float:
+        """Return what a visit costs before any anode is touched: haul, and hire usually lost."""
+        return self.wage * self.haul_h + self.hire
+
     def opened(self, replace: Flags) -> Flags:
         """Return which groups are opened, shape (s, g), for choices of shape (s, k)."""
         groups = np.arange(self.access_h.size)

@@ -13,6 +13,9 @@ from corrosion.workshop.plan.prospects import Prospects
 
 NEXT_VISIT_DAYS = 7.0
 """A hull that was out does not come out again before the next week's plan."""
+RETURN_DAYS = 21.0
+"""A hull that comes back in the next week costs a whole visit that nothing shares, one that comes
+back after so many days none beyond its turn (a choice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -27,7 +30,8 @@ class Weighed:
     late_after : shape (t, s), the same for what stays, until the next natural visit
     put_off : shape (t, s), what the next turn of visit, access and anodes is put off by
     next_due : shape (t, s), days ahead of the next natural visit
-    rule_after : shape (t, s), price of anodes over the tolerated risk that are left behind
+    rule_after : shape (t, s), price of anodes over the tolerated risk that are left behind, and of
+        coming back to the bay soon for them
     """
 
     late_before: Floats
@@ -82,6 +86,8 @@ def weigh(case: Case, ahead: Prospects, times: Floats, hire: Floats, replace: Fl
         after += case.late[k] * (ahead.days_past(row, until) - ahead.days_past(row, times)[:, None])
         over = ahead.days_over(row, until) - ahead.days_over(row, times)[:, None]
         rule += case.overdue * over
+    early = (RETURN_DAYS - (visit - times[:, None])) / (RETURN_DAYS - NEXT_VISIT_DAYS)
+    rule += case.visit * np.clip(early, 0.0, 1.0)
     return Weighed(
         before[:, None], case.wage * case.hours(replace)[None, :], case.materials(replace)[None, :],
         hire[:, None], after, put_off, visit, rule,

@@ -11,6 +11,8 @@ from corrosion.common import after_days, formatting
 from corrosion.workshop.plan.jobs import WEEK_DAYS, Job
 
 YEARS_DAYS = 730.0
+SOON_AGAIN_DAYS = 28.0
+"""What stays in a hull is named where it is due within so many days after."""
 WORTH_SAYING = 1.0
 """Currency below which a better day is not worth a word."""
 
@@ -39,9 +41,12 @@ def why(job: Job) -> str:
 
 
 def _left_behind(job: Job) -> list[str]:
-    """Name anodes that stay though they are due, with the part that is not there."""
+    """Name anodes that stay though they are due, or soon will be, with what keeps them."""
     sentences = []
-    for k in np.flatnonzero(~job.replace & (job.case.due <= job.ahead_days + WEEK_DAYS)):
+    for k in np.flatnonzero(~job.replace & (job.case.due <= job.ahead_days + SOON_AGAIN_DAYS)):
+        if job.case.due[k] > job.ahead_days + WEEK_DAYS:
+            sentences.append(f"{job.names[k]} stays, due by {_due(job, float(job.case.due[k]))}")
+            continue
         why_left = part_that_is_short(job, int(k)) or "it costs more than it saves"
         sentences.append(f"{job.names[k]} stays though it is due: {why_left}")
     return sentences
