@@ -1,15 +1,19 @@
 """Pages run as the server runs them: through app.py, and each alone."""
 
+import shutil
 from collections.abc import Iterator
+from functools import cache
+from hashlib import blake2b
 from pathlib import Path
 
 import pytest
+from streamlit.components.v2 import manifest_scanner
 from streamlit.runtime.pages_manager import PagesManager
 from streamlit.testing.v1 import AppTest
 
 from pages._shared import session
 from tests.fleets import FleetLogs, usual_fleet
-from tests.pages.reading import HOUSE, Run
+from tests.pages.reading import HOUSE, Run, Standing
 
 PAGES = {
     "week": "pages/this_week.py",
@@ -28,6 +32,15 @@ PAGES = {
     "record": "pages/track_record.py",
     "chemistry": "pages/chemistry.py",
 }
+
+
+@pytest.fixture(autouse=True, scope="session")
+def packages_looked_through_once() -> Iterator[None]:
+    """Spare each opening 0.2 s: the harness seeks components in every installed package anew."""
+    with pytest.MonkeyPatch.context() as patch:
+        scan = manifest_scanner.scan_component_manifests
+        patch.setattr(manifest_scanner, "scan_component_manifests", cache(scan))
+        yield
 
 
 @pytest.fixture(autouse=True)
@@ -68,6 +81,29 @@ def run(monkeypatch: pytest.MonkeyPatch) -> Run:
         return app.run()
 
     return opened
+
+
+@pytest.fixture(scope="session")
+def standing(tmp_path_factory: pytest.TempPathFactory) -> Standing:
+    """Put a fleet where the same fleet always lies, as it was written: to the minute of its files.
+
+    Pages then know what they answered about it in another test, and fit it once a worker. Tests may
+    write to it: it is put back for the next one.
+    """
+    base = tmp_path_factory.mktemp("standing")
+
+    def put_back(fleet: FleetLogs) -> Path:
+        rows = repr((fleet.rows, fleet.settings)).encode()
+        name = blake2b(rows, digest_size=6).hexdigest()
+        written, folder = base / f"{name}-as-written", base / name / "fleet"
+        if not written.exists():
+            fleet.write(written)
+        if folder.exists():
+            shutil.rmtree(folder)
+        shutil.copytree(written, folder)
+        return folder
+
+    return put_back
 
 
 @pytest.fixture

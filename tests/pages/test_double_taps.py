@@ -13,6 +13,7 @@ from corrosion.records.logbook import read_fleet
 from pages._shared import entry
 from pages._shared.entry import Book, enter
 from tests.fleets import usual_fleet
+from tests.pages.reading import Standing
 
 pytestmark = pytest.mark.slow
 
@@ -20,8 +21,8 @@ NOW = pd.Timestamp("2031-06-02 12:00", tz="UTC")
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return usual_fleet(2).season("H1", "2031-05-01", 20).write(tmp_path)
+def folder(standing: Standing) -> Path:
+    return standing(usual_fleet(2).season("H1", "2031-05-01", 20))
 
 
 def sit(folder: Path) -> Desk:

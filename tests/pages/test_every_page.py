@@ -6,7 +6,7 @@ import pytest
 
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.conftest import PAGES
-from tests.pages.reading import Run, said
+from tests.pages.reading import Run, Standing, said
 from tests.unit.forecast.test_filled_exposure import fleet as silent_fleet
 
 
@@ -19,13 +19,15 @@ def test_a_page_opens_on_the_demo_without_an_error(run: Run, page: str) -> None:
 
 
 @pytest.mark.parametrize("page", ["week", "hull", "book", "check"])
-def test_a_page_opens_on_a_fleet_that_says_little(run: Run, page: str, tmp_path: Path) -> None:
-    assert not run(page, usual_fleet(1).write(tmp_path)).exception
+def test_a_page_opens_on_a_fleet_that_says_little(run: Run, page: str, standing: Standing) -> None:
+    assert not run(page, standing(usual_fleet(1))).exception
 
 
 @pytest.mark.parametrize("page", ["week", "hull", "book"])
-def test_a_page_says_what_to_do_where_a_log_is_missing(run: Run, page: str, tmp_path: Path) -> None:
-    app = run(page, FleetLogs().mooring("E").write(tmp_path))
+def test_a_page_says_what_to_do_where_a_log_is_missing(
+    run: Run, page: str, standing: Standing
+) -> None:
+    app = run(page, standing(FleetLogs().mooring("E")))
     assert not app.exception
     assert "hulls" in said(app)
 

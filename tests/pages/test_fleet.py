@@ -1,12 +1,11 @@
 """How all hulls are, as the manager and the owner read it."""
 
 import re
-from pathlib import Path
 
 import pytest
 
 from tests.fleets import FleetLogs
-from tests.pages.reading import Run, lists, said
+from tests.pages.reading import Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -50,9 +49,9 @@ def test_words_beside_the_mark_say_what_is_left(run: Run) -> None:
 
 
 def test_a_fleet_too_thin_to_judge_is_shown_with_the_reason(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    folder = worn_fleet.hull("H9", layout="unheard-of", in_service="2031-04-01").write(tmp_path)
+    folder = standing(worn_fleet.hull("H9", layout="unheard-of", in_service="2031-04-01"))
     app = run("fleet", folder, on="2031-06-01")
     assert not app.exception
     assert "1 ? not known" in app.markdown[0].value

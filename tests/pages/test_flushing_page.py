@@ -1,13 +1,12 @@
 """The pages Flushing and Habits: a full fleet, a thin one, one in fresh water, a damaged one."""
 
 import re
-from pathlib import Path
 
 import pytest
 
 from corrosion import CAUTION
 from tests.fleets import FleetLogs, usual_fleet
-from tests.pages.reading import Run, lists, said
+from tests.pages.reading import Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -71,9 +70,9 @@ def test_a_policy_can_be_sent_as_an_address(run: Run) -> None:
 
 
 def test_a_thin_fleet_is_told_that_the_logs_cannot_tell_and_what_to_log(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    app = run("flushing", worn_fleet.write(tmp_path), on="2031-06-01")
+    app = run("flushing", standing(worn_fleet), on="2031-06-01")
     assert not app.exception
     assert "cannot tell" in app.markdown[0].value
     text = said(app)
@@ -81,22 +80,22 @@ def test_a_thin_fleet_is_told_that_the_logs_cannot_tell_and_what_to_log(
     assert "saves wear" not in text
 
 
-def test_a_fleet_in_fresh_water_has_nothing_to_flush_away(run: Run, tmp_path: Path) -> None:
+def test_a_fleet_in_fresh_water_has_nothing_to_flush_away(run: Run, standing: Standing) -> None:
     fleet = usual_fleet(3)
     for row in fleet.rows["moorings"]:
         row["water"] = "fresh"
     for hull_id in ("H1", "H2", "H3"):
         fleet.season(hull_id, "2031-04-02", 40)
-    app = run("flushing", fleet.write(tmp_path), on="2031-06-01")
+    app = run("flushing", standing(fleet), on="2031-06-01")
     assert not app.exception
     assert "No hull came back from salt or brackish water" in said(app)
 
 
 def test_a_damaged_flush_log_breaks_no_page(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
     worn_fleet.flush("H1", "2031-05-01 12:00")
-    folder = worn_fleet.write(tmp_path)
+    folder = standing(worn_fleet)
     (folder / "flushes" / "torn.parquet").write_bytes(b"PAR1 and then nothing")
     app = run("flushing", folder, on="2031-06-01")
     assert not app.exception
@@ -119,9 +118,9 @@ def test_habits_say_what_wears_most_in_anodes_a_season(run: Run) -> None:
 
 
 def test_habits_of_a_handful_of_hulls_are_not_shown(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    app = run("habits", worn_fleet.write(tmp_path), on="2031-06-01")
+    app = run("habits", standing(worn_fleet), on="2031-06-01")
     assert not app.exception
     assert "fewer than 5 hulls" in said(app)
     assert not [html for html in lists(app).values() if "Anodes a season" in html]

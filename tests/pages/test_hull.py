@@ -1,13 +1,12 @@
 """How is this hull, and why, as the manager and the mechanic read it."""
 
 import json
-from pathlib import Path
 
 import pytest
 
 from corrosion.forecast.appraisal import appraise
 from tests.fleets import FleetLogs
-from tests.pages.reading import DEMO, Run, lists, said
+from tests.pages.reading import DEMO, Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -62,9 +61,9 @@ def test_the_limit_is_drawn_in_the_picture_of_an_anode(run: Run) -> None:
 
 
 def test_a_fleet_with_inch_calipers_reads_inches(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    folder = worn_fleet.setting(length_unit="in").write(tmp_path)
+    folder = standing(worn_fleet.setting(length_unit="in"))
     text = said(run("hull", folder, hull="H1", on="2031-06-01"))
     # 6.4 mm: 1 inch is 25.4 mm exactly, NIST SP 811 (2008), Appendix B.8
     assert "limit 0.252 in" in text
@@ -72,11 +71,11 @@ def test_a_fleet_with_inch_calipers_reads_inches(
 
 
 def test_a_corrected_entry_stays_in_the_history_beside_its_correction(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
     worn_fleet.reading("H1", "pencil", "2031-05-30 07:00", 6.6, entry_id="a")
     worn_fleet.reading("H1", "pencil", "2031-05-30 07:00", 6.9, entry_id="b", corrects="a")
-    app = run("hull", worn_fleet.write(tmp_path), hull="H1", on="2031-06-01")
+    app = run("hull", standing(worn_fleet), hull="H1", on="2031-06-01")
     text = said(app)
     assert "pencil: 6.6 mm" in text
     assert "✎ corrected later" in text
@@ -84,9 +83,9 @@ def test_a_corrected_entry_stays_in_the_history_beside_its_correction(
 
 
 def test_times_are_in_the_time_zone_of_the_fleet(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    app = run("hull", worn_fleet.write(tmp_path), hull="H1", on="2031-06-01")
+    app = run("hull", standing(worn_fleet), hull="H1", on="2031-06-01")
     # Lisbon is at UTC+1 in summer (IANA time zone database): 09:00 UTC is 10:00 there
     assert "Mon 2 Jun 2031, 10:00" in said(app)
 
@@ -105,9 +104,9 @@ def test_outings_and_flushes_join_the_history_on_request(run: Run) -> None:
 
 
 def test_a_hull_without_a_layout_is_shown_with_the_reason(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    folder = worn_fleet.hull("H9", layout="unheard-of", in_service="2031-04-01").write(tmp_path)
+    folder = standing(worn_fleet.hull("H9", layout="unheard-of", in_service="2031-04-01"))
     app = run("hull", folder, hull="H9", on="2031-06-01")
     assert not app.exception
     assert "H9 cannot be judged" in app.markdown[0].value

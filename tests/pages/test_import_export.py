@@ -10,7 +10,7 @@ import pytest
 from corrosion.records.export import export_zip
 from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs
-from tests.pages.reading import Run
+from tests.pages.reading import Run, Standing
 from tests.pages.test_log_book import press, told
 
 pytestmark = pytest.mark.slow
@@ -24,8 +24,8 @@ FILE = (
 
 
 @pytest.fixture
-def folder(worn_fleet: FleetLogs, tmp_path: Path) -> Path:
-    return worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+def folder(worn_fleet: FleetLogs, standing: Standing) -> Path:
+    return standing(worn_fleet.setting(simulated=True))
 
 
 def test_a_file_is_previewed_tried_and_taken_and_a_second_time_adds_nothing(

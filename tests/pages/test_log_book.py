@@ -10,7 +10,7 @@ from streamlit.testing.v1 import AppTest
 
 from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs
-from tests.pages.reading import DEMO, Run, said
+from tests.pages.reading import DEMO, Run, Standing, said
 
 pytestmark = pytest.mark.slow
 
@@ -18,9 +18,9 @@ PAGE = "pages/log_book.py"
 
 
 @pytest.fixture
-def folder(worn_fleet: FleetLogs, tmp_path: Path) -> Path:
+def folder(worn_fleet: FleetLogs, standing: Standing) -> Path:
     """A simulated fleet, whose forms are filled at its own last moment."""
-    return worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+    return standing(worn_fleet.setting(simulated=True))
 
 
 def press(app: AppTest, label: str) -> AppTest:
@@ -196,10 +196,10 @@ def test_any_older_entry_of_the_hull_can_be_opened(run: Run, folder: Path) -> No
 
 
 def test_an_inch_row_of_an_old_file_is_mended_with_one_press(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
     worn_fleet.reading("H1", "pencil", "2031-05-30 07:00", 0.262, entry_id="old")
-    folder = worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+    folder = standing(worn_fleet.setting(simulated=True))
     app = run("book", folder, correct="readings/old")
     press(app, "Inches")
     assert not app.exception
@@ -213,9 +213,9 @@ def test_a_hull_or_a_row_that_is_not_there_is_said(run: Run, folder: Path) -> No
     assert "no such row" in run("book", folder, correct="nonsense").warning[0].value
 
 
-def test_a_thin_fleet_without_a_forecast_can_be_written(run: Run, tmp_path: Path) -> None:
+def test_a_thin_fleet_without_a_forecast_can_be_written(run: Run, standing: Standing) -> None:
     fleet = FleetLogs().setting(simulated=True).mooring("E").position("pencil")
-    folder = fleet.hull("H1").berth("H1", "E").write(tmp_path / "thin")
+    folder = standing(fleet.hull("H1").berth("H1", "E"))
     app = run("book", folder, hull="H1")
     type_in(app, "Size, mm", "8.8")
     press(app, "Write it down")

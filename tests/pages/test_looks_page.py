@@ -10,7 +10,7 @@ from corrosion.forecast.appraisal import appraise
 from corrosion.workshop.looks import Looks, schedule_looks
 from corrosion.workshop.plan import make_plan
 from tests.fleets import FleetLogs
-from tests.pages.reading import DEMO, Run, lists, said
+from tests.pages.reading import DEMO, Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -52,18 +52,18 @@ def test_the_price_is_worked_out_when_it_is_asked_for(run: Run) -> None:
 
 
 def test_what_is_assumed_is_said_and_a_fleet_without_prices_gets_its_dates(
-    run: Run, tmp_path: Path, worn_fleet: FleetLogs
+    run: Run, standing: Standing, worn_fleet: FleetLogs
 ) -> None:
-    app = run("looks", worn_fleet.write(tmp_path), on="2031-06-01")
+    app = run("looks", standing(worn_fleet), on="2031-06-01")
     assert not app.exception
     assert "No stray" in said(app)
     assert "The next look at every anode" in [each.label for each in app.expander]
 
 
 def test_a_thin_fleet_and_no_fleet_get_a_page_all_the_same(
-    run: Run, tmp_path: Path, live_fleet: FleetLogs
+    run: Run, tmp_path: Path, standing: Standing, live_fleet: FleetLogs
 ) -> None:
-    assert not run("looks", live_fleet.write(tmp_path / "thin")).exception
+    assert not run("looks", standing(live_fleet)).exception
     refused = run("looks", tmp_path / "none")
     assert not refused.exception
     assert "Start a fleet" in said(refused)

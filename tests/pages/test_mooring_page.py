@@ -2,7 +2,6 @@
 
 import json
 from html import unescape
-from pathlib import Path
 
 import pytest
 
@@ -10,7 +9,7 @@ from corrosion.common import formatting
 from corrosion.comparison.moorings import FEWEST_HULLS, study_moorings
 from corrosion.forecast.appraisal import appraise
 from tests.fleets import FleetLogs
-from tests.pages.reading import DEMO, Run, lists, said
+from tests.pages.reading import DEMO, Run, Standing, lists, said
 from tests.wearing import Group, wearing_fleet
 
 pytestmark = pytest.mark.slow
@@ -18,8 +17,8 @@ pytestmark = pytest.mark.slow
 SALT, LAKE = Group("estuary", "salt", 6, 1, 0.012), Group("lake", "fresh", 5, 2, 0.003)
 
 
-def opened(run: Run, tmp_path: Path, fleet: FleetLogs, **address: str):
-    app = run("moorings", fleet.write(tmp_path), on="2031-07-12", **address)
+def opened(run: Run, standing: Standing, fleet: FleetLogs, **address: str):
+    app = run("moorings", standing(fleet), on="2031-07-12", **address)
     assert not app.exception
     return app
 
@@ -67,24 +66,26 @@ def test_the_headline_says_the_lives_of_the_list_under_it_and_no_life_that_was_n
     assert f"<b>{number(far['life_h'])} h</b>" not in html, "nobody saw it last so long"
 
 
-def test_two_moorings_are_told_apart_with_the_life_at_each(run: Run, tmp_path: Path) -> None:
-    app = opened(run, tmp_path, wearing_fleet(SALT, LAKE))
+def test_two_moorings_are_told_apart_with_the_life_at_each(run: Run, standing: Standing) -> None:
+    app = opened(run, standing, wearing_fleet(SALT, LAKE))
     answer = next(each.value for each in app.markdown if "An anode at" in each.value)
     assert "An anode at estuary lasts about a quarter as long as at lake" in answer
     assert "from 6 hulls at estuary and 5 at lake" in answer
 
 
-def test_one_mooring_alone_gives_its_life_and_nothing_to_compare(run: Run, tmp_path: Path) -> None:
-    app = opened(run, tmp_path, wearing_fleet(SALT))
+def test_one_mooring_alone_gives_its_life_and_nothing_to_compare(
+    run: Run, standing: Standing
+) -> None:
+    app = opened(run, standing, wearing_fleet(SALT))
     assert "Nothing to compare: only estuary has 5 hulls or more" in said(app)
     assert "Two moorings with 5 hulls or more are needed" in said(app)
 
 
 def test_groups_under_five_hulls_are_named_and_their_numbers_are_nowhere(
-    run: Run, tmp_path: Path
+    run: Run, standing: Standing
 ) -> None:
     few = Group("jetty", "brackish", FEWEST_HULLS - 1, 2, 0.005)
-    app = opened(run, tmp_path, wearing_fleet(SALT, few))
+    app = opened(run, standing, wearing_fleet(SALT, few))
     shown = lists(app)
     assert "jetty" in shown["Groups under 5 hulls are not shown: they would speak of single boats."]
     compared = shown[
@@ -95,25 +96,25 @@ def test_groups_under_five_hulls_are_named_and_their_numbers_are_nowhere(
 
 
 def test_no_looks_at_all_still_give_a_page_and_say_that_raw_is_not_known(
-    run: Run, tmp_path: Path
+    run: Run, standing: Standing
 ) -> None:
     fleet = wearing_fleet(SALT, LAKE)
     fleet.rows["readings"].clear()
-    words = said(opened(run, tmp_path, fleet))
+    words = said(opened(run, standing, fleet))
     assert "no look tells" in words
     assert "No water was sampled" in words
 
 
-def test_damaged_logs_are_refused_in_the_frame(run: Run, tmp_path: Path) -> None:
-    folder = wearing_fleet(SALT).write(tmp_path)
+def test_damaged_logs_are_refused_in_the_frame(run: Run, standing: Standing) -> None:
+    folder = standing(wearing_fleet(SALT))
     next((folder / "moorings").iterdir()).write_bytes(b"no Parquet")
     app = run("moorings", folder, on="2031-07-12")
     assert not app.exception
     assert "No answer from these logs" in said(app)
 
 
-def test_a_mooring_without_hulls_is_listed_as_not_compared(run: Run, tmp_path: Path) -> None:
-    words = said(opened(run, tmp_path, wearing_fleet(SALT, LAKE).mooring("far", "brackish")))
+def test_a_mooring_without_hulls_is_listed_as_not_compared(run: Run, standing: Standing) -> None:
+    words = said(opened(run, standing, wearing_fleet(SALT, LAKE).mooring("far", "brackish")))
     assert "No hull ever lay there in service." in words
 
 
@@ -123,9 +124,9 @@ def mixed() -> FleetLogs:
 
 
 def test_a_move_says_anodes_a_year_before_and_there_and_asks_for_a_look(
-    run: Run, tmp_path: Path, mixed: FleetLogs
+    run: Run, standing: Standing, mixed: FleetLogs
 ) -> None:
-    app = opened(run, tmp_path, mixed)
+    app = opened(run, standing, mixed)
     app.multiselect(key="movers").set_value(["H07"])
     app.selectbox(key="to").set_value("estuary").run()
     assert not app.exception
@@ -135,8 +136,8 @@ def test_a_move_says_anodes_a_year_before_and_there_and_asks_for_a_look(
     assert "measure every anode before it goes" in words
 
 
-def test_a_whole_layout_can_be_moved(run: Run, tmp_path: Path, mixed: FleetLogs) -> None:
-    app = opened(run, tmp_path, mixed)
+def test_a_whole_layout_can_be_moved(run: Run, standing: Standing, mixed: FleetLogs) -> None:
+    app = opened(run, standing, mixed)
     app.multiselect(key="movers").set_value(["all of layout twin"])
     app.selectbox(key="to").set_value("lake").run()
     assert "11 hulls at lake:" in said(app)
@@ -144,11 +145,13 @@ def test_a_whole_layout_can_be_moved(run: Run, tmp_path: Path, mixed: FleetLogs)
     assert "Crusts over and stops protecting while it looks new" in said(app)
 
 
-def test_magnesium_into_salt_water_is_a_hard_stop_without_numbers(run: Run, tmp_path: Path) -> None:
+def test_magnesium_into_salt_water_is_a_hard_stop_without_numbers(
+    run: Run, standing: Standing
+) -> None:
     fleet = wearing_fleet(SALT, LAKE)
     for row in fleet.rows["anode_positions"]:
         row["alloy"] = "magnesium"
-    app = opened(run, tmp_path, fleet)
+    app = opened(run, standing, fleet)
     app.multiselect(key="movers").set_value(["H07"])
     app.selectbox(key="to").set_value("estuary").run()
     assert any("Stop: these anodes must not go to estuary." in box.value for box in app.error)
@@ -165,25 +168,25 @@ def test_costs_are_said_a_hull_season_and_a_hire_hour_with_what_is_not_known(run
 
 
 def test_costs_of_a_fleet_without_prices_are_not_known_rather_than_nothing(
-    run: Run, tmp_path: Path, mixed: FleetLogs
+    run: Run, standing: Standing, mixed: FleetLogs
 ) -> None:
-    app = opened(run, tmp_path, mixed)
+    app = opened(run, standing, mixed)
     costs = next(html for html in lists(app).values() if "A hull-season" in html)
     assert "not known" in costs
 
 
-def test_a_move_can_be_sent_as_a_link(run: Run, tmp_path: Path, mixed: FleetLogs) -> None:
-    app = opened(run, tmp_path, mixed, movers="H07", to="estuary")
+def test_a_move_can_be_sent_as_a_link(run: Run, standing: Standing, mixed: FleetLogs) -> None:
+    app = opened(run, standing, mixed, movers="H07", to="estuary")
     assert app.multiselect(key="movers").value == ["H07"]
     assert "1 hull at estuary:" in said(app)
 
 
 def test_hulls_that_never_ran_are_not_compared_and_the_page_says_why(
-    run: Run, tmp_path: Path
+    run: Run, standing: Standing
 ) -> None:
     fleet = wearing_fleet(SALT, LAKE)
     for log in ("outings", "flushes", "readings"):
         fleet.rows[log].clear()
-    words = said(opened(run, tmp_path, fleet))
+    words = said(opened(run, standing, fleet))
     assert "No mooring can be compared yet." in words
     assert "No outing is on record" in words

@@ -11,7 +11,7 @@ from corrosion.records import read_fleet
 from pages._shared import cached_answers, session
 from tests.fleets import FleetLogs
 from tests.pages.conftest import PAGES
-from tests.pages.reading import HOUSE, Run, said
+from tests.pages.reading import HOUSE, Run, Standing, said
 
 pytestmark = pytest.mark.slow
 
@@ -32,7 +32,7 @@ def typed(screen: AppTest, path: object) -> AppTest:
 def test_a_folder_typed_in_is_opened_and_the_demo_leaves(
     screen: AppTest, live_fleet: FleetLogs, tmp_path: Path
 ) -> None:
-    app = typed(screen, live_fleet.write(tmp_path))
+    app = typed(screen, live_fleet.write(tmp_path / "fleet"))
     assert not app.exception
     assert app.title[0].value == "This week"
     assert "imulated fleet" not in said(app)
@@ -89,9 +89,9 @@ def lacking(fleet: FleetLogs, *registers: str) -> FleetLogs:
 
 @pytest.mark.parametrize(("page", "register"), [*zip(PAGES, cycle(REGISTERS), strict=False)])
 def test_a_folder_that_lacks_a_register_begins_with_the_start_form_on_every_page(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path, page: str, register: str
+    run: Run, worn_fleet: FleetLogs, standing: Standing, page: str, register: str
 ) -> None:
-    app = run(page, lacking(worn_fleet, register).write(tmp_path), on="2031-06-01")
+    app = run(page, standing(lacking(worn_fleet, register)), on="2031-06-01")
     assert not app.exception
     assert app.title[0].value == "Start a fleet"
     assert f"nothing of **{register}**" in app.markdown[0].value
@@ -123,7 +123,7 @@ def test_a_folder_that_lacks_a_register_begins_with_the_start_form_on_every_page
 def test_only_what_is_missing_is_asked_and_written_and_then_the_page_answers(
     run: Run,
     worn_fleet: FleetLogs,
-    tmp_path: Path,
+    standing: Standing,
     registers: tuple[str, ...],
     asks: set[str],
     typed: dict[str, str],
@@ -131,7 +131,7 @@ def test_only_what_is_missing_is_asked_and_written_and_then_the_page_answers(
     named = [worn_fleet.rows[log] for log in ("readings", "fittings", "anode_positions")]
     for row in chain(*named):
         row["position"] = {"pencil": "cooler-pencil", "plate": "pump-plate"}[row["position"]]
-    folder = lacking(worn_fleet, *registers).write(tmp_path)
+    folder = standing(lacking(worn_fleet, *registers))
     before = {path: path.read_bytes() for path in folder.rglob("*.parquet")}
     app = run("week", folder)
     if "anode_positions" in registers:
@@ -158,9 +158,9 @@ def test_only_what_is_missing_is_asked_and_written_and_then_the_page_answers(
 
 
 def test_of_two_who_begin_a_fleet_the_later_writes_nothing(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    folder = lacking(worn_fleet, "berths").write(tmp_path)
+    folder = standing(lacking(worn_fleet, "berths"))
     first, later = run("week", folder), run("week", folder)
     for app in (first, later):
         next(button for button in app.button if button.label == "Start the fleet").click()
@@ -199,7 +199,7 @@ def visit(browser: str) -> AppTest:
 def test_an_opened_fleet_is_opened_for_its_own_visitor_alone_also_when_loaded_again(
     screen: AppTest, live_fleet: FleetLogs, tmp_path: Path
 ) -> None:
-    typed(screen, live_fleet.write(tmp_path))
+    typed(screen, live_fleet.write(tmp_path / "fleet"))
     assert "Ferry" in visit(screen.session_state["browser"]).caption[0].value
     assert "Simulated" in said(visit("another browser"))
 
@@ -207,7 +207,7 @@ def test_an_opened_fleet_is_opened_for_its_own_visitor_alone_also_when_loaded_ag
 def test_a_visitor_can_go_back_to_the_demo(
     screen: AppTest, live_fleet: FleetLogs, tmp_path: Path
 ) -> None:
-    app = typed(screen, live_fleet.write(tmp_path))
+    app = typed(screen, live_fleet.write(tmp_path / "fleet"))
     next(button for button in app.button if "demo" in button.label).click()
     app.run()
     assert "Simulated" in said(app)
@@ -215,9 +215,9 @@ def test_a_visitor_can_go_back_to_the_demo(
 
 
 def test_a_fleet_fixed_by_the_server_offers_no_other(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    app = run("week", worn_fleet.write(tmp_path), on="2031-06-01")
+    app = run("week", standing(worn_fleet), on="2031-06-01")
     assert not app.button
     assert "open_fleet" not in said(app)
 
@@ -241,9 +241,9 @@ def test_one_appraisal_serves_every_rerun_of_the_same_logs(run: Run) -> None:
 
 
 def test_a_new_row_in_a_log_is_seen_at_the_next_rerun(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path, standing: Standing
 ) -> None:
-    folder = worn_fleet.write(tmp_path)
+    folder = standing(worn_fleet)
     app = run("hull", folder, hull="H1", on="2031-06-01")
     assert "6.61 mm" not in said(app)
     later = FleetLogs().reading("H1", "pencil", "2031-05-31 07:00", 6.61)

@@ -12,7 +12,7 @@ from corrosion.workshop.costs import add_up_costs
 from corrosion.workshop.parts import count_parts
 from corrosion.workshop.savings import compare_rules
 from tests.fleets import FleetLogs
-from tests.pages.reading import DEMO, Run, lists, said
+from tests.pages.reading import DEMO, Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -44,9 +44,9 @@ def test_the_weeks_of_the_address_are_the_weeks_shown(run: Run) -> None:
 
 
 def test_parts_that_nobody_counted_are_not_ordered_but_said(
-    run: Run, tmp_path: Path, worn_fleet: FleetLogs
+    run: Run, standing: Standing, worn_fleet: FleetLogs
 ) -> None:
-    app = run("parts", worn_fleet.write(tmp_path), on="2031-06-01")
+    app = run("parts", standing(worn_fleet), on="2031-06-01")
     assert not app.exception
     assert "Nobody has counted the parts yet" in app.markdown[0].value
     assert "not counted" in said(app)
@@ -88,9 +88,9 @@ def test_every_pull_out_of_the_year_can_be_traced(run: Run) -> None:
 
 
 def test_a_fleet_without_prices_is_told_which_are_missing(
-    run: Run, tmp_path: Path, worn_fleet: FleetLogs
+    run: Run, standing: Standing, worn_fleet: FleetLogs
 ) -> None:
-    app = run("costs", worn_fleet.write(tmp_path), on="2031-06-01")
+    app = run("costs", standing(worn_fleet), on="2031-06-01")
     assert not app.exception
     assert "not known" in app.markdown[0].value
     assert "wage_per_hour in fleet.toml" in said(app).replace("\\", "")
@@ -101,9 +101,9 @@ def test_a_fleet_without_prices_is_told_which_are_missing(
 
 @pytest.mark.parametrize("page", ["parts", "costs"])
 def test_a_thin_fleet_and_no_fleet_get_a_page_all_the_same(
-    run: Run, tmp_path: Path, page: str, live_fleet: FleetLogs
+    run: Run, tmp_path: Path, standing: Standing, page: str, live_fleet: FleetLogs
 ) -> None:
-    assert not run(page, live_fleet.write(tmp_path / "thin")).exception
+    assert not run(page, standing(live_fleet)).exception
     refused = run(page, tmp_path / "none")
     assert not refused.exception
     assert "Start a fleet" in said(refused)

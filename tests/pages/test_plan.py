@@ -10,7 +10,7 @@ from streamlit.testing.v1 import AppTest
 
 from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs, write_log
-from tests.pages.reading import Run, lists, said
+from tests.pages.reading import Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -22,11 +22,11 @@ PULLS, LEFT = (
 
 
 @pytest.fixture
-def simulated(worn_fleet: FleetLogs, tmp_path: Path) -> Path:
+def simulated(worn_fleet: FleetLogs, standing: Standing) -> Path:
     """Worn enough that a hull comes out, at the last moment of its logs, which can be written."""
     worn_fleet.setting(simulated=True)
     worn_fleet.reading("H1", "pencil", "2031-05-31 07:00", 6.5)
-    return worn_fleet.write(tmp_path)
+    return standing(worn_fleet)
 
 
 def hulls_in(html: str) -> list[str]:

@@ -11,15 +11,15 @@ from corrosion.records.logbook import read_fleet
 from corrosion.records.settings import read_settings
 from pages._shared.register_rows import PAGE_ROWS
 from tests.fleets import FleetLogs
-from tests.pages.reading import DEMO, Run, lists
+from tests.pages.reading import DEMO, Run, Standing, lists
 from tests.pages.test_log_book import press, told, type_in
 
 pytestmark = pytest.mark.slow
 
 
 @pytest.fixture
-def folder(worn_fleet: FleetLogs, tmp_path: Path) -> Path:
-    return worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+def folder(worn_fleet: FleetLogs, standing: Standing) -> Path:
+    return standing(worn_fleet.setting(simulated=True))
 
 
 SECTIONS = ("hulls", "moorings", "berths", "layouts", "stock", "settings", "QR codes")
@@ -110,10 +110,10 @@ def test_a_sold_hull_leaves_the_fleet_and_keeps_its_rows(run: Run, folder: Path)
 
 
 def test_rows_of_a_renamed_hull_are_brought_home(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
     worn_fleet.outing("Plover", "2031-05-20 18:00")
-    folder = worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+    folder = standing(worn_fleet.setting(simulated=True))
     app = run("registers", folder)
     select(app, "belong to", "H1")
     press(app, "Correct every one")
@@ -195,10 +195,10 @@ def test_log_check_counts_and_lists_every_finding_with_its_rows(run: Run) -> Non
 
 
 def test_a_finding_leads_to_the_correction_of_its_row(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
     worn_fleet.reading("H1", "pencil", "2031-05-30 07:00", 0.262, entry_id="old")
-    folder = worn_fleet.setting(simulated=True).write(tmp_path / "fleet")
+    folder = standing(worn_fleet.setting(simulated=True))
     app = run("check", folder)
     press(app, "Correct")
     assert not app.exception
@@ -211,9 +211,9 @@ def test_every_page_with_a_forecast_says_what_was_set_aside(run: Run) -> None:
     assert any("set aside in the logs" in link.proto.label for link in app.get("page_link"))
 
 
-def test_log_check_opens_on_a_thin_and_a_damaged_fleet(run: Run, tmp_path: Path) -> None:
+def test_log_check_opens_on_a_thin_and_a_damaged_fleet(run: Run, standing: Standing) -> None:
     fleet = FleetLogs().setting(simulated=True).mooring("E").position("pencil")
-    folder = fleet.hull("H1").berth("H1", "E").write(tmp_path / "thin")
+    folder = standing(fleet.hull("H1").berth("H1", "E"))
     assert not run("check", folder).exception
     (folder / "hulls" / "torn.parquet").write_bytes(b"PAR1 torn")
     app = run("check", folder)

@@ -14,17 +14,17 @@ from corrosion.workshop.plan import make_plan
 from pages._log_book import walk
 from pages._shared import cached_answers
 from tests.fleets import FleetLogs, usual_fleet
-from tests.pages.reading import Run, said
+from tests.pages.reading import Run, Standing, said
 
 pytestmark = pytest.mark.slow
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
+def folder(standing: Standing) -> Path:
     """Two hulls at E, of which nobody ever read anything."""
     logs = usual_fleet(1).setting(simulated=True, timezone="Europe/Lisbon")
     logs.hull("H7").berth("H7", "E").season("H1", "2031-05-01", 3)
-    return logs.write(tmp_path / "fleet")
+    return standing(logs)
 
 
 def press(app: AppTest, label: str) -> AppTest:
@@ -142,10 +142,10 @@ def test_an_anode_whose_reading_was_struck_out_has_its_turn_again_under_a_new_na
     assert readings(folder)["size_mm"].tolist() == [8.3]
 
 
-def test_without_a_schedule_every_anode_is_offered(run: Run, tmp_path: Path) -> None:
+def test_without_a_schedule_every_anode_is_offered(run: Run, standing: Standing) -> None:
     logs = FleetLogs().setting(simulated=True, timezone="Europe/Lisbon").mooring("E")
     logs.position("pencil").hull("H1").berth("H1", "E").season("H1", "2031-05-01", 3)
-    app = begin(run, logs.write(tmp_path / "unread"), list="week")
+    app = begin(run, standing(logs), list="week")
     assert not app.exception
     assert "can't be worked out" in told(app)
     press(app, "Walk every anode of every hull at E")
@@ -154,10 +154,10 @@ def test_without_a_schedule_every_anode_is_offered(run: Run, tmp_path: Path) -> 
 
 
 def test_the_round_of_the_week_is_that_of_the_page_looks_and_stays_as_it_was(
-    run: Run, tmp_path: Path, worn_fleet: FleetLogs
+    run: Run, standing: Standing, worn_fleet: FleetLogs
 ) -> None:
     worn_fleet.hull("H4").berth("H4", "E")  # nobody ever looked at it
-    folder = worn_fleet.setting(simulated=True).write(tmp_path / "worn")
+    folder = standing(worn_fleet.setting(simulated=True))
     appraisal = appraise(folder)
     looks = schedule_looks(appraisal, make_plan(appraisal)).round
     mooring = str(looks["mooring_id"].iloc[0])
@@ -176,10 +176,10 @@ def test_the_round_of_the_week_is_that_of_the_page_looks_and_stays_as_it_was(
 
 
 def test_looks_leads_to_the_round_of_each_mooring(
-    run: Run, tmp_path: Path, worn_fleet: FleetLogs
+    run: Run, standing: Standing, worn_fleet: FleetLogs
 ) -> None:
     worn_fleet.hull("H4").berth("H4", "E")  # nobody ever looked at it
-    app = run("looks", worn_fleet.setting(simulated=True).write(tmp_path / "worn"))
+    app = run("looks", standing(worn_fleet.setting(simulated=True)))
     assert not app.exception
     links = [link.proto for link in app.get("page_link")]
     queries = [link.query_string for link in links if link.label == "Enter this round on a phone"]

@@ -8,7 +8,7 @@ from corrosion import CAUTION
 from corrosion.forecast.appraisal import appraise
 from corrosion.workshop import make_plan, pulls_of_week
 from tests.fleets import FleetLogs, usual_fleet
-from tests.pages.reading import DEMO, Run, lists, said
+from tests.pages.reading import DEMO, Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -30,9 +30,9 @@ def test_every_demo_screen_says_that_it_is_simulated(run: Run) -> None:
 
 
 def test_a_fleet_of_ones_own_is_never_called_simulated(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    text = said(run("week", worn_fleet.write(tmp_path), on="2031-06-01"))
+    text = said(run("week", standing(worn_fleet), on="2031-06-01"))
     assert "imulated" not in text
     assert "demo" not in text
 
@@ -95,30 +95,30 @@ def test_a_longer_horizon_names_a_later_day(run: Run) -> None:
     assert app.markdown[0].value != by_7
 
 
-def test_one_hull_is_a_fleet(run: Run, tmp_path: Path) -> None:
+def test_one_hull_is_a_fleet(run: Run, standing: Standing) -> None:
     fleet = usual_fleet(1).season("H1", "2031-04-02", 40)
     fleet.reading("H1", "pencil", "2031-05-01 07:00", 7.4)
-    app = run("week", fleet.write(tmp_path), on="2031-05-12")
+    app = run("week", standing(fleet), on="2031-05-12")
     assert not app.exception
     assert "1 hull" in said(app)
     assert 'data-open="H1"' in "".join(lists(app).values())
 
 
 def test_a_fleet_without_readings_still_gets_an_answer_or_is_told_why(
-    run: Run, tmp_path: Path
+    run: Run, standing: Standing
 ) -> None:
     fleet = usual_fleet(3)
     for hull_id in ("H1", "H2", "H3"):
         fleet.season(hull_id, "2031-04-02", 20)
-    app = run("week", fleet.write(tmp_path), on="2031-05-12")
+    app = run("week", standing(fleet), on="2031-05-12")
     assert not app.exception
     assert "H1" in said(app)
 
 
 def test_a_hull_that_cannot_be_judged_is_named_with_its_reason(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    folder = worn_fleet.hull("H9", layout="unheard-of", in_service="2031-04-01").write(tmp_path)
+    folder = standing(worn_fleet.hull("H9", layout="unheard-of", in_service="2031-04-01"))
     app = run("week", folder, on="2031-06-01")
     html = lists(app)["Not known is not safe: look at these."]
     assert 'data-open="H9"' in html
@@ -138,9 +138,9 @@ def test_a_folder_that_is_not_there_is_refused_by_its_name(run: Run, tmp_path: P
 
 
 def test_a_damaged_log_is_refused_or_set_aside_by_name_and_never_breaks_the_page(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
-    folder = worn_fleet.write(tmp_path)
+    folder = standing(worn_fleet)
     (folder / "readings" / "torn.parquet").write_bytes(b"PAR1 and then nothing")
     app = run("week", folder, on="2031-06-01")
     assert not app.exception
@@ -148,19 +148,19 @@ def test_a_damaged_log_is_refused_or_set_aside_by_name_and_never_breaks_the_page
 
 
 def test_rows_set_aside_are_counted_on_the_page(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
     worn_fleet.reading("H1", "pencil", "2031-05-29 07:00", 700.0)
-    app = run("week", worn_fleet.write(tmp_path), on="2031-06-01")
+    app = run("week", standing(worn_fleet), on="2031-06-01")
     assert any("1 row set aside" in link.proto.label for link in app.get("page_link"))
 
 
 def test_a_name_with_markdown_or_html_in_it_stays_text(
-    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+    run: Run, worn_fleet: FleetLogs, standing: Standing
 ) -> None:
     worn_fleet.setting(name="![x](http://127.0.0.1/x.png)")
     worn_fleet.hull("<img src=x>", layout="unheard-of", in_service="2031-04-01")
-    app = run("week", worn_fleet.write(tmp_path), on="2031-06-01")
+    app = run("week", standing(worn_fleet), on="2031-06-01")
     assert r"\!\[x\]" in app.caption[0].value
     assert "<img" not in "".join(lists(app).values())
 

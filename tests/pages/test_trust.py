@@ -11,7 +11,7 @@ from corrosion.records.method import VERSION
 from corrosion.reports import metal_left
 from pages._track_record import worst_band
 from tests.fleets import FleetLogs, write_log
-from tests.pages.reading import Run, lists, said
+from tests.pages.reading import Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -38,8 +38,8 @@ def _fleet() -> FleetLogs:
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return _fleet().write(tmp_path)
+def folder(standing: Standing) -> Path:
+    return standing(_fleet())
 
 
 # ---- track record --------------------------------------------------------------------------
