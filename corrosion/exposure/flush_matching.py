@@ -24,6 +24,10 @@ WRITTEN = ["", "yes", "no", "could-not"]
 def rinsed(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
     """Add to each outing when its salt was rinsed and how far that can be believed.
 
+    What the hulls of a mooring share is gathered from all of them: whether a log was kept there,
+    and how often a return is left unflushed. Where hulls lie with several workers, each `matched`
+    its own, and what is shared is put together in between (`corrosion.spread`).
+
     Parameters
     ----------
     outings : DataFrame sorted by hull and start: hull (code), start_h, stop_h, mooring (code),
@@ -40,6 +44,30 @@ def rinsed(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> pd.
         a day after it, the hull was ticked along with many in one minute), kept (bool: the mooring
         kept a flush log then), wet_share (how much of its salty hours to count).
     """
+    table, written = matched(outings, flushes, hulls)
+    table = log_kept(table, written)
+    return left_wet(table, unflushed_counts(table))
+
+
+def matched(
+    outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index
+) -> tuple[pd.DataFrame, Floats]:
+    """Match each outing with the flush rows of its own hull.
+
+    Parameters
+    ----------
+    outings, flushes : DataFrame
+    hulls : Index
+        As `rinsed` takes them.
+
+    Returns
+    -------
+    DataFrame
+        What `rinsed` returns but for kept and wet_share.
+    ndarray
+        Where and when flush rows were written: `hull_key` of mooring and moment, ascending; the
+        first and the last of each mooring and day alone, which is all that a fortnight asks for.
+    """
     table = outings.assign(next_h=outings.groupby("hull")["start_h"].shift(-1))
     rows = _rows(flushes, hulls)
     since = table["stop_h"] - FLUSH_SLACK_H
@@ -54,9 +82,13 @@ def rinsed(outings: pd.DataFrame, flushes: pd.DataFrame, hulls: pd.Index) -> pd.
         at_h = _following(table, rows[done == WRITTEN.index(word)], since)["at_h"].to_numpy(float)
         written[(written == 0) & ~np.isnan(at_h)] = WRITTEN.index(word)
     table["written"] = pd.Series(np.array(WRITTEN, dtype=object)[written], dtype=object)
-    table["kept"] = _kept(table, rows)
-    table["wet_share"] = _share_left_wet(table)
-    return table
+    return table, first_and_last_of_days(_rows_by_mooring(table, rows))
+
+
+def first_and_last_of_days(written: Floats) -> Floats:
+    """Leave of ascending keys of mooring and moment the first and the last of each day."""
+    day = np.floor(written / HOURS_A_DAY)
+    return np.asarray(written[np.diff(day, prepend=-1) + np.diff(day, append=np.inf) > 0])
 
 
 def _rows(flushes: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
@@ -100,14 +132,23 @@ def _following(outings: pd.DataFrame, rows: pd.DataFrame, since_h: pd.Series) ->
     )
 
 
-def _kept(outings: pd.DataFrame, rows: pd.DataFrame) -> np.ndarray:
-    """Tell for each outing whether its mooring wrote a flush row within a fortnight of it."""
+def log_kept(outings: pd.DataFrame, written: Floats) -> pd.DataFrame:
+    """Tell for each outing whether its mooring wrote a flush row within a fortnight of it.
+
+    Parameters
+    ----------
+    outings : DataFrame, as `matched` returns it
+    written : ndarray, ascending, as `matched` returns it, of all hulls of the moorings
+
+    Returns
+    -------
+    DataFrame, with kept (bool)
+    """
     mooring, at = outings["mooring"].to_numpy(np.intp), outings["stop_h"].to_numpy(float)
-    written = _rows_by_mooring(outings, rows)
     after = np.searchsorted(written, hull_key(mooring, at))
     gap_after = np.append(written, np.inf)[after] - hull_key(mooring, at)
     gap_before = hull_key(mooring, at) - np.insert(written, 0, -np.inf)[after]
-    return np.asarray(np.minimum(gap_after, gap_before) <= LOG_KEPT_WITHIN_H)
+    return outings.assign(kept=np.minimum(gap_after, gap_before) <= LOG_KEPT_WITHIN_H)
 
 
 def _rows_by_mooring(outings: pd.DataFrame, rows: pd.DataFrame) -> Floats:
@@ -119,12 +160,45 @@ def _rows_by_mooring(outings: pd.DataFrame, rows: pd.DataFrame) -> Floats:
     return np.sort(hull_key(outings["mooring"].to_numpy(np.intp)[last], at))
 
 
-def _share_left_wet(outings: pd.DataFrame) -> Floats:
-    """Return how much of each outing's salty hours to count, 1 where the flush log was kept."""
-    left, log_kept = outings["flushed_h"].isna().astype(float), outings["kept"]
-    # back again the same day, a hull is seldom flushed: short stops and long ones apart
-    long = ~(outings["next_h"] - outings["stop_h"] < SHORT_STOP_H)
-    salty = outings["water"].isin(SALTY) & log_kept
-    usual = left.where(salty).groupby([outings["mooring"], long]).transform("mean")
-    fleet = left.where(salty).groupby(long).transform("mean").fillna(1.0)
-    return np.where(log_kept | (left == 0.0), 1.0, usual.fillna(fleet))
+def unflushed_counts(outings: pd.DataFrame) -> pd.DataFrame:
+    """Count salty returns where a flush log was kept, and those of them left unflushed.
+
+    Parameters
+    ----------
+    outings : DataFrame, as `log_kept` returns it
+
+    Returns
+    -------
+    DataFrame, one row a mooring (code) and long (bool, a long stop): sum, count; counts of several
+    workers add up
+    """
+    left, long = outings["flushed_h"].isna().astype(float), _is_long(outings)
+    salty = outings["water"].isin(SALTY) & outings["kept"]
+    group = [outings["mooring"], long.rename("long")]
+    return left.where(salty).groupby(group).agg(["sum", "count"])
+
+
+def left_wet(outings: pd.DataFrame, counts: pd.DataFrame) -> pd.DataFrame:
+    """Say how much of each outing's salty hours to count, 1 where the flush log was kept.
+
+    Parameters
+    ----------
+    outings : DataFrame, as `log_kept` returns it
+    counts : DataFrame, as `unflushed_counts` returns it, of all hulls
+
+    Returns
+    -------
+    DataFrame, with wet_share
+    """
+    left, long = outings["flushed_h"].isna(), _is_long(outings)
+    by_length = counts.groupby("long").sum()
+    fleet = long.map(by_length["sum"] / by_length["count"]).fillna(1.0)
+    at = pd.MultiIndex.from_arrays([outings["mooring"], long])
+    usual = pd.Series((counts["sum"] / counts["count"]).reindex(at).to_numpy(float), outings.index)
+    share = np.where(outings["kept"] | ~left, 1.0, usual.fillna(fleet))
+    return outings.assign(wet_share=share)
+
+
+def _is_long(outings: pd.DataFrame) -> pd.Series:
+    """Tell long stops: back again the same day, a hull is seldom flushed."""
+    return ~(outings["next_h"] - outings["stop_h"] < SHORT_STOP_H)

@@ -8,6 +8,7 @@ Each is kept by the water and by the mooring, so that a hull that moves carries 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -65,16 +66,20 @@ class Exposure:
 
     def until(self, hull: Codes, at_h: Floats) -> Hours:
         """Return running totals, shape (n, ...), for hull codes and hours since 1970."""
+        logged = self.logged(hull, at_h)
+        return logged if self.filling is None else logged + self.filling.until(hull, at_h)
+
+    def logged(self, hull: Codes, at_h: Floats) -> Hours:
+        """Return `until` as the logs have it, nothing filled in."""
         plain = [c.total(hull, at_h) for c in self.clocks if c.state != "unflushed"]
         drying = [c.total(hull, at_h) for c in self.clocks if c.state == "unflushed"]
         grid = DRYING_GRID_H.size
-        logged = Hours(
+        return Hours(
             _stacked([p[0] for p in plain], (hull.size, 0)),
             _stacked([p[1] for p in plain], (hull.size, 0)),
             _stacked([d[0] for d in drying], (hull.size, 0, grid)),
             _stacked([d[1] for d in drying], (hull.size, 0, grid)),
         )
-        return logged if self.filling is None else logged + self.filling.until(hull, at_h)
 
     def between(self, hull: Codes, from_h: Floats, to_h: Floats) -> Hours:
         """Return the hours in each cell between two moments, shapes (n,)."""
@@ -130,22 +135,42 @@ def build_exposure(checked: Checked, remembered: Remembered | None = None) -> Ex
     -------
     Exposure
     """
-    hull_ids, mooring_ids = _ids(checked.hulls["hull_id"]), _ids(checked.moorings["mooring_id"])
-    on_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
-    berths = placed_berths(checked.berths, hull_ids, mooring_ids, on_h)
     last = Remembered() if remembered is None else remembered
-    waters = waters_of(checked.moorings, mooring_ids)
+    where = places(checked)
+    hull_ids, mooring_ids, waters, berths = where
     outings = last.of(
         "outings",
         (
             *(checked.outings, checked.flushes, checked.berths),
             *(tuple(hull_ids), tuple(mooring_ids), tuple(waters)),
         ),
-        lambda: _outings(checked, berths, waters, hull_ids),
+        lambda: rinsed(outings_at_berths(checked, where), checked.flushes, hull_ids),
     )
     starts = [table["start_h"].min() for table in (berths, outings) if len(table)]
-    first_h = float(min([*starts, on_h]))
-    warmth = water_temperature(checked.water_samples, mooring_ids, first_h, on_h)
+    first_h = float(min([*starts, on_h(checked)]))
+    return summed_up(checked, where, outings, first_h, last)
+
+
+def summed_up(
+    checked: Checked, where: Places, outings: pd.DataFrame, first_h: float, last: Remembered
+) -> Exposure:
+    """Sum outings and berths up into clocks.
+
+    Parameters
+    ----------
+    checked : Checked
+    where : Places
+    outings : DataFrame, as `Exposure.outings`
+    first_h : float, hours since 1970
+        When the first berth or outing of the fleet began; the water's temperature counts from it.
+    last : Remembered
+
+    Returns
+    -------
+    Exposure
+    """
+    hull_ids, mooring_ids, waters, berths = where
+    warmth = water_temperature(checked.water_samples, mooring_ids, first_h, on_h(checked))
     pairs = _cells(outings, berths, waters)
     use = use_clocks(outings, pairs, mooring_ids, warmth, last)
     lying = _afloat(berths, waters, mooring_ids, warmth, use.away)
@@ -157,12 +182,33 @@ def build_exposure(checked: Checked, remembered: Remembered | None = None) -> Ex
     return Exposure(hull_ids, mooring_ids, waters, clocks, cells, outings, berths, warmth)
 
 
-def _outings(
-    checked: Checked, berths: pd.DataFrame, waters: pd.Series, hull_ids: pd.Index
+class Places(NamedTuple):
+    """Hulls and moorings in the order of their codes, each mooring's water, and the berths."""
+
+    hull_ids: pd.Index
+    mooring_ids: pd.Index
+    waters: pd.Series
+    berths: pd.DataFrame
+
+
+def places(checked: Checked) -> Places:
+    """Give hulls and moorings their codes, and lay the berths out by them."""
+    hull_ids, mooring_ids = _ids(checked.hulls["hull_id"]), _ids(checked.moorings["mooring_id"])
+    berths = placed_berths(checked.berths, hull_ids, mooring_ids, on_h(checked))
+    return Places(hull_ids, mooring_ids, waters_of(checked.moorings, mooring_ids), berths)
+
+
+def on_h(checked: Checked) -> float:
+    """Return the moment of the report, hours since 1970."""
+    return float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
+
+
+def outings_at_berths(
+    checked: Checked, where: Places, usual_share: float | None = None
 ) -> pd.DataFrame:
-    """Return the outings at their moorings, and when each was rinsed."""
-    at_sea = placed(placed_outings(checked.outings, hull_ids), berths, waters)
-    return rinsed(at_sea, checked.flushes, hull_ids)
+    """Return the outings at their moorings; `usual_share` as `placed_outings` takes it."""
+    outings = placed_outings(checked.outings, where.hull_ids, usual_share)
+    return placed(outings, where.berths, where.waters)
 
 
 def _ids(column: pd.Series) -> pd.Index:

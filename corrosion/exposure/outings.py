@@ -41,8 +41,13 @@ def placed_berths(
     return table
 
 
-def placed_outings(outings: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
-    """Return the outings by codes of hull, in hours, engine hours filled in where unknown."""
+def placed_outings(
+    outings: pd.DataFrame, hulls: pd.Index, usual_share: float | None = None
+) -> pd.DataFrame:
+    """Return the outings by codes of hull, in hours, engine hours filled in where unknown.
+
+    Where the outings are not the whole fleet's, `usual_share` is what its `usual_engine_share` is.
+    """
     table = pd.DataFrame(
         {
             "hull": hulls.get_indexer(pd.Index(outings["hull_id"])),
@@ -57,17 +62,23 @@ def placed_outings(outings: pd.DataFrame, hulls: pd.Index) -> pd.DataFrame:
         hull_key(table["hull"].to_numpy(), table["start_h"].to_numpy()), kind="stable"
     )
     table = table.iloc[order].reset_index(drop=True)
-    table["engine_h"] = _usual_where_unknown(table)
+    table["engine_h"] = _usual_where_unknown(table, usual_share)
     return table
 
 
-def _usual_where_unknown(outings: pd.DataFrame) -> pd.Series:
+def usual_engine_share(length_h: pd.Series, engine_h: pd.Series) -> float:
+    """Return the fleet's middle share of engine hours in an outing, of outings that took time."""
+    share = (engine_h / length_h)[length_h > 0]
+    return float(share.median()) if share.notna().any() else USUAL_ENGINE_SHARE
+
+
+def _usual_where_unknown(outings: pd.DataFrame, usual_share: float | None) -> pd.Series:
     """Fill unknown engine hours with the hull's own usual share of an outing's length."""
     length = outings["stop_h"] - outings["start_h"]
     share = outings["engine_h"] / length
     if not share.isna().any():
         return outings["engine_h"]
-    fleet = share.median() if share.notna().any() else USUAL_ENGINE_SHARE
+    fleet = usual_engine_share(length, outings["engine_h"]) if usual_share is None else usual_share
     own = share.groupby(outings["hull"]).transform("median").fillna(fleet)
     return outings["engine_h"].fillna(own * length)
 

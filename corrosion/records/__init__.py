@@ -50,6 +50,13 @@ from corrosion.records.logbook import (
 from corrosion.records.logbook.appending import Written, append
 from corrosion.records.logbook.custody import file_findings, holdings
 from corrosion.records.logbook.lookback import hide_later
+from corrosion.records.logbook.pieces import (
+    last_moment,
+    part_of_hulls,
+    put_together,
+    standing_of_part,
+    take_apart_by_hull,
+)
 from corrosion.records.logs import (
     ALLOYS,
     CIRCUITS,
@@ -136,14 +143,17 @@ __all__ = [
     "holdings",
     "hull_history",
     "import_rows",
+    "last_moment",
     "likeliest_log",
     "limits_of",
     "logs_needed",
     "method",
     "operator",
     "parse_on",
+    "part_of_hulls",
     "propose",
     "propose_for",
+    "put_together",
     "read_file",
     "read_fleet",
     "read_people",
@@ -152,6 +162,8 @@ __all__ = [
     "settings_of",
     "settings_text",
     "stamp",
+    "standing_of_part",
+    "take_apart_by_hull",
     "tell_entry",
     "typed_moment",
     "write_settings",

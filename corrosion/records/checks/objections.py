@@ -69,6 +69,7 @@ def check_logs(
     logbook: Logbook,
     logs: Collection[str] | None = None,
     remembered: Remembered | None = None,
+    gone_through: Collection[str] = (),
 ) -> Checked:
     """Look at every row of every log and say what can't be true, what is doubtful, what is odd.
 
@@ -82,6 +83,8 @@ def check_logs(
     remembered : Remembered, optional
         What the last run found: a rule is asked again only where a table that it looks at is
         another one.
+    gone_through : collection of str
+        Logs whose rows were gone through before, part by part: no rule is asked about them again.
 
     Returns
     -------
@@ -90,11 +93,12 @@ def check_logs(
     """
     last = Remembered() if remembered is None else remembered
     evidence = _evidence(logbook, last)
+    open_logs = LOGS.keys() - set(gone_through)
     objections: list[Objection] = []
     laid_out: dict[LayOut, pd.DataFrame] = {}
     for stage in STAGES:
         evidence = _laid_out(stage, evidence, laid_out)
-        evidence, raised = _go_through(stage, evidence, logs, last)
+        evidence, raised = _go_through(stage, evidence, logs, open_logs, last)
         objections += raised
     findings = findings_table(finding_of(each, evidence) for each in objections)
     forgotten = {log: _forgotten_cells(log, objections) for log in LOGS}
@@ -170,14 +174,18 @@ def _laid_out(stage: Stage, evidence: Evidence, before: dict[LayOut, pd.DataFram
 
 
 def _go_through(
-    stage: Stage, evidence: Evidence, logs: Collection[str] | None, last: Remembered
+    stage: Stage,
+    evidence: Evidence,
+    logs: Collection[str] | None,
+    open_logs: Collection[str],
+    last: Remembered,
 ) -> tuple[Evidence, list[Objection]]:
     """Ask every rule of a stage about the same evidence, then act on all that they found."""
     asked = [
         _asked_once(rule, log, evidence, last)
         for rule in stage.rules
         for log in rule.logs
-        if logs is None or log in logs or _is_heard(rule, stage)
+        if log in open_logs and (logs is None or log in logs or _is_heard(rule, stage))
     ]
     objections = [objection for objection in asked if objection is not None]
     for objection in objections:

@@ -8,7 +8,7 @@ find a part gone that it had seen: it looks again.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -137,9 +137,24 @@ def _read_all(files: list[Path], log: Log) -> Contents:
     joined = {path: _read_file(path, log) for path in files if is_joined(path.name)}
     replaced = {name for table in joined.values() for name in replaced_in(table)}
     left = [path for path in files if path not in joined and path.name not in replaced]
-    joined = {path: table for path, table in joined.items() if path.name not in replaced}
-    read = joined | dict(zip(left, _read_many(left, log), strict=True))
-    files = [path for path in files if path in read]
+    return contents_of(joined | dict(zip(left, _read_many(left, log), strict=True)))
+
+
+def contents_of(read: Mapping[Path, pa.Table]) -> Contents:
+    """Put files together that were read, each row once.
+
+    Parameters
+    ----------
+    read : mapping of Path to Table
+        Files of one log, or of each the same part; joined files and parts that went into them.
+
+    Returns
+    -------
+    Contents
+    """
+    joined = [table for path, table in read.items() if is_joined(path.name)]
+    replaced = {name for table in joined for name in replaced_in(table)}
+    files = [path for path in sorted(read, key=str) if path.name not in replaced]
     own = [path for path in files if is_own(path.name)]
     last = seal_in(read[max(own, key=lambda path: written_ns(path.name))]) if own else None
     tables = [read[path] if is_own(path.name) else _cells_alone(read[path]) for path in files]
@@ -166,13 +181,46 @@ def _read_file(path: Path, log: Log) -> pa.Table:
         raise FileNotFoundError(error.errno, "gone", str(path)) from error
     except (OSError, pa.ArrowException, ValueError) as error:
         raise _not_whole(log, path, error) from error
-    where = f"{log.name}: {path.name}"
-    names = table.column_names
+    return _with_columns(table, path.name, log)
+
+
+def read_bytes(name: str, data: bytes, log: Log) -> pa.Table:
+    """Read one file of a log from its bytes, wherever they came from.
+
+    Parameters
+    ----------
+    name : str
+        The file's name.
+    data : bytes
+        All of it.
+    log : Log
+        Which log.
+
+    Returns
+    -------
+    Table
+
+    Raises
+    ------
+    LogRefused
+        It is not Parquet or lacks a required column.
+    """
+    try:
+        with pq.ParquetFile(pa.BufferReader(data)) as file:
+            table = _bounded(file).read(use_threads=False)
+        table.validate(full=True)
+    except (OSError, pa.ArrowException, ValueError) as error:
+        raise _not_whole(log, Path(name), error) from error
+    return _with_columns(table, name, log)
+
+
+def _with_columns(table: pa.Table, name: str, log: Log) -> pa.Table:
+    where, names = f"{log.name}: {name}", table.column_names
     if len({*names}) < len(names):
         raise LogRefused(f"{where} holds two columns of the same name. Write it again with one.")
     missing = {*log.required}.difference(names)
     if missing and (table.num_rows or names):
-        _refuse_missing(where, [name for name in log.required if name in missing], table)
+        _refuse_missing(where, [column for column in log.required if column in missing], table)
     return table
 
 

@@ -15,7 +15,7 @@ import pandas as pd
 import pyarrow as pa
 
 from corrosion.records.logbook.columns import Objects, Read, read_column, unknown_column
-from corrosion.records.logbook.contents import read_contents
+from corrosion.records.logbook.contents import Contents, read_contents
 from corrosion.records.logbook.extras import Rows, extra_columns, in_log_order
 from corrosion.records.logs import Column, Log
 
@@ -85,7 +85,11 @@ def read_log(folder: Path, log: Log, zone: ZoneInfo) -> LogRows:
     LogRefused
         A file is not Parquet, lacks a required column, or holds cells of another kind.
     """
-    contents = read_contents(folder, log)
+    return rows_of(read_contents(folder, log), folder, log, zone)
+
+
+def rows_of(contents: Contents, folder: Path, log: Log, zone: ZoneInfo) -> LogRows:
+    """Read each cell of a log's files as the dictionary means it; as `read_log`, files in hand."""
     below = len(str(folder / "x")) - 1  # cheaper than asking each of many paths
     names = [str(path)[below:].replace(os.sep, "/") for path in contents.files]
     tables = contents.tables

@@ -152,6 +152,11 @@ def _forget(frame: pd.DataFrame, asides: list[Aside], on: pd.Timestamp) -> None:
         frame["retired"] = frame["retired"].where(~(frame["retired"] > on))
 
 
+def standing_at(log: Log, rows: LogRows, on: pd.Timestamp, settings: Settings) -> pd.DataFrame:
+    """Return the rows of a log that stand at a moment, in their settled order."""
+    return _standing_rows(_settled(log, rows, on, settings, False)[0])
+
+
 def _standing_rows(history: pd.DataFrame) -> pd.DataFrame:
     words = history[STANDING]
     if is_one_cell(words) and len(words):
