@@ -19,7 +19,7 @@ Notes
 
 from corrosion.forecast import wear_projection, whatif
 from corrosion.forecast.anomalies import odd_ones
-from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.forecast.appraisal import Appraisal, appraise, appraise_from, require_enough
 from corrosion.forecast.backtest import (
     Record,
     forecasts,
@@ -36,7 +36,7 @@ from corrosion.forecast.backtest import (
 from corrosion.forecast.backtest.widening import widening
 from corrosion.forecast.berth_rises import felt_rises, surest_rise
 from corrosion.forecast.crossing import LEAST_CHANCE
-from corrosion.forecast.filled_exposure import exposure_until_now
+from corrosion.forecast.filled_exposure import exposure_until_now, find_filling
 from corrosion.forecast.prospects import Forecast, forecast_fleet
 from corrosion.forecast.rates_rest_on import what_rates_rest_on
 from corrosion.forecast.stops import LIFT as LIFT_STOP
@@ -65,8 +65,10 @@ __all__ = [
     "Record",
     "WhatIf",
     "appraise",
+    "appraise_from",
     "exposure_until_now",
     "felt_rises",
+    "find_filling",
     "forecast_fleet",
     "forecasts",
     "in_one_line",
@@ -76,6 +78,7 @@ __all__ = [
     "project_wear",
     "record_file",
     "remembered",
+    "require_enough",
     "scores",
     "scores_by",
     "silence_in_words",

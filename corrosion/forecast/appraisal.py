@@ -92,8 +92,32 @@ def appraise(
     """
     with (Remembered() if remembered is None else remembered).turned() as last:
         checked = check_logs(read_fleet(folder, on, remembered=last), remembered=last)
-        _enough(checked)
+        require_enough(checked)
         exposure = exposure_until_now(checked, last)
+    return appraise_from(checked, exposure, days, widen)
+
+
+def appraise_from(
+    checked: Checked, exposure: Exposure, days: int = 7, widen: float = 1.0
+) -> Appraisal:
+    """Fit and forecast a fleet whose logs are checked and whose hours are summed.
+
+    Parameters
+    ----------
+    checked : Checked
+    exposure : Exposure, until now
+    days, widen
+        As `appraise` takes them.
+
+    Returns
+    -------
+    Appraisal
+
+    Raises
+    ------
+    TooLittle
+        No anode was ever fitted or read.
+    """
     lives = build_lives(checked)
     if lives.lives.empty:
         raise TooLittle(
@@ -105,7 +129,7 @@ def appraise(
     return Appraisal(checked, forecast_fleet(fit, checked, ahead, days), fit)
 
 
-def _enough(checked: Checked) -> None:
+def require_enough(checked: Checked) -> None:
     """Refuse where no hull in service has a layout, a berth and positions to look at."""
     serving = checked.hulls[checked.hulls["hull_id"].isin(in_service(checked))]
     if serving.empty:

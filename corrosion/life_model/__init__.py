@@ -43,6 +43,7 @@ Notes
 
 from corrosion.life_model import peer_comparison
 from corrosion.life_model.between_looks import Between, worn_between_looks
+from corrosion.life_model.by_part import LooksOfPart, looks_by_part
 from corrosion.life_model.clock_terms import (
     ACTS_ON,
     FLOODED,
@@ -60,7 +61,7 @@ from corrosion.life_model.design import (
 )
 from corrosion.life_model.fitting import Fit, fit_life
 from corrosion.life_model.habits import warmth, wear_of_states
-from corrosion.life_model.life import AnodeLife, LifeResults, climb
+from corrosion.life_model.life import ADDED_UP_BY, AnodeLife, LifeResults, Sums, climb
 from corrosion.life_model.likelihood import Evaluation, evaluate
 from corrosion.life_model.packed_hours import PackedHours, pack
 from corrosion.life_model.peer_comparison import UNEVEN, Paces, compare_paces
@@ -80,6 +81,7 @@ from corrosion.life_model.wear_acceleration import bend, bent_back, slope, strai
 
 __all__ = [
     "ACTS_ON",
+    "ADDED_UP_BY",
     "COLDEST",
     "FLOODED",
     "RANGE_EDGE",
@@ -96,9 +98,11 @@ __all__ = [
     "Evaluation",
     "Fit",
     "LifeResults",
+    "LooksOfPart",
     "Paces",
     "PackedHours",
     "Rates",
+    "Sums",
     "Surface",
     "Terms",
     "acting_cells",
@@ -111,6 +115,7 @@ __all__ = [
     "evaluate",
     "fit_life",
     "layout_of",
+    "looks_by_part",
     "pace_effects",
     "pack",
     "peer_comparison",

@@ -8,8 +8,11 @@ because anodes are changed early just when a reading shows that they are nearly 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 import pandas as pd
@@ -177,6 +180,22 @@ class Top:
     iterations: int
 
 
+Sums: TypeAlias = Callable[[Floats], tuple[float, Floats]]
+"""Takes parameters, returns `loglike` and `score` at them."""
+
+
+@contextmanager
+def _added_up_here(model: AnodeLife) -> Iterator[Sums]:
+    yield lambda params: (model.loglike(params), model.score(params))
+
+
+ADDED_UP_BY: ContextVar[Callable[[AnodeLife], AbstractContextManager[Sums]]] = ContextVar(
+    "ADDED_UP_BY", default=_added_up_here
+)
+"""Who adds the looks up while a climb is on: this process, or others hull by hull
+(`corrosion.spread`). Hulls are independent given the parameters, so their sums add up."""
+
+
 def climb(model: AnodeLife, start: Floats, scale: Floats | None = None, maxiter: int = 200) -> Top:
     """Climb to the mode in coordinates in which it is round.
 
@@ -201,14 +220,16 @@ def climb(model: AnodeLife, start: Floats, scale: Floats | None = None, maxiter:
         params[kappa] = np.clip(params[kappa], COLDEST, WARMEST)
         return np.asarray(params)
 
-    def down(z: Floats) -> tuple[float, Floats]:
-        params = placed(z)
-        return -model.loglike(params), -(turn.T @ model.score(params))
+    with ADDED_UP_BY.get()(model) as sums:
 
-    optimum = optimize.minimize(
-        down, np.zeros(start.size), jac=True, method="BFGS",
-        options={"maxiter": maxiter, "gtol": 1e-2},
-    )  # fmt: skip
+        def down(z: Floats) -> tuple[float, Floats]:
+            value, slope = sums(placed(z))
+            return -value, -(turn.T @ slope)
+
+        optimum = optimize.minimize(
+            down, np.zeros(start.size), jac=True, method="BFGS",
+            options={"maxiter": maxiter, "gtol": 1e-2},
+        )  # fmt: skip
     return Top(placed(optimum.x), turn, bool(optimum.success), int(optimum.nit))
 
 

@@ -49,8 +49,10 @@ from corrosion.records.logbook import (
 )
 from corrosion.records.logbook.appending import Written, append
 from corrosion.records.logbook.custody import file_findings, holdings
+from corrosion.records.logbook.files import LogRows
 from corrosion.records.logbook.lookback import hide_later
 from corrosion.records.logbook.pieces import (
+    Piece,
     last_moment,
     part_of_hulls,
     put_together,
@@ -117,10 +119,12 @@ __all__ = [
     "Express",
     "Hires",
     "Imported",
+    "LogRows",
     "Logbook",
     "Mechanic",
     "Options",
     "People",
+    "Piece",
     "Proposal",
     "Raw",
     "Role",

@@ -20,6 +20,7 @@ from corrosion.common import Codes
 from corrosion.records.logbook.columns import Objects, read_column
 from corrosion.records.logbook.contents import contents_of, read_bytes
 from corrosion.records.logbook.files import LogRows, rows_of
+from corrosion.records.logbook.findings import Finding
 from corrosion.records.logbook.lookback import last_logged
 from corrosion.records.logbook.moments import PUT_BACK
 from corrosion.records.logbook.settling import standing_at
@@ -126,8 +127,8 @@ def standing_of_part(
     on: pd.Timestamp,
     part: int,
     firsts: tuple[str, ...],
-) -> pd.DataFrame:
-    """Return the rows of one part's hulls that stand at a moment.
+) -> tuple[pd.DataFrame, list[Finding]]:
+    """Return the rows of one part's hulls that stand at a moment, and what was met in reading.
 
     Parameters
     ----------
@@ -142,7 +143,8 @@ def standing_of_part(
     Returns
     -------
     DataFrame, as `Logbook.tables` holds it; `log_row` counts the part's rows
+    list of Finding
     """
-    table = standing_at(LOGS[log], rows, on, settings)
+    table, met = standing_at(LOGS[log], rows, on, settings)
     own = part_of_hulls(table["hull_id"], firsts) == part
-    return table if own.all() else table[own].reset_index(drop=True)
+    return (table if own.all() else table[own].reset_index(drop=True)), met

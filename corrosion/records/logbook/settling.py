@@ -152,9 +152,12 @@ def _forget(frame: pd.DataFrame, asides: list[Aside], on: pd.Timestamp) -> None:
         frame["retired"] = frame["retired"].where(~(frame["retired"] > on))
 
 
-def standing_at(log: Log, rows: LogRows, on: pd.Timestamp, settings: Settings) -> pd.DataFrame:
-    """Return the rows of a log that stand at a moment, in their settled order."""
-    return _standing_rows(_settled(log, rows, on, settings, False)[0])
+def standing_at(
+    log: Log, rows: LogRows, on: pd.Timestamp, settings: Settings
+) -> tuple[pd.DataFrame, list[Finding]]:
+    """Return the rows of a log that stand at a moment, in their settled order; and what was met."""
+    history, met = _settled(log, rows, on, settings, False)
+    return _standing_rows(history), met
 
 
 def _standing_rows(history: pd.DataFrame) -> pd.DataFrame:
