@@ -138,11 +138,35 @@ def log_lengths(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
 
 def appraised(options: argparse.Namespace) -> Appraisal:
     """Run the whole chain once, as the options ask."""
+    from corrosion.common import Refusal
     from corrosion.forecast import appraise, widening_asked
 
     widened = getattr(options, "widened", False)
+    scheduler, days = getattr(options, "workers", None), getattr(options, "days", 7)
+    if "://" in str(options.fleet) and (widened or not scheduler):
+        raise Refusal(
+            f"{options.fleet}: only workers read an address (--workers), and of it no track record "
+            "(--widened). Give a folder."
+        )
     widen = widening_asked(options.fleet, options.on) if widened else 1.0
-    return appraise(options.fleet, options.on, getattr(options, "days", 7), widen)
+    if scheduler:
+        return _appraised_by_workers(scheduler, options, days, widen)
+    return appraise(options.fleet, options.on, days, widen)
+
+
+def _appraised_by_workers(
+    scheduler: str, options: argparse.Namespace, days: int, widen: float
+) -> Appraisal:
+    from corrosion.common import Refusal
+
+    try:
+        from corrosion.spread import appraise_with_workers
+    except ModuleNotFoundError as missing:
+        raise Refusal(
+            f"--workers: the package {missing.name} is not installed. Install distributed and "
+            "fsspec, here and with every worker."
+        ) from missing
+    return appraise_with_workers(scheduler, options.fleet, options.on, days, widen)
 
 
 def ahead(appraisal: Appraisal) -> str:

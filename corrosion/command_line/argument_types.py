@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from datetime import date, datetime
+from pathlib import Path
 
 MOST_WEEKS = 13  # a quarter; the plan takes longer to find the more weeks it has
 LONGEST_WEEKS_BACK = 260
@@ -22,6 +23,11 @@ def date_or_time(text: str) -> str:
             f"{text!r} is no date or time; write 2031-05-02 or 2031-05-02T14:30"
         ) from None
     return text
+
+
+def folder_or_address(text: str) -> Path | str:
+    """Take an address such as `s3://fleets/ours` as it is, anything else as a path."""
+    return text if "://" in text else Path(text)
 
 
 def days_ahead(text: str) -> int:

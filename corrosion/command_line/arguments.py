@@ -7,7 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from corrosion.command_line.argument_types import date_or_time, days_ahead, some_date
+from corrosion.command_line.argument_types import (
+    date_or_time,
+    days_ahead,
+    folder_or_address,
+    some_date,
+)
 
 FORMATS = ("table", "csv", "json")
 
@@ -26,6 +31,15 @@ def argument(*names: str, **settings: Any) -> Argument:
 
 
 FLEET = argument("fleet", metavar="FLEET", type=Path, help="the folder with the fleet's logs")
+FLEET_ANYWHERE = argument(
+    "fleet", metavar="FLEET", type=folder_or_address,
+    help="the folder with the fleet's logs; with --workers also an address that fsspec opens",
+)  # fmt: skip
+WORKERS = argument(
+    "--workers", metavar="ADDRESS",
+    help="share the work out among the workers of the Dask scheduler at this address, such as "
+    "tcp://127.0.0.1:8786; each must see FLEET under the same path or address (this process alone)",
+)  # fmt: skip
 DAYS = argument(
     "--days",
     metavar="N",

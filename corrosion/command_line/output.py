@@ -7,15 +7,15 @@ import sys
 from pathlib import Path
 
 
-def refuse_place(output: Path, fleet: Path | None) -> None:
+def refuse_place(output: Path, fleet: Path | str | None) -> None:
     """Refuse a place that an answer must not be written to.
 
     Parameters
     ----------
     output : Path
         The file asked for.
-    fleet : Path or None
-        The fleet's folder; None where the command takes none.
+    fleet : Path, str or None
+        The fleet's folder; an address is no place on this disk; None where the command takes none.
 
     Raises
     ------
@@ -27,7 +27,7 @@ def refuse_place(output: Path, fleet: Path | None) -> None:
     from corrosion.records import LOGS
 
     target = output.resolve()
-    house = None if fleet is None else fleet.resolve()
+    house = fleet.resolve() if isinstance(fleet, Path) else None
     inside = target.relative_to(house) if house and target.is_relative_to(house) else Path()
     if inside.parts[:1] and (inside.parts[0] in LOGS or inside.suffix in {".parquet", ".toml"}):
         raise Refusal(f"{output}: is part of the fleet's own logs. Write the answer elsewhere.")

@@ -21,7 +21,17 @@ from corrosion.command_line.argument_types import (
     weeks_ahead,
     weeks_back,
 )
-from corrosion.command_line.arguments import COMMON, DAYS, FLEET, WEEK, WIDENED, Argument, argument
+from corrosion.command_line.arguments import (
+    COMMON,
+    DAYS,
+    FLEET,
+    FLEET_ANYWHERE,
+    WEEK,
+    WIDENED,
+    WORKERS,
+    Argument,
+    argument,
+)
 
 
 @dataclass(frozen=True)
@@ -44,13 +54,13 @@ COMMANDS = (
     Command(
         "rank",
         "the hulls in service, riskiest first",
-        (FLEET, DAYS, WIDENED, *COMMON),
+        (FLEET_ANYWHERE, DAYS, WIDENED, WORKERS, *COMMON),
         answers.rank,
     ),
     Command(
         "anodes",
         "every anode in service: how worn, and how many days are left",
-        (FLEET, DAYS, WIDENED, *COMMON),
+        (FLEET_ANYWHERE, DAYS, WIDENED, WORKERS, *COMMON),
         answers.anodes,
     ),
     Command(

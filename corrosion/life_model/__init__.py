@@ -61,7 +61,14 @@ from corrosion.life_model.design import (
 )
 from corrosion.life_model.fitting import Fit, fit_life
 from corrosion.life_model.habits import warmth, wear_of_states
-from corrosion.life_model.life import ADDED_UP_BY, AnodeLife, LifeResults, Sums, climb
+from corrosion.life_model.life import (
+    ADDED_UP_BY,
+    AnodeLife,
+    LifeResults,
+    Sums,
+    added_up_here,
+    climb,
+)
 from corrosion.life_model.likelihood import Evaluation, evaluate
 from corrosion.life_model.packed_hours import PackedHours, pack
 from corrosion.life_model.peer_comparison import UNEVEN, Paces, compare_paces
@@ -106,6 +113,7 @@ __all__ = [
     "Surface",
     "Terms",
     "acting_cells",
+    "added_up_here",
     "bend",
     "bent_back",
     "build_design",

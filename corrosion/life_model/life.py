@@ -185,12 +185,13 @@ Sums: TypeAlias = Callable[[Floats], tuple[float, Floats]]
 
 
 @contextmanager
-def _added_up_here(model: AnodeLife) -> Iterator[Sums]:
+def added_up_here(model: AnodeLife) -> Iterator[Sums]:
+    """Add the looks of a model up in this process."""
     yield lambda params: (model.loglike(params), model.score(params))
 
 
 ADDED_UP_BY: ContextVar[Callable[[AnodeLife], AbstractContextManager[Sums]]] = ContextVar(
-    "ADDED_UP_BY", default=_added_up_here
+    "ADDED_UP_BY", default=added_up_here
 )
 """Who adds the looks up while a climb is on: this process, or others hull by hull
 (`corrosion.spread`). Hulls are independent given the parameters, so their sums add up."""

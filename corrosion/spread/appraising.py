@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 from distributed import Client
 
-from corrosion.common import Codes, Floats, Refusal, Remembered
+from corrosion.common import Floats, Refusal, Remembered
 from corrosion.exposure import (
     counts_of_all,
     keep_part,
@@ -23,7 +23,14 @@ from corrosion.exposure import (
     written_by_all,
 )
 from corrosion.forecast import Appraisal, appraise_from, find_filling, require_enough
-from corrosion.life_model import ADDED_UP_BY, AnodeLife, LooksOfPart, Sums, looks_by_part
+from corrosion.life_model import (
+    ADDED_UP_BY,
+    AnodeLife,
+    LooksOfPart,
+    Sums,
+    added_up_here,
+    looks_by_part,
+)
 from corrosion.records import Checked, Logbook, check_logs, part_of_hulls, read_fleet
 from corrosion.spread import part as on_worker
 from corrosion.spread.addresses import SPREAD_LOGS, Address
@@ -34,6 +41,8 @@ from corrosion.spread.workers import Handle, Workers
 HULLS_A_PART = 500
 PARTS_A_THREAD = 2
 """Smaller parts wait less for each other; larger ones cost less to hand out."""
+LEAST_LOOKS = 50_000
+"""Looks from which on a climb is added up by workers; below, asking takes longer than adding."""
 CONNECT_WITHIN_S = "20s"
 REGISTERS = ("hulls", "moorings", "berths", "water_samples")
 
@@ -103,8 +112,7 @@ def _appraised(
         workers, _summed(workers, of_parts, checked, parts), checked, parts
     )
     exposure = replace(exposure, filling=find_filling(checked, exposure))
-    assert exposure.first is not None
-    token = ADDED_UP_BY.set(_AddedUp(workers, exposure.first))
+    token = ADDED_UP_BY.set(_AddedUp(workers))
     try:
         return appraise_from(checked, exposure, days, widen)
     finally:
@@ -229,21 +237,23 @@ def _summed(
 
 
 class _AddedUp:
-    """Has the sums of each climb added up by workers, each with the looks of its part."""
+    """Has the sums of a long climb added up by workers, each with the looks of its share of hulls."""
 
-    def __init__(self, workers: Workers, first_hulls: Codes) -> None:
-        self._workers, self._first = workers, np.unique(first_hulls)
+    def __init__(self, workers: Workers) -> None:
+        self._workers = workers
 
     def __call__(self, model: AnodeLife) -> AbstractContextManager[Sums]:
         return self._adding(model)
 
     @contextmanager
     def _adding(self, model: AnodeLife) -> Iterator[Sums]:
-        workers = self._workers
-        lent = [
-            workers.hand_out(on_worker.looks_lent, each)
-            for each in looks_by_part(model, self._first)
-        ]
+        workers, hulls = self._workers, model.design.hulls
+        if model.design.worn.size < LEAST_LOOKS:
+            with added_up_here(model) as here:
+                yield here
+            return
+        first = np.unique(np.arange(workers.threads) * hulls // workers.threads)
+        lent = workers.hand_out_each(on_worker.looks_lent, looks_by_part(model, first))
 
         def sums(params: Floats) -> tuple[float, Floats]:
             params = np.asarray(params, dtype=float)

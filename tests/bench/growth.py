@@ -107,9 +107,8 @@ def beside(folder: Path) -> dict[str, Any]:
 
 def main(words: list[str]) -> int:
     """Measure the sizes asked for (all when none is) and print the table."""
-    sizes = [int(word) for word in words] or list(SIZES)
-    sizes = {}
-    for size in sizes:
+    sizes: dict[int, dict[str, Any]] = {}
+    for size in [int(word) for word in words] or SIZES:
         with tempfile.TemporaryDirectory() as folder:
             write_wide_fleet(Path(folder), size)
             words = [sys.executable, "-m", "tests.bench.growth", "--one", folder]
