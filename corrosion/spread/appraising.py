@@ -237,7 +237,7 @@ def _summed(
 
 
 class _AddedUp:
-    """Has the sums of a long climb added up by workers, each with the looks of its share of hulls."""
+    """Has the sums of a long climb added up by workers, each with the looks of some hulls."""
 
     def __init__(self, workers: Workers) -> None:
         self._workers = workers

@@ -150,11 +150,12 @@ def on_paper(runs: dict[int, dict[int, dict[str, Any]]]) -> str:
         low, high = (_total(runs[size][most][of]) for size in (small, large))
         return float(high + (high - low) / (large - small) * (MILLION - large))
 
+    workers_h, asker_h = at_a_million("workers_s") / 3600, at_a_million("asker_s") / 3600
     return (
-        f"On paper, a million hulls, by the line through {small:,} and {large:,} with {most} "
-        f"workers: workers {at_a_million('workers_s') / 3600:.1f} h of the processor in all, "
-        f"shared by as many as there are; the asking process {at_a_million('asker_s') / 3600:.1f} h and "
-        f"{at_a_million('asker_gib'):.0f} GiB, which no worker takes off it. Not run."
+        f"On paper, {MILLION:,} hulls, by the line through {small:,} and {large:,} with {most} "
+        f"workers: workers {workers_h:.1f} h of the processor in all, shared by as many as there "
+        f"are; the asking process {asker_h:.1f} h and {at_a_million('asker_gib'):.0f} GiB, which "
+        "no worker takes off it. Not run."
     )
 
 

@@ -18,7 +18,11 @@ LIBRARIES = {
     *("icalendar", "jinja2", "markupsafe", "segno", "tomlkit"),
     "openpyxl",
 }
-ALONE = {"command_line": {"demo_fleet"}, "pages": {"pages", "streamlit", "starlette"}}
+ALONE = {
+    "command_line": {"demo_fleet"},
+    "pages": {"pages", "streamlit", "starlette"},
+    "spread": {"dask", "distributed", "fsspec"},  # an extra, for who names workers
+}
 CORE_FILES = sorted(CORE.rglob("*.py"))
 PAGE_FILES = [HOUSE / "app.py", *sorted((HOUSE / "pages").rglob("*.py"))]
 LONGEST = 300
