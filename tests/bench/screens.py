@@ -2,7 +2,8 @@
 
 Numbers behind it are sizes of fleets; 0 is the demo fleet, others are made by `wide_fleet`. For
 each a server is started and looked at with a real Chromium, with the tests' own eyes and limits.
-A fleet of hundreds takes minutes until every page was worked out once: hence no test.
+A fleet of hundreds takes minutes until every page was worked out once: the tests hold those of its
+pages that list hulls.
 
 *There* is the answer in its sentence and a hull to press, from the moment that the address is
 asked for: in a browser that never was here, and in one that has the scripts. A rerun is the
@@ -20,7 +21,6 @@ from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from tests.bench.wide_fleet import hull_name, write_wide_fleet
@@ -32,6 +32,8 @@ from tests.browser.test_length_and_access import (
     MOST_OF_THE_WEEK,
     MOST_SCREENS,
     PAGES,
+    grave_findings,
+    screens_of,
 )
 
 PAGES_OF_A_FLEET = tuple(path for path in PAGES if path != "open_fleet")
@@ -103,7 +105,7 @@ def _lengths(chromium: Browser, server: Server, name: str, hull: str) -> list[st
     for path in PAGES if name.startswith("demo") else PAGES_OF_A_FLEET:
         address = f"{server.address}/{path.replace('H07', hull)}"
         screens = {form: _screens(page, address) for form, page in _forms(desk, phone)}
-        grave = sum(_grave(page) for _, page in _forms(desk, phone))
+        grave = sum(len(grave_findings(page)) for _, page in _forms(desk, phone))
         most = MOST_SCREENS if path else MOST_OF_THE_WEEK
         cells = [
             f"{screens[form]:.2f}{'' if screens[form] <= most[form] else ' over'} | {most[form]}"
@@ -121,13 +123,7 @@ def _screens(page: Page, address: str) -> float:
     page.goto(address, timeout=PATIENT_MS)
     expect(page.get_by_text(FOOT)).to_be_visible(timeout=PATIENT_MS)
     page.wait_for_timeout(1_500)  # pictures settle into their height
-    main = page.locator("[data-testid=stMain]")
-    return float(main.evaluate("main => main.scrollHeight / main.clientHeight"))
-
-
-def _grave(page: Page) -> int:
-    violations = Axe().run(page).response["violations"]
-    return sum(rule["impact"] in ("serious", "critical") for rule in violations)
+    return screens_of(page)
 
 
 def _rerun(fleet: Path | None) -> tuple[float, float]:

@@ -1,9 +1,10 @@
 """The dashboard in a browser: it opens, ranks, leads to a hull, and nothing goes wrong."""
 
+import contextlib
 import re
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, TimeoutError, expect
 
 from tests.browser.serving import FOOT, Server, Watched, arrive, at_rest, choose, serving, watched
 
@@ -116,14 +117,21 @@ def test_a_phone_scrolls_one_way_only(phone: Watched, server: Server, path: str)
     assert phone.page.locator("[data-testid=stMain]").evaluate("main => main.scrollWidth") == 390
 
 
+SMALL = """() => ["a[data-open]", "[data-testid=stMain] button", ".ribbon a"].flatMap(
+  (target) => [...document.querySelectorAll(target)]
+    .map((each) => [each, each.checkVisibility() && each.getBoundingClientRect().height])
+    .filter(([, height]) => height && height < 43.5)
+    .map(([each]) => each.outerHTML.slice(0, 160)))"""
+
+
 def test_what_a_thumb_presses_is_44_pixels_high(phone: Watched, server: Server) -> None:
     open_page(phone, server.address, "This week")
     at_rest(phone.page)
-    # WCAG 2.2, 2.5.5 target size (enhanced): 44 by 44 CSS pixels
-    for target in ("a[data-open]", "[data-testid=stMain] button", ".ribbon a"):
-        for control in phone.page.locator(f"{target}:visible").all():
-            box = control.bounding_box()
-            assert box is None or box["height"] >= 43.5, target
+    # WCAG 2.2, 2.5.5 target size (enhanced): 44 by 44 CSS pixels; the page's own style may come
+    # a moment after what it styles
+    with contextlib.suppress(TimeoutError):
+        phone.page.wait_for_function(f"({SMALL})().length === 0", timeout=10_000)
+    assert not phone.page.evaluate(SMALL)
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

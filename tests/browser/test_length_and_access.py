@@ -11,7 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.serving import PHONE, Server, arrive, watched
+from tests.browser.serving import PHONE, SLOW_MS, Server, arrive, at_rest, watched
 
 PAGES = (
     *("fleet", "hull?hull=H07", "parts", "costs", "moorings", "flushing", "habits"),
@@ -37,8 +37,26 @@ def opened(browser: Browser, server: Server, form: str) -> Iterator[Page]:
 
 
 def open_page(page: Page, server: Server, path: str) -> None:
+    """Open a page and wait until it stands as a visitor who came will see it."""
     arrive(page, f"{server.address}/{path}")
+    at_rest(page, SLOW_MS)  # what is worked out anew is pale until it is there
+    expect(page.locator(".skip")).to_be_attached()  # the page's own mending of the navigation ran
     page.wait_for_timeout(1_000)  # pictures settle into their height
+
+
+def screens_of(page: Page) -> float:
+    """Return how many of the visitor's screens the page is long."""
+    main = page.locator("[data-testid=stMain]")
+    return float(main.evaluate("main => main.scrollHeight / main.clientHeight"))
+
+
+def grave_findings(page: Page) -> dict[str, list[str]]:
+    """Return what axe finds serious or critical, by rule, with the first places of each."""
+    return {
+        rule["id"]: [node["html"][:160] for node in rule["nodes"][:4]]
+        for rule in Axe().run(page).response["violations"]
+        if rule["impact"] in ("serious", "critical") and rule["id"] not in FRAMEWORKS_OWN
+    }
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -46,20 +64,12 @@ def test_a_page_is_short_and_open_to_everybody(
     opened: Page, server: Server, form: str, path: str
 ) -> None:
     open_page(opened, server, path)
-    main = opened.locator("[data-testid=stMain]")
-    screens = main.evaluate("main => main.scrollHeight / main.clientHeight")
     most = MOST_SCREENS[form] if path else MOST_OF_THE_WEEK[form]
-    assert screens <= most, f"{path}: {screens:.1f} screens"
+    assert screens_of(opened) <= most, path
     if not path:
         picture = "wide" if form == "desk" else "narrow"
         expect(opened.locator("svg.week:visible")).to_have_class(f"week {picture}")
-    found = Axe().run(opened).response["violations"]
-    grave = {
-        rule["id"]: [node["html"][:160] for node in rule["nodes"][:4]]
-        for rule in found
-        if rule["impact"] in ("serious", "critical") and rule["id"] not in FRAMEWORKS_OWN
-    }
-    assert not grave
+    assert not grave_findings(opened)
 
 
 def test_the_first_press_of_tab_offers_to_skip_to_the_answer(
