@@ -20,6 +20,7 @@ from streamlit.runtime.pages_manager import PagesManager
 
 from pages._shared import cached_answers, frame, gate, practice, session
 from pages._shared.browser_mark import NameBrowsers
+from pages._shared.way_back import KeepWayBack
 
 # Without this, a fresh server asked for /hull would run pages/hull.py past this file. The switch
 # has no public name, which is why requirements.txt pins streamlit's minor release.
@@ -118,5 +119,9 @@ else:
     app = st.App(
         __file__,
         lifespan=_lifespan,
-        middleware=[Middleware(GZipMiddleware, minimum_size=4096), Middleware(NameBrowsers)],
+        middleware=[
+            Middleware(GZipMiddleware, minimum_size=4096),
+            Middleware(NameBrowsers),
+            Middleware(KeepWayBack),
+        ],
     )

@@ -115,10 +115,10 @@ def test_who_looks_reaches_no_page_that_writes(page: Page, guarded: Guarded) -> 
 
 
 def test_the_dock_writes_until_the_role_is_taken_away(page: Page, guarded: Guarded) -> None:
-    sign_in(page, guarded, "dock")
+    sign_in(page, guarded, "dock", "log_book?kind=flush&hull=H1")
     sees(page, "role log")
+    page.wait_for_url("**/log_book?kind=flush&hull=H1")  # as it was asked for before the sign-in
     before = len(read_fleet(guarded.fleet).flushes)
-    page.goto(f"{guarded.address}/log_book?kind=flush&hull=H1")
     page.get_by_role("button", name=WRITE).click()
     expect(page.get_by_role("button", name="Write another: flush")).to_be_visible(timeout=SLOW_MS)
     rows = read_fleet(guarded.fleet).flushes
@@ -137,8 +137,7 @@ def test_the_dock_writes_until_the_role_is_taken_away(page: Page, guarded: Guard
 def test_the_office_changes_the_registers_and_a_list_that_is_damaged_shuts_the_door(
     page: Page, guarded: Guarded
 ) -> None:
-    sign_in(page, guarded, "office", "registers")
-    page.goto(f"{guarded.address}/registers?register=settings")
+    sign_in(page, guarded, "office", "registers?register=settings")
     page.get_by_label("Name of the fleet").fill("Ferry Steps and Co")
     page.get_by_role("button", name="Write the settings").click()
     sees(page, "Settings written")
