@@ -11,7 +11,7 @@ from corrosion.command_line.plan_files import write_files
 if TYPE_CHECKING:
     import pandas as pd
 
-    from corrosion.workshop import Plan
+    from corrosion.workshop import HiresTold, Plan
 
 SHOWN = (
     *("day", "mooring_id", "hull_id", "stop", "replace", "measure", "hours", "parts"),
@@ -41,21 +41,39 @@ def plan(options: argparse.Namespace) -> Answer:
 
 
 HIRES = ("starts", "ends", "hull_id", "to_hull_id", "change", "cost", "why")
+TOLD = ("starts", "hull_id", "told", "told_to", "what", "said", "now", "now_to")
 
 
 def hires(options: argparse.Namespace) -> Answer:
     """List the hires that are moved, cancelled or wait for a look; the others stay."""
-    from corrosion.workshop import make_plan
+    from corrosion.workshop import hires_since_issue, make_plan
 
     appraisal = appraised(options)
     made = make_plan(appraisal, options.week)
+    told = hires_since_issue(made, appraisal.logbook)
+    if options.told:
+        answer = about_fleet(
+            told.rows, TOLD, appraisal.checked, f", {_span(made)}", silent(appraisal)
+        )
+        return Answer(answer.rows, (*answer.about, _about_told(told)), TOLD, answer.zone)
     changes = made.hires["change"].value_counts()
-    answer = about_fleet(
-        made.hires, HIRES, appraisal.checked, f", {_span(made)}", silent(appraisal)
-    )
+    before = told.of_today()
+    keys = zip(made.hires["hull_id"], made.hires["starts"], strict=True)
+    rows = made.hires.assign(since_told=[before.get(key, {}).get("what", "") for key in keys])
+    answer = about_fleet(rows, HIRES, appraisal.checked, f", {_span(made)}", silent(appraisal))
     counted = ", ".join(f"{count} {change}" for change, count in changes.items())
     about = f"{counted or 'none'}; every other hire stays where it is booked."
-    return Answer(answer.rows, (*answer.about, about), HIRES, answer.zone)
+    return Answer(answer.rows, (*answer.about, about, _about_told(told)), HIRES, answer.zone)
+
+
+def _about_told(told: HiresTold) -> str:
+    """Say what became of the hires that the desk was told of, counted."""
+    if not told.kept:
+        return "What the desk was told of hires is not kept: no plan is issued, or not by its plan."
+    counts = told.rows["what"].value_counts()
+    counted = ", ".join(f"{count} {what}" for what, count in counts.items())
+    lost = f" {told.lost} rows of it are missing from plan_hires." if told.lost else ""
+    return f"The desk was told with plan {told.plan_id}: {counted or 'of no hire'}.{lost}"
 
 
 def _rows(made: Plan, *, whole: bool) -> pd.DataFrame:

@@ -88,6 +88,12 @@ COMMANDS = (
         (
             FLEET,
             WEEK,
+            argument(
+                "--told",
+                action="store_true",
+                help="instead: what the desk was told with the plans that were issued, and what "
+                "became of it",
+            ),
             WIDENED,
             *COMMON,
         ),

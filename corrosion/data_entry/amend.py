@@ -14,7 +14,11 @@ from corrosion.data_entry.known import Desk
 from corrosion.records import LOGS, Logbook, entry_names, tell_entry
 
 NAME: Final = "name"
-RECENT_LOGS: Final = tuple(name for name, log in LOGS.items() if log.event_time and name != "plans")
+ISSUED: Final = frozenset({"plans", "plan_hires"})
+"""What was issued stays as it was: nothing of it is offered for correction."""
+RECENT_LOGS: Final = tuple(
+    name for name, log in LOGS.items() if log.event_time and name not in ISSUED
+)
 RECENT: Final = ["log", NAME, "hull_id", "at", "what", "standing", "entered_at", "entered_by"]
 
 

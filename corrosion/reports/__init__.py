@@ -15,7 +15,7 @@ from corrosion.reports.fleet_table import (
 )
 from corrosion.reports.flushing_papers import dock_notice, owner_page
 from corrosion.reports.headline import Headline, headline, next_hires, weeks_ahead
-from corrosion.reports.hire_papers import changed_hires
+from corrosion.reports.hire_papers import changed_hires, told_before
 from corrosion.reports.hull_report import hull_report
 from corrosion.reports.planned_week import PlannedWeek, hired_out, plan_week
 from corrosion.reports.round_sheet import WHY, round_sheet
@@ -63,6 +63,7 @@ __all__ = [
     "sheet",
     "sheets_of_week",
     "stop_tags",
+    "told_before",
     "week_days",
     "weeks_ahead",
 ]

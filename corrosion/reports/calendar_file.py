@@ -6,8 +6,9 @@ Notes
   SEQUENCE counts the plans issued before. A hull moved to another week is one event cancelled and
   one new.
 * Hours are counted as they pass, in UTC, and shown by the wall clock.
-* A hire that changes is tentative always: the desk makes it so, by telling the customer. Issued
-  plans do not keep hires, so none is cancelled here; each says of which moment it is.
+* A hire that changes is tentative until the book has it so: the desk makes it so, by telling the
+  customer. Of an issued plan it is what the desk was told; what the desk was told once, and is not
+  asked for any more, is cancelled. Each says of which moment it is.
 """
 
 from __future__ import annotations
@@ -84,7 +85,8 @@ def calendar(
     fleet : str
         What tells this fleet from others in the UIDs.
     hires : DataFrame, optional
-        Hires that move, are called off or wait for a look: rows of `Plan.hires`.
+        Hires that move, are called off or wait for a look: rows of `Plan.hires`, or the same with
+        `told_at` (when the desk was told, UTC) and `status` (of the event).
 
     Returns
     -------
@@ -193,11 +195,19 @@ def _hire_event(
     said = HIRE_SAID[str(row["change"])].format(hull=hull, to=row["to_hull_id"])
     event.add("summary", _clean(said))
     event.add("location", _clean(str(row["mooring_id"])))
-    when = f"As planned on {moment.tz_convert(zone):%Y-%m-%d %H:%M}; the desk tells the customer."
+    when = _of_moment(row.get("told_at"), moment, zone)
     event.add("description", "\n".join([_clean(f"{row['why']}."), when, CAUTION]))
-    event.add("status", "TENTATIVE")
+    event.add("status", row.get("status", "TENTATIVE"))
     event.add("sequence", sequence)
     return event
+
+
+def _of_moment(told_at: Any, moment: pd.Timestamp, zone: tzinfo) -> str:
+    """Say when the desk was told, or of which moment the plan is that would tell it."""
+    if pd.isna(told_at):
+        planned = f"{moment.tz_convert(zone):%Y-%m-%d %H:%M}"
+        return f"As planned on {planned}; the desk tells the customer."
+    return f"As the desk was told on {told_at.tz_convert(zone):%Y-%m-%d %H:%M}."
 
 
 def _work(line: dict[Any, Any]) -> list[str]:

@@ -16,6 +16,7 @@ from corrosion.forecast import Appraisal
 from corrosion.records import stamp
 from corrosion.reports.dossier import Dossier, dossier
 from corrosion.reports.entries_in_order import lines_ahead, lines_of_the_past
+from corrosion.reports.hire_papers import WHAT
 from corrosion.reports.sheets import Paper, render, sheet
 
 GAP_DAYS: Final = 60
@@ -50,6 +51,7 @@ def hull_report(appraisal: Appraisal, hull_id: str, paper: Paper = "a4") -> str:
         limits=_limits(hull, appraisal),
         gaps=_gaps(hull, appraisal),
         issued=_issued(hull_id, appraisal),
+        hires=_hires(hull_id, appraisal),
         now=_now(hull, appraisal),
         past=lines_of_the_past(hull.history, appraisal.forecast.on, zone),
         ahead=lines_ahead(hull.history, appraisal.forecast.on, zone),
@@ -133,6 +135,26 @@ def _issued(hull_id: str, appraisal: Appraisal) -> list[dict[str, str]]:
             "method": str(row.method) if isinstance(row.method, str) else "not known",
         }
         for row in _tuples(own)
+    ]
+
+
+def _hires(hull_id: str, appraisal: Appraisal) -> list[dict[str, str]]:
+    """List what the desk was told of hires from or to the hull, plan by plan, as it was told."""
+    zone, told = appraisal.logbook.settings.timezone, appraisal.logbook.plan_hires
+    issued = set(appraisal.logbook.plans["plan_id"])
+    about = (told["hull_id"] == hull_id) | (told["to_hull_id"] == hull_id)
+    own = told[about & told["plan_id"].isin(issued)]
+    return [
+        {
+            "issued": formatting.moment(row.issued_at, zone),
+            "plan": str(row.plan_id),
+            "hire": formatting.moment(row.starts, zone),
+            "hull_id": str(row.hull_id),
+            "what": WHAT[str(row.change)],
+            "to": str(row.to_hull_id) if isinstance(row.to_hull_id, str) else "",
+            "why": str(row.why) if isinstance(row.why, str) else "not known",
+        }
+        for row in _tuples(own.sort_values(["issued_at", "starts"], kind="stable"))
     ]
 
 

@@ -12,8 +12,10 @@ from corrosion.reports.week_papers import bay_days, calendar_of_week
 from corrosion.reports.week_picture import WeekLanes, week_lanes
 from corrosion.workshop import (
     HIRE_OUT,
+    HiresTold,
     Plan,
     Watch,
+    hires_since_issue,
     left_that_week,
     make_plan,
     newest_issue,
@@ -42,6 +44,8 @@ class PlannedWeek:
         The plan issued last for that week or an earlier one; no row when there is none.
     drift : DataFrame
         What became of it, as `corrosion.workshop.plan_deviation.since_issue` gives it.
+    told : HiresTold
+        What the desk was told of hires, and what became of that.
     lanes : WeekLanes
         The week's picture, before it is drawn.
     calendar : bytes
@@ -57,6 +61,7 @@ class PlannedWeek:
     decided: pd.DataFrame
     issued: pd.DataFrame
     drift: pd.DataFrame
+    told: HiresTold
     lanes: WeekLanes
     calendar: bytes
     confirmed: bool
@@ -97,6 +102,7 @@ def plan_week(
         decided,
         issued,
         since_issue(issued, plan, appraisal.checked, decided),
+        hires_since_issue(plan, logbook),
         week_lanes(plan, bays, appraisal),
         calendar,
         confirmed,

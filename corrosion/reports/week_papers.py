@@ -15,9 +15,11 @@ from corrosion.reports.calendar_file import calendar
 from corrosion.reports.sheets import Paper
 from corrosion.reports.worksheets import jobs, pick_list, picking, work_sheets
 from corrosion.workshop import (
+    AS_TOLD,
     Horizon,
     Plan,
     bays_of,
+    hires_since_issue,
     issued_plan,
     issues,
     joined_positions,
@@ -128,29 +130,70 @@ def calendar_of_week(plan: Plan, logbook: Logbook) -> tuple[bytes, bool]:
         moment=known["issued_at"].iloc[0] if issued else plan.on,
         issued=issued,
         fleet=settings.name or logbook.folder.name,
-        hires=hires_of_week(plan, zone),
+        hires=hires_of_week(hires_of_calendar(plan, logbook, issued=issued), plan.week, zone),
     )
     return file, issued
 
 
-def hires_of_week(plan: Plan, zone: tzinfo) -> pd.DataFrame:
-    """Return the hires of a plan's week that move, are called off or wait for a look.
+def hires_of_calendar(plan: Plan, logbook: Logbook, *, issued: bool) -> pd.DataFrame:
+    """Return the hires for a calendar: as the desk was told, else as today's plan has them.
 
     Parameters
     ----------
     plan : Plan
-        The plan.
+        The plan as it is now.
+    logbook : Logbook
+        The fleet's logs.
+    issued : bool
+        Whether a plan is issued for the week of the plan: then its word stands, not today's.
+
+    Returns
+    -------
+    DataFrame, one row a hire
+        As `Plan.hires`, with `status` of the event: ``CONFIRMED`` where the book has it so,
+        ``CANCELLED`` where the desk was told once and is asked for it no more, else ``TENTATIVE``;
+        and `told_at` (UTC), None where it was not told. Where the plan that was issued did not
+        keep hires, today's.
+    """
+    told = hires_since_issue(plan, logbook)
+    now = plan.hires.assign(status="TENTATIVE", told_at=None)
+    if not told.kept:
+        return now
+    rows = told.rows[told.rows["told"] != ""]
+    rows = rows.rename(columns={"told": "change", "told_to": "to_hull_id"})
+    status = rows["what"].map({AS_TOLD: "CONFIRMED"}).fillna("TENTATIVE")
+    last = rows["plan_id"] == told.plan_id
+    status = status.mask(~last & (status != "CONFIRMED"), "CANCELLED")
+    rows = rows.assign(status=status)
+    if issued:
+        return rows
+    booked = set(zip(now["hull_id"], now["starts"], strict=True))
+    gone = [key not in booked for key in zip(rows["hull_id"], rows["starts"], strict=True)]
+    rows = rows[np.array(gone, dtype=bool)]
+    drafted = rows.assign(status=rows["status"].where(rows["status"] == "CONFIRMED", "CANCELLED"))
+    return pd.concat([each for each in (now, drafted) if len(each)] or [now], ignore_index=True)
+
+
+def hires_of_week(hires: pd.DataFrame, week: date, zone: tzinfo) -> pd.DataFrame:
+    """Return the hires that begin in a week.
+
+    Parameters
+    ----------
+    hires : DataFrame, one row a hire
+        Rows of `Plan.hires`, or of `hires_of_calendar`.
+    week : date
+        Its Monday.
     zone : tzinfo
         Zone in which days are days.
 
     Returns
     -------
     DataFrame
-        Rows of `Plan.hires` that begin in the week asked for.
+        Those rows.
     """
-    days = [moment.tz_convert(zone).date() for moment in plan.hires["starts"]]
-    inside = [plan.week <= day < plan.week + A_WEEK for day in days]
-    return plan.hires[np.array(inside, dtype=bool)].reset_index(drop=True)
+    days = [moment.tz_convert(zone).date() for moment in hires["starts"]]
+    inside = [week <= day < week + A_WEEK for day in days]
+    return hires[np.array(inside, dtype=bool)].reset_index(drop=True)
 
 
 def said_lines(pulls: pd.DataFrame) -> pd.DataFrame:

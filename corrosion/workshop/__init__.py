@@ -8,6 +8,15 @@ never rewritten, parts to order, costs from what was done, savings against rules
 from corrosion.forecast import LIFT_STOP, RELEASE
 from corrosion.workshop.costs import EVERYWHERE, Costs, add_up_costs
 from corrosion.workshop.flushing_done import FlushingDone, add_up_flushing
+from corrosion.workshop.hire_deviation import (
+    AS_TOLD,
+    NO_LONGER,
+    NOT_TOLD,
+    NOT_YET,
+    HiresTold,
+    hires_since_issue,
+)
+from corrosion.workshop.hires_told import hires_of_plan
 from corrosion.workshop.issued import (
     issue_plan,
     joined_positions,
@@ -63,11 +72,15 @@ from corrosion.workshop.savings.rules import plan_rule, rules_of_thumb
 from corrosion.workshop.stock import COMMON, pieces_on_hand
 
 __all__ = [
+    "AS_TOLD",
     "CANNOT_TELL",
     "COMMON",
     "EVERYWHERE",
     "HIRE_OUT",
     "LIFT_STOP",
+    "NOT_TOLD",
+    "NOT_YET",
+    "NO_LONGER",
     "OWN",
     "PARTLY_OWN",
     "PIN",
@@ -79,6 +92,7 @@ __all__ = [
     "TAKEN",
     "Costs",
     "FlushingDone",
+    "HiresTold",
     "Horizon",
     "Looks",
     "Parts",
@@ -97,6 +111,8 @@ __all__ = [
     "decide",
     "decide_as_previewed",
     "habit_said",
+    "hires_of_plan",
+    "hires_since_issue",
     "issue_plan",
     "issued_plan",
     "issues",

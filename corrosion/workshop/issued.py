@@ -1,4 +1,4 @@
-"""Issued plans: frozen, dated, one row a hull in service, never rewritten."""
+"""Issued plans: frozen, dated, one row a hull in service and one a hire, never rewritten."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ import pandas as pd
 
 from corrosion.common import moment_at
 from corrosion.forecast import Appraisal
-from corrosion.records import VERSION, Writer, append
+from corrosion.records import VERSION, Writer, append_all
+from corrosion.workshop.hires_told import hire_rows, told_already
 from corrosion.workshop.issues import issues, local_date
 from corrosion.workshop.plan import Plan
 
@@ -63,7 +64,9 @@ def plan_rows(
     for name in ("replace", "measure"):
         table[name] = [joined_positions(positions) for positions in table[name]]
     return table.assign(
-        method=VERSION, entry_id=[f"{plan_id}-{hull_id}" for hull_id in table["hull_id"]]
+        method=VERSION,
+        hires_told=float(len(plan.hires)),
+        entry_id=[f"{plan_id}-{hull_id}" for hull_id in table["hull_id"]],
     )
 
 
@@ -76,7 +79,7 @@ def issue_plan(
     plan_id: str | None = None,
     now: pd.Timestamp | None = None,
 ) -> str:
-    """Issue a plan: write it into the fleet's log, where nothing changes it any more.
+    """Issue a plan: write it and what the desk is told of hires, where nothing changes it more.
 
     Parameters
     ----------
@@ -88,7 +91,8 @@ def issue_plan(
         Who issues it: a role, never a person's name, and what they may.
     plan_id : str, optional
         Its name; a plan of that name that is in the log already is not written again, and neither
-        is one that asks for the same work as the plan issued last for its week.
+        is one that asks for the same work, and tells the same of hires, as the plan issued last
+        for its week.
     now : Timestamp, optional
         The moment of issue; the computer's clock when left out.
 
@@ -100,36 +104,41 @@ def issue_plan(
     Raises
     ------
     Refusal
-        The log would not take it, or whoever issues may not; nothing was written.
+        The logs would not take it, or whoever issues may not; no plan was written.
     """
     by.require(folder, "plans")
     name = plan_id or new_plan_id(plan.week)
     moment = (pd.Timestamp.now("UTC") if now is None else now).as_unit("us")
     rows = plan_rows(plan, appraisal, name, moment)
-    before = same_as_issued(rows, plan.week, appraisal)
+    told = hire_rows(plan, appraisal.logbook, name, moment)
+    before = same_as_issued(rows, told, plan, appraisal)
     if before:
         return before
-    append(folder, "plans", rows, by, moment)
+    both = {"plan_hires": told, "plans": rows} if len(told) else {"plans": rows}
+    append_all(folder, both, by, moment)
     return name
 
 
-def same_as_issued(rows: pd.DataFrame, week: date, appraisal: Appraisal) -> str:
-    """Name the plan issued last for a week, where it asks for the same work; else empty.
+def same_as_issued(rows: pd.DataFrame, told: pd.DataFrame, plan: Plan, appraisal: Appraisal) -> str:
+    """Name the plan issued last for a week, where it asks for the same; else empty.
 
     Parameters
     ----------
     rows : DataFrame, the plan as `plan_rows` lays it out
-    week : date, its Monday
+    told : DataFrame, its hires as `hire_rows` lays them out
+    plan : Plan, for its week and moment
     appraisal : Appraisal, for the plans that were issued
     """
     plans, zone = appraisal.logbook.plans, appraisal.logbook.settings.timezone
     known = issues(plans, zone)
-    known = known[known["week"] == week]
+    known = known[known["week"] == plan.week]
     if known.empty:
         return ""
     name = str(known["plan_id"].iloc[0])
     last = plans[plans["plan_id"] == name]
-    return name if _work_of(rows, zone) == _work_of(last, zone) else ""
+    same_work = _work_of(rows, zone) == _work_of(last, zone)
+    same_hires = told_already(told, appraisal.logbook, name, plan.on)
+    return name if same_work and same_hires else ""
 
 
 def _work_of(rows: pd.DataFrame, zone: tzinfo) -> set[tuple[str, ...]]:

@@ -178,21 +178,38 @@ def _write(place: Path, preview: Preview, answer: Appraisal) -> None:
 def _issue(folder: Path, plan: Plan, answer: Appraisal) -> None:
     """Offer to issue the plan as it stands."""
     st.markdown(
-        "**Issue the plan.** It is kept as it is now, with its date and the method's version; "
-        "what changes later shows as a change."
+        "**Issue the plan.** It is kept as it is now, hires that change included, with its date "
+        "and the method's version; what changes later shows as a change."
     )
     with st.form("issue", border=False):
         by = _role(answer, "Issued by", "issue_by")
         sent = st.form_submit_button("Issue this plan", type="primary")
     if sent:
         writer = visitors.writer(by)
-        name = str(st.session_state.setdefault("issue_name", new_plan_id(plan.week)))
+        name = _name_of_issue(plan)
         _written(
             lambda: issue_plan(folder, plan, answer, writer, plan_id=name, now=_now(answer)),
             lambda written: "The plan is issued." if written == name else ISSUED_ALREADY,
             "issue_name",
         )
         st.rerun()
+
+
+def _name_of_issue(plan: Plan) -> str:
+    """Name the issue of a plan: a form sent again keeps its name, another plan has a new one.
+
+    Otherwise a second try after a refusal could complete the first with another plan's lines.
+    """
+    asked = (
+        plan.week,
+        tuple(zip(plan.pulls["hull_id"], plan.pulls["day"], strict=True)),
+        tuple(plan.hires[["hull_id", "starts", "to_hull_id"]].itertuples(index=False, name=None)),
+    )
+    of_plan, name = st.session_state.get("issue_name", (None, ""))
+    if of_plan != asked:
+        name = new_plan_id(plan.week)
+        st.session_state["issue_name"] = (asked, name)
+    return str(name)
 
 
 def _written(

@@ -8,7 +8,7 @@ import streamlit as st
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import PlannedWeek
-from corrosion.workshop import issues
+from corrosion.workshop import HiresTold, issues
 from pages._shared import listing, widgets
 
 WHAT = {
@@ -19,6 +19,17 @@ WHAT = {
     "left-out": "✕ left out",
     "new": "+ new",
 }
+
+HIRES = {
+    "not-recorded": ("? not written down", "begun and not written down"),
+    "not-told": ("+ not told yet", "not told yet"),
+    "told-anew": ("± told otherwise", "told otherwise than today's plan"),
+    "no-longer": ("✕ stays after all", "not asked for any more"),
+    "otherwise": ("→ otherwise", "gone otherwise"),
+    "not-yet": ("… not done yet", "not done yet"),
+    "as-told": ("✓ as told", "done as told"),
+}
+"""What became of a hire: on its line, and counted."""
 
 
 def changes(planned: PlannedWeek, answer: Appraisal) -> None:
@@ -37,6 +48,7 @@ def changes(planned: PlannedWeek, answer: Appraisal) -> None:
     start = f"Issued **{when}** by {by} for the week of {week}."
     if found.empty:
         st.markdown(f"{start} Nothing has changed since.")
+        told_to_the_desk(planned.told, answer)
         return
     st.markdown(f"{start} Since then:")
     rows = [
@@ -48,6 +60,51 @@ def changes(planned: PlannedWeek, answer: Appraisal) -> None:
     ]
     listing.show(("Hull", "What became of it"), rows, "drift", "Press a row for the hull.")
     widgets.download(found, "plan_changes", "Changes as CSV")
+    told_to_the_desk(planned.told, answer)
+
+
+def told_to_the_desk(told: HiresTold, answer: Appraisal) -> None:
+    """Say what the desk was told of hires, and list hire by hire what became of it."""
+    if not told.kept:
+        st.caption("What the desk was told of hires is not kept by that plan.")
+        return
+    if told.lost:
+        st.warning(
+            "What that plan told the desk of hires is not whole any more: the rows of plan_hires "
+            "are not as many as it wrote. *Log check* says which files are not as they were."
+        )
+    if told.rows.empty:
+        st.caption("The desk was told of no hire that changes, and none does.")
+        return
+    counts = told.rows["what"].value_counts()
+    counted = ", ".join(f"{counts[what]} {HIRES[what][1]}" for what in HIRES if what in counts)
+    zone = answer.logbook.settings.timezone
+    with st.expander(f"Told to the desk: {counted}", key="told_to_the_desk"):
+        rows = [
+            listing.Row(
+                (
+                    listing.strong(row.hull_id, formatting.moment(row.starts, zone)),
+                    listing.strong(HIRES[row.what][0]),
+                    listing.wide(listing.text(f"{row.said} {_because(row.why)}".strip())),
+                ),
+                opens=row.hull_id,
+            )
+            for row in told.rows.sort_values("what", key=_urgency, kind="stable").itertuples()
+        ]
+        headings = ("Hull and start", "By the book", "What became of it")
+        caption = "Hires of which the desk was told, or has to be. What is to be done stands first."
+        listing.show(headings, rows, "told", caption)
+        widgets.download(told.rows, "hires_told", "Hires told as CSV")
+
+
+def _because(why: str) -> str:
+    """Say why a hire changes; the reason is a sentence of its own."""
+    return f"Why: {why.rstrip('.')}." if why else ""
+
+
+def _urgency(what: pd.Series[str]) -> pd.Series[int]:
+    """Put what somebody has to act on before what is done."""
+    return what.map({name: number for number, name in enumerate(HIRES)})
 
 
 def earlier(plans: pd.DataFrame, answer: Appraisal) -> None:

@@ -16,7 +16,7 @@ from corrosion.reports import (
     sheets_of_week,
     stop_tags,
 )
-from corrosion.workshop import Plan
+from corrosion.workshop import NO_LONGER, Plan
 from pages._shared import widgets
 
 PAPERS: dict[str, Paper] = {"A4": "a4", "Letter": "letter"}
@@ -34,7 +34,7 @@ def show(planned: PlannedWeek, answer: Appraisal) -> None:
         )
         if (answer.forecast.hulls["stop"] != "").any():
             _html("Tags: not for hire", "not-for-hire", lambda: stop_tags(answer, paper))
-        if len(plan.hires):
+        if len(plan.hires) or NO_LONGER in set(planned.told.rows["what"]):
             _html("Changed hires", "changed-hires", lambda: changed_hires(plan, answer, paper))
         _html("Pick list", f"pick-list-{plan.week}", lambda: picks_of_week(plan, answer, paper))
         st.download_button(

@@ -10,7 +10,7 @@ import streamlit as st
 
 from corrosion.common import Refusal, formatting
 from corrosion.forecast import Appraisal
-from corrosion.reports import PlannedWeek, draw_week, week_days
+from corrosion.reports import PlannedWeek, draw_week, told_before, week_days
 from corrosion.workshop import Plan
 from pages._shared import (
     cached_answers,
@@ -48,7 +48,7 @@ def show(seen: View, planned: PlannedWeek, answer: Appraisal) -> None:
     _hulls(planned, answer)
     plan_issued.changes(planned, answer)
     plan_papers.show(planned, answer)
-    _hires(plan, answer)
+    _hires(planned, answer)
     plan_change.show(seen, planned, answer)
     _left_out(planned.left, answer)
     plan_sums.show(planned, answer)
@@ -213,8 +213,9 @@ def work(pull: dict[Any, Any]) -> str:
     return f"{_capital(f'{kind}{done}')}; {takes}"
 
 
-def _hires(plan: Plan, answer: Appraisal) -> None:
-    """List the hires that change, for the desk."""
+def _hires(planned: PlannedWeek, answer: Appraisal) -> None:
+    """List the hires that change, for the desk, and whether it was told so."""
+    plan = planned.plan
     if plan.hires.empty:
         return
     zone, currency = answer.logbook.settings.timezone, answer.logbook.settings.currency
@@ -224,7 +225,8 @@ def _hires(plan: Plan, answer: Appraisal) -> None:
                 (
                     listing.strong(row.hull_id, formatting.moment(row.starts, zone)),
                     listing.strong(
-                        f"moves to {row.to_hull_id}" if row.to_hull_id else CHANGES[row.change]
+                        f"moves to {row.to_hull_id}" if row.to_hull_id else CHANGES[row.change],
+                        told_before(row.hull_id, row.starts, planned.told, zone),
                     ),
                     listing.text(formatting.price(row.cost, currency)),
                     listing.wide(listing.text(row.why)),

@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from corrosion.records import append, operator
 from corrosion.records.logbook import read_fleet
 from tests.fleets import FleetLogs, write_log
 from tests.pages.reading import Run, Standing, lists, said
@@ -215,3 +216,36 @@ def test_a_hulls_page_has_its_line_and_its_sheet(run: Run, simulated: Path) -> N
 
 def test_a_hull_that_stays_says_why(run: Run, simulated: Path) -> None:
     assert "It stays in the 6 weeks ahead:" in said(run("hull", simulated, hull="H3"))
+
+
+def test_what_the_desk_was_told_of_hires_stands_beside_the_issued_plan_and_what_became_of_it(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    worn_fleet.setting(simulated=True).reading("H1", "pencil", "2031-05-31 07:00", 6.2)
+    worn_fleet.booking("H1", "2031-06-01 09:00", "2031-06-01 11:00", entry_id="hire-1")
+    folder = worn_fleet.write(tmp_path)
+    app = run("week", folder)
+    assert "told" not in lists(app)["Every other hire stays where it is booked."]
+    app = pressed(app, "Issue this plan")
+    assert not app.exception
+    folds = [fold.label for fold in app.expander]
+    assert "Told to the desk: 1 not done yet" in folds
+    told = "Hires of which the desk was told, or has to be. What is to be done stands first."
+    assert "was to be called off; the book still has it on H1." in lists(app)[told]
+    assert "as told on" in lists(app)["Every other hire stays where it is booked."]
+    row = {"hull_id": "H1", "starts": pd.Timestamp("2031-06-01T09:00Z"), "void": True}
+    row |= {"ends": pd.Timestamp("2031-06-01T11:00Z"), "corrects": "hire-1"}
+    append(folder, "bookings", pd.DataFrame([row]), operator("desk"), read_fleet(folder).on)
+    app = run("week", folder)
+    assert "Told to the desk: 1 done as told" in [fold.label for fold in app.expander]
+
+
+def test_a_plan_of_before_hires_were_kept_says_so_on_the_page(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    worn_fleet.setting(simulated=True).add(
+        "plans", plan_id="old", hull_id="H1", issued_at="2031-05-31 07:00", week="2031-06-02",
+        entered_by="office",
+    )  # fmt: skip
+    text = said(run("week", worn_fleet.write(tmp_path)))
+    assert "What the desk was told of hires is not kept by that plan." in text

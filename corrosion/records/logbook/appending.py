@@ -40,10 +40,11 @@ from corrosion.records.writers import Writer
 
 # Rows of one visit go in so that a stop in between leaves true sentences: a hull before what
 # happened to it, and a new anode before word that the old one came out, since "came out, and
-# nothing went in" would be a lie, while "a new one went in" is not.
+# nothing went in" would be a lie, while "a new one went in" is not. What a plan says of hires is no
+# plan until the plan is there.
 ORDER = (
     *("moorings", "anode_positions", "hulls", "berths", "fittings", "readings", "outings"),
-    *("flushes", "water_samples", "bookings"),
+    *("flushes", "water_samples", "bookings", "plan_hires", "plans"),
 )
 
 

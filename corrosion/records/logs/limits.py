@@ -43,6 +43,8 @@ LIMITS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
         "pieces": (-1e6, 1e6),
         "bay": (1.0, 1_000.0),
         "hours": (0.0, 10_000.0),
+        "hires_told": (0.0, 1e6),
+        "cost": _MONEY,
         "risk_now": (0.0, 1.0),
         "risk_after": (0.0, 1.0),
     }

@@ -75,7 +75,9 @@ def test_a_correction_can_be_corrected_again(folder: Path) -> None:
     assert read_fleet(folder, later).readings["size_mm"].tolist() == [8.1]
 
 
-@pytest.mark.parametrize("log", sorted(set(LOGS) - {"slip_windows", "plan_changes", "plans"}))
+@pytest.mark.parametrize(
+    "log", sorted(set(LOGS) - {"slip_windows", "plan_changes", "plans", "plan_hires"})
+)
 def test_a_row_of_any_log_can_be_struck_out_and_stays_in_the_history(
     folder: Path, log: str
 ) -> None:

@@ -247,7 +247,8 @@ def test_every_form_of_the_log_book_is_for_the_dock() -> None:
 
 
 def test_what_is_not_said_to_be_the_docks_is_the_managers() -> None:
-    for log in ("hulls", "moorings", "anode_positions", "plans", "plan_changes", "slip_windows"):
+    registers = ("hulls", "moorings", "anode_positions")
+    for log in (*registers, "plans", "plan_hires", "plan_changes", "slip_windows"):
         assert log in LOGS
         assert role_to_write(log) == Role.MANAGE
     assert role_to_write("a log that is still to come") == Role.MANAGE

@@ -73,9 +73,16 @@ def test_a_plan_that_changes_no_hire_says_so(appraisal: Appraisal) -> None:
 
 
 def test_the_week_has_the_hires_that_begin_in_it_by_the_fleets_own_days(plan: Plan) -> None:
-    assert list(hires_of_week(plan, ZoneInfo("UTC"))["hull_id"]) == ["H1", "H1", "H3"]
+    assert list(hires_of_week(plan.hires, plan.week, ZoneInfo("UTC"))["hull_id"]) == [
+        "H1",
+        "H1",
+        "H3",
+    ]
     # 22:30 UTC on Sunday is Monday by the clock of Tallinn
-    assert list(hires_of_week(plan, ZoneInfo("Europe/Tallinn"))["hull_id"]) == ["H1", "H1"]
+    assert list(hires_of_week(plan.hires, plan.week, ZoneInfo("Europe/Tallinn"))["hull_id"]) == [
+        "H1",
+        "H1",
+    ]
 
 
 def test_the_calendar_has_changed_hires_at_their_hours_and_leaves_them_to_the_desk(
