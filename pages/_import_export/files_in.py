@@ -47,6 +47,10 @@ def show(folder: Path, desk: Desk) -> None:
     files = st.file_uploader(
         "CSV, spreadsheet (.xlsx) or Parquet", KINDS, accept_multiple_files=True, key="file"
     )
+    st.caption(
+        f"A file of more than {st.get_option('server.maxUploadSize')} MB is not taken here: split "
+        "it, or bring it in with the command *import*."
+    )
     if not files:
         st.caption(
             "For which log a file is shows in its headings: readings need hull, anode and date; "

@@ -142,6 +142,18 @@ def test_the_office_changes_the_registers_and_a_list_that_is_damaged_shuts_the_d
     page.get_by_role("button", name="Write the settings").click()
     sees(page, "Settings written")
     assert 'name = "Ferry Steps and Co"' in (guarded.fleet / "fleet.toml").read_text()
+    page.goto(f"{guarded.address}/import_export")
+    sees(page, "A file of more than 20 MB is not taken here")
+    size = 21 * 2**20
+    large = {
+        "name": "years.csv",
+        "mimeType": "text/csv",
+        "buffer": b"Boat,Anode,Date\n" * (size // 16),
+    }
+    page.locator("input[type=file]").set_input_files(large)
+    sees(page, "or smaller")  # the framework marks the file itself
+    sees(page, "split it, or bring it in with the command")
+    expect(page.get_by_role("button", name="Take these rows")).to_have_count(0)
     guarded.roles.write_text("[roles\n", encoding="utf-8")
     page.goto(f"{guarded.address}/registers")
     sees(page, "this server gives you no role now")
