@@ -7,10 +7,10 @@ from pathlib import Path
 
 from streamlit.testing.v1 import AppTest
 
+from tests.demo import DEMO as DEMO
 from tests.fleets import FleetLogs
 
 HOUSE = Path(__file__).parents[2]
-DEMO = HOUSE / "demo_fleet" / "logs"
 WORDS = ("title", "header", "subheader", "markdown", "caption", "warning", "info", "error", "code")
 Run = Callable[..., AppTest]
 Standing = Callable[[FleetLogs], Path]

@@ -4,9 +4,9 @@ import json
 
 import pytest
 
-from corrosion.forecast.appraisal import appraise
+from tests.demo import appraised_demo
 from tests.fleets import FleetLogs
-from tests.pages.reading import DEMO, Run, Standing, lists, said
+from tests.pages.reading import Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -28,13 +28,13 @@ def test_a_hull_that_does_not_exist_is_said_and_none_is_shown_instead(run: Run) 
 
 def test_without_a_hull_in_the_address_the_riskiest_are_offered(run: Run) -> None:
     offered = lists(run("hull", None))["Press a row for the hull."]
-    riskiest = appraise(DEMO).forecast.hulls["hull_id"].tolist()[:5]
+    riskiest = appraised_demo().forecast.hulls["hull_id"].tolist()[:5]
     assert [part.split('"')[0] for part in offered.split('<tr data-open="')[1:]] == riskiest
 
 
 def test_every_anode_of_the_hull_has_a_row_and_can_be_drawn(run: Run) -> None:
     app = run("hull", None, hull="H07")
-    anodes = appraise(DEMO).forecast.anodes
+    anodes = appraised_demo().forecast.anodes
     positions = anodes.loc[anodes["hull_id"] == "H07", "position"].tolist()
     assert len(app.get("plotly_chart")) == 2  # one course, and the hours
     assert all(position in said(app) for position in positions)

@@ -6,19 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from corrosion.forecast.appraisal import appraise
 from corrosion.workshop.looks import Looks, schedule_looks
-from corrosion.workshop.plan import make_plan
+from tests.demo import appraised_demo, planned_demo
 from tests.fleets import FleetLogs
-from tests.pages.reading import DEMO, Run, Standing, lists, said
+from tests.pages.reading import Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
 def demo() -> Looks:
-    appraisal = appraise(DEMO)
-    return schedule_looks(appraisal, make_plan(appraisal))
+    return schedule_looks(appraised_demo(), planned_demo())
 
 
 @pytest.mark.parametrize("alone", [True, False])

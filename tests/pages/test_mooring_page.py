@@ -7,7 +7,7 @@ import pytest
 
 from corrosion.common import formatting
 from corrosion.comparison.moorings import FEWEST_HULLS, study_moorings
-from corrosion.forecast.appraisal import appraise
+from tests.demo import appraised_demo
 from tests.fleets import FleetLogs
 from tests.pages.reading import DEMO, Run, Standing, lists, said
 from tests.wearing import Group, wearing_fleet
@@ -46,7 +46,7 @@ def test_the_headline_says_the_lives_of_the_list_under_it_and_no_life_that_was_n
     run: Run,
 ) -> None:
     app, number = run("moorings", DEMO), formatting.number
-    study = study_moorings(appraise(DEMO))
+    study = study_moorings(appraised_demo())
     headline = next(each.value for each in app.markdown if "An engine anode at" in each.value)
     html = unescape(next(html for html in lists(app).values() if "An engine anode lasts" in html))
     table = study.comparison.table

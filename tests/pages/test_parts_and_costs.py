@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 
 from corrosion.common import formatting
-from corrosion.forecast.appraisal import appraise
 from corrosion.workshop.costs import add_up_costs
 from corrosion.workshop.parts import count_parts
 from corrosion.workshop.savings import compare_rules
+from tests.demo import appraised_demo
 from tests.fleets import FleetLogs
-from tests.pages.reading import DEMO, Run, Standing, lists, said
+from tests.pages.reading import Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -24,7 +24,7 @@ LIKELY = f"{NUMBER} to {NUMBER}(?: EUR)?, most likely {NUMBER}"
 def test_the_first_order_is_the_answer(run: Run, alone: bool) -> None:
     app = run("parts", None, alone)
     assert not app.exception
-    first = count_parts(appraise(DEMO)).table.iloc[0]
+    first = count_parts(appraised_demo()).table.iloc[0]
     assert f"Order {int(first['order'])} of" in app.markdown[0].value
     assert str(first["part_number"]).replace("-", "\\-") in app.markdown[0].value
 
@@ -33,7 +33,7 @@ def test_every_part_has_a_row_and_the_picture_is_there(run: Run) -> None:
     app = run("parts", None)
     rows = lists(app)
     name = next(caption for caption in rows if caption.startswith("The most pressing"))
-    for part in count_parts(appraise(DEMO)).table["part_number"]:
+    for part in count_parts(appraised_demo()).table["part_number"]:
         assert part in rows[name]
     assert len(app.get("plotly_chart")) == 1
 
@@ -67,7 +67,7 @@ def test_what_the_plan_saves_is_said_as_the_table_under_it_has_it(run: Run) -> N
     app, number = run("costs", None), formatting.number
     sentence = next(each.value for each in app.markdown if "Against **calendar**" in each.value)
     assert "Not this fleet's money" not in sentence
-    savings = compare_rules(appraise(DEMO)).table
+    savings = compare_rules(appraised_demo()).table
     html = next(html for html in lists(app).values() if "The plan saves against it" in html)
     for row in savings[1:].to_dict("records"):
         low, high = number(row["saved_low"]), number(row["saved_high"])
@@ -81,7 +81,7 @@ def test_what_the_plan_saves_is_said_as_the_table_under_it_has_it(run: Run) -> N
 
 
 def test_every_pull_out_of_the_year_can_be_traced(run: Run) -> None:
-    table = add_up_costs(appraise(DEMO)).visits
+    table = add_up_costs(appraised_demo()).visits
     rows = lists(run("costs", None))
     name = next(caption for caption in rows if caption.startswith("The latest on top"))
     assert rows[name].count("<tr") - 1 == min(len(table), 100)

@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 
 from corrosion import CAUTION
-from corrosion.forecast.appraisal import appraise
 from corrosion.workshop import make_plan, pulls_of_week
+from tests.demo import appraised_demo
 from tests.fleets import FleetLogs, usual_fleet
-from tests.pages.reading import DEMO, Run, Standing, lists, said
+from tests.pages.reading import Run, Standing, lists, said
 
 pytestmark = pytest.mark.slow
 
@@ -41,7 +41,7 @@ def test_the_list_holds_every_hull_that_is_stopped_comes_out_or_ought_to(run: Ru
     app = run("week", None)
     html = lists(app)[WEEK]
     named = [part.split('"')[0] for part in html.split('<tr data-open="')[1:]]
-    appraisal = appraise(DEMO)
+    appraisal = appraised_demo()
     plan = make_plan(appraisal)
     hulls = appraisal.forecast.hulls
     assert set(named) == {
@@ -54,7 +54,7 @@ def test_the_list_holds_every_hull_that_is_stopped_comes_out_or_ought_to(run: Ru
 
 
 def test_stops_stand_before_the_answer_on_every_page(run: Run) -> None:
-    hulls = appraise(DEMO).forecast.hulls
+    hulls = appraised_demo().forecast.hulls
     stopped = hulls.loc[hulls["stop"] != "", "hull_id"]
     assert len(stopped) > 0
     for page in ("week", "hull"):

@@ -1,5 +1,7 @@
 """Can it be trusted: the track record and the odd ones, as a visitor sees them."""
 
+import os
+import shutil
 from pathlib import Path
 
 import pandas as pd
@@ -42,6 +44,21 @@ def folder(standing: Standing) -> Path:
     return standing(_fleet())
 
 
+@pytest.fixture(scope="module")
+def worked_out(standing: Standing, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of forecasts already made, once the record of `folder` was worked out."""
+    kept = tmp_path_factory.mktemp("worked-out")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(kept))
+        track_record(standing(_fleet()))
+    return kept
+
+
+def recall(worked_out: Path) -> None:
+    """Let the record be known."""
+    shutil.copytree(worked_out, os.environ["XDG_CACHE_HOME"], dirs_exist_ok=True)
+
+
 # ---- track record --------------------------------------------------------------------------
 
 
@@ -69,9 +86,11 @@ def test_a_press_works_the_record_out_and_shows_said_beside_happened(
     assert f"method {VERSION}" in text.replace("\\", "")
 
 
-def test_the_week_says_the_record_in_a_line_once_it_is_known(run: Run, folder: Path) -> None:
+def test_the_week_says_the_record_in_a_line_once_it_is_known(
+    run: Run, worked_out: Path, folder: Path
+) -> None:
     assert "How past forecasts did" not in said(run("week", folder))
-    track_record(folder)
+    recall(worked_out)
     assert "to be worn at their next look" in said(run("week", folder))
 
 
@@ -125,11 +144,13 @@ def test_a_reading_that_is_tried_is_explained_at_once(run: Run, folder: Path) ->
 
 
 def test_a_record_whose_ranges_were_too_narrow_widens_the_pages_and_says_so(
-    run: Run, folder: Path, monkeypatch: pytest.MonkeyPatch
+    run: Run, worked_out: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     caption = f"Days left: 8 times in 10 inside the range. {metal_left.KEY}"
     calm = run("hull", folder, hull="H3")
+    recall(worked_out)
     record = track_record(folder)
+    assert record.made == 0
     poor = record.judged.assign(low=record.judged["next_worn"] + 0.01)
     poor["high"] = poor["low"] + 0.02
     monkeypatch.setattr("corrosion.forecast.backtest.widening.LEAST_LOOKS", 10)

@@ -1,18 +1,14 @@
 """The path through the looks is that of a normal law conditioned on all of them."""
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
 from corrosion.common import hours_since_epoch
-from corrosion.forecast import appraise
 from corrosion.life_model.between_looks import smoothed
 from corrosion.reports import dossier
+from tests.demo import appraised_demo
 
 pytestmark = pytest.mark.slow
-
-DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
 
 
 def test_smoothing_is_conditioning_of_the_joint_normal_law() -> None:
@@ -34,7 +30,7 @@ def test_smoothing_is_conditioning_of_the_joint_normal_law() -> None:
 
 
 def test_the_course_runs_through_the_looks_and_into_the_forecast() -> None:
-    appraisal = appraise(DEMO)
+    appraisal = appraised_demo()
     inside, count = 0, 0
     for hull_id in ("H07", "H13", "H28", "H33"):
         hull = dossier(appraisal, hull_id)

@@ -6,14 +6,13 @@ import pytest
 
 from corrosion.forecast import Appraisal, appraise
 from corrosion.reports import EVERYWHERE, FleetTable, choose_hulls, fleet_table, headline
+from tests.demo import appraised_demo
 from tests.fleets import usual_fleet
-
-DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
 
 
 @pytest.fixture(scope="module")
 def demo() -> Appraisal:
-    return appraise(DEMO)
+    return appraised_demo()
 
 
 @pytest.fixture(scope="module")

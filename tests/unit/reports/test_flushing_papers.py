@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 
 from corrosion.comparison.flushing import FlushingReport, report_on_flushing
-from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.forecast.appraisal import Appraisal
 from corrosion.reports.flushing_papers import dock_notice, owner_page
-from tests.pages.reading import DEMO
+from tests.demo import appraised_demo
 
 pytestmark = pytest.mark.slow
 
@@ -23,7 +23,7 @@ STAMP = "Test fleet · as of Mon 16 Jun 2031, 07:10 (CET) · method 1"
 
 @cache
 def demo() -> tuple[Appraisal, FlushingReport]:
-    answer = appraise(DEMO)
+    answer = appraised_demo()
     return answer, report_on_flushing(answer)
 
 

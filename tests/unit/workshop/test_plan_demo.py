@@ -3,35 +3,32 @@
 import json
 from collections import Counter
 from datetime import date, timedelta
-from pathlib import Path
 
 import pytest
 
 from corrosion.command_line.run import main
 from corrosion.common import formatting
-from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.forecast.appraisal import Appraisal
 from corrosion.workshop.plan import (
     NEIGHBOURS,
     PULLS,
     Plan,
     left_that_week,
-    make_plan,
     pulls_of_week,
 )
+from tests.demo import DEMO, appraised_demo, planned_demo
 
 pytestmark = pytest.mark.slow
-
-DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
 
 
 @pytest.fixture(scope="module")
 def demo() -> Appraisal:
-    return appraise(DEMO)
+    return appraised_demo()
 
 
 @pytest.fixture(scope="module")
-def plan(demo: Appraisal) -> Plan:
-    return make_plan(demo)
+def plan() -> Plan:
+    return planned_demo()
 
 
 def test_no_cheaper_plan_exists_for_the_demo_fleet_and_no_rule_is_broken(plan: Plan) -> None:

@@ -12,11 +12,11 @@ import pytest
 from corrosion.common.errors import Refusal
 from corrosion.forecast.appraisal import Appraisal, appraise
 from corrosion.workshop.plan import Plan, left_that_week, make_plan, pulls_of_week
+from tests.demo import DEMO, appraised_demo
 from tests.fleets import FleetLogs, usual_fleet
 
 pytestmark = pytest.mark.slow
 
-DEMO = Path(__file__).parents[3] / "demo_fleet" / "logs"
 ON = "2031-06-02 06:00"  # a Monday
 COSTS = {"part_cost": 15.0, "seal_cost": 2.0, "late_cost": 3000.0, "access_minutes": 30.0,
          "swap_minutes": 15.0}  # fmt: skip
@@ -210,7 +210,7 @@ def test_weeks_that_are_over_or_far_away_are_refused(tmp_path: Path, week: str, 
 
 @pytest.fixture(scope="module")
 def demo() -> Appraisal:
-    return appraise(DEMO)
+    return appraised_demo()
 
 
 @pytest.mark.slow
