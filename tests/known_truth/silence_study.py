@@ -10,13 +10,14 @@ import argparse
 import os
 import sys
 import tempfile
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
+from functools import cache
 
 import numpy as np
 import pandas as pd
 
 from tests.known_truth.exam import judge
-from tests.known_truth.program import ROUTES
+from tests.known_truth.program import ROUTES, Answers
 from tests.known_truth.scores import bootstrap, brier_skill
 from tests.known_truth.simulator import TrueFleet, simulate, write
 from tests.known_truth.simulator.silence import (
@@ -37,8 +38,37 @@ def judged_at(
 ) -> pd.DataFrame:
     """Ask for the chance to be worn so many days after a moment; the truth beside it."""
     with tempfile.TemporaryDirectory() as folder:
-        answers = ROUTES["appraisal"](write(fleet, folder), on, (days,))[days]
-    table = judge(fleet.outcome(on, days) if truth is None else truth, answers)
+        answers = ROUTES["appraisal"](write(fleet, folder), on, (days,))
+    return _beside_truth(fleet, on, days, truth, answers)
+
+
+def judged_in_place(
+    fleet: TrueFleet, on: pd.Timestamp, days: int, truth: pd.DataFrame | None = None
+) -> pd.DataFrame:
+    """The same of a fleet as it was drawn, whose entries are all in place; asked once for all."""
+    return _beside_truth(fleet, on, days, truth, _in_place(fleet.kind, fleet.seed, on, days))
+
+
+@cache
+def drawn(kind: str, seed: int) -> TrueFleet:
+    """Draw a fleet, once for all cases."""
+    return simulate(kind, seed)
+
+
+@cache
+def _in_place(kind: str, seed: int, on: pd.Timestamp, days: int) -> Mapping[int, Answers]:
+    with tempfile.TemporaryDirectory() as folder:
+        return ROUTES["appraisal"](write(drawn(kind, seed), folder), on, (days,))
+
+
+def _beside_truth(
+    fleet: TrueFleet,
+    on: pd.Timestamp,
+    days: int,
+    truth: pd.DataFrame | None,
+    answers: Mapping[int, Answers],
+) -> pd.DataFrame:
+    table = judge(fleet.outcome(on, days) if truth is None else truth, answers[days])
     return table.assign(date=on, fleet=f"{fleet.kind}-{fleet.seed}")
 
 
@@ -69,7 +99,7 @@ def silence(fleet: TrueFleet, share: float, who: str = "fleet") -> pd.DataFrame:
     until = since + pd.Timedelta(days=SILENT_DAYS)
     hulls = living_at(fleet, 0, since) if who == "mooring" else None
     withheld = fallen_silent(fleet, since, until, hulls, looks_too=who != "looks")
-    then = judged_at(fleet, since, SILENT_DAYS + 7).set_index(KEYS)
+    then = judged_in_place(fleet, since, SILENT_DAYS + 7).set_index(KEYS)
     truth = fleet.outcome(until, 7)
     if who != "looks":
         # elsewhere changes are on record, so the truth there is that of the anodes in place now
@@ -82,7 +112,7 @@ def silence(fleet: TrueFleet, share: float, who: str = "fleet") -> pd.DataFrame:
         )
         truth = pd.concat([truth[~changed_truth], hidden[hidden_truth]], ignore_index=True)
     now = judged_at(withheld, until, 7, truth).set_index(KEYS)
-    full = judged_at(fleet, until, 7).set_index(KEYS)
+    full = judged_in_place(fleet, until, 7).set_index(KEYS)
     table = now.join(then[["risk"]].add_suffix("_then"), how="inner")
     table = table.join(full[["risk", "worn", "fitted_at"]].add_suffix("_full")).reset_index()
     changed = table["fitted_at_full"] != table["fitted_at"]
@@ -94,7 +124,7 @@ def late(fleet: TrueFleet, share: float, dated: bool) -> pd.DataFrame:
     """Judge 28 days when entries come 0 to 10 days late, and when they are in place."""
     on = moment(fleet, share)
     withheld = late_entries(fleet, on, LATE_DAYS, dated, fleet.seed)
-    full = judged_at(fleet, on, 28).set_index(KEYS)
+    full = judged_in_place(fleet, on, 28).set_index(KEYS)
     now = judged_at(withheld, on, 28).set_index(KEYS)
     table = now.join(full[["risk", "worn"]].add_suffix("_full")).reset_index()
     return table.assign(silent=True, risk_then=table["risk_full"])
@@ -105,7 +135,7 @@ def laid_up(fleet: TrueFleet) -> pd.DataFrame:
     since = moment(fleet, fleet.plan.laid_up_from)
     until = since + pd.Timedelta(days=SILENT_DAYS)
     still = [hull.hull_id for hull in fleet.hulls[: fleet.plan.laid_up]]
-    table = judged_at(fleet, until, 7)
+    table = judged_in_place(fleet, until, 7)
     return table.assign(
         silent=table["hull_id"].isin(still), risk_then=table["risk"], risk_full=table["risk"],
         worn_full=table["worn"],
@@ -148,7 +178,7 @@ def examined(case: str, kind: str, seeds: Collection[int]) -> pd.DataFrame:
     """Judge a case on fleets of one kind."""
     begins = BEGINS[:1] if case == "laid_up" else BEGINS
     return pd.concat(
-        [CASES[case](fleet, b) for s in seeds for fleet in [simulate(kind, s)] for b in begins],
+        [CASES[case](fleet, b) for s in seeds for fleet in [drawn(kind, s)] for b in begins],
         ignore_index=True,
     )
 

@@ -25,7 +25,7 @@ from corrosion.records import operator
 from corrosion.records.logbook import append, read_fleet
 from corrosion.records.logbook.compacting import compact
 
-WRITERS, ROWS_EACH, READERS = 8, 80, 2
+WRITERS, ROWS_EACH, READERS = 8, 40, 2
 LONGEST_LIFE = 10  # of a process that is killed, in appends of a process left alone
 
 

@@ -18,7 +18,7 @@ from tests.fleets import usual_fleet
 from tests.storage.nursery import ROWS_EACH, WRITERS
 
 HOUSE = Path(__file__).parents[2]
-KILLS = 200
+KILLS = 80
 
 pytestmark = [
     pytest.mark.slow,
