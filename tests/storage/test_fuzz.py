@@ -40,9 +40,9 @@ pytestmark = pytest.mark.slow
 ON = "2200-01-01"
 ZONE = ZoneInfo("Europe/Lisbon")
 SEEN = ("readings", "outings", "flushes", "berths", "moorings", "bookings")
-many = settings(max_examples=600, suppress_health_check=[HealthCheck.too_slow])
-some = settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow])
-apart = settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
+many = settings(max_examples=200, suppress_health_check=[HealthCheck.too_slow])
+some = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+apart = settings(max_examples=8, suppress_health_check=[HealthCheck.too_slow])
 few = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 
 logs = st.sampled_from(SEEN)

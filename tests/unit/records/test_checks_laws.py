@@ -75,7 +75,7 @@ def check(events: list[tuple[str, dict[str, Any]]], order: int = 0, files: int =
         return checked(fleet, Path(folder), files)
 
 
-@settings(max_examples=10)
+@settings(max_examples=6)
 @given(planted, st.integers(1, 1000), st.integers(1, 4))
 @example([INCH, INCH], 1, 3)
 def test_order_of_rows_and_split_into_files_change_nothing(
@@ -88,7 +88,7 @@ def test_order_of_rows_and_split_into_files_change_nothing(
         pd.testing.assert_frame_equal(a[sorted(a)], b[sorted(b)])
 
 
-@settings(max_examples=20)
+@settings(max_examples=12)
 @given(planted)
 @example([INCH, INCH])
 def test_every_row_is_kept_or_counted_and_every_objection_is_told(
@@ -137,7 +137,7 @@ def set_aside(result: Checked, log: str) -> pd.DataFrame:
     return objections[(objections["log"] == log) & (objections["severity"] == "set-aside")]
 
 
-@settings(max_examples=10)
+@settings(max_examples=6)
 @given(planted, st.sampled_from([*sorted(rows), "hulls"]))
 @example([INCH, INCH], "readings")
 def test_what_is_objected_to_in_one_log_is_the_same_when_only_that_log_is_asked_about(

@@ -85,7 +85,7 @@ def assert_same_content(one: Logbook, other: Logbook) -> None:
             )
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(fleets, st.integers(1, 5), st.randoms(use_true_random=False))
 def test_the_order_of_rows_and_their_files_change_nothing(
     events: list[tuple[str, dict[str, Any]]], files: int, chance: random.Random
@@ -95,7 +95,7 @@ def test_the_order_of_rows_and_their_files_change_nothing(
     assert_same_content(read(fleet), read(shuffled, files))
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(fleets)
 def test_looking_back_equals_reading_logs_that_were_cut_then(
     events: list[tuple[str, dict[str, Any]]],
@@ -121,7 +121,7 @@ def known_then(time: str | None) -> str | None:
     return time if known else None
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(fleets)
 def test_no_row_is_lost_and_at_most_one_of_each_matter_stands(
     events: list[tuple[str, dict[str, Any]]],
@@ -206,7 +206,7 @@ def assert_read_or_refused(folder: Path, log: str) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=200)
+@settings(max_examples=60)
 @given(tables(), tables())
 def test_tables_of_any_types_are_read_or_refused(
     one: tuple[str, pa.Table], two: tuple[str, pa.Table]
@@ -221,7 +221,7 @@ def test_tables_of_any_types_are_read_or_refused(
 
 
 @pytest.mark.slow
-@settings(max_examples=150)
+@settings(max_examples=50)
 @given(st.binary(max_size=300), st.integers(0, 3000), st.integers(0, 200))
 @example(b"PAR1", 0, 0)
 def test_no_bytes_are_anything_but_rows_or_a_refusal(new: bytes, at: int, cut: int) -> None:
