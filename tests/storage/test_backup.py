@@ -72,6 +72,7 @@ def test_copies_taken_while_others_write_and_join_are_whole(folder: Path, tmp_pa
         assert _odd(copy) == []
 
 
+@pytest.mark.slow
 def test_a_restored_copy_has_the_same_marks_passes_check_and_is_written_on(
     folder: Path, tmp_path: Path
 ) -> None:

@@ -9,7 +9,8 @@ from tests.unit.recorded import FILE, answers, distance, moved
 
 
 @pytest.mark.parametrize(
-    "kind", ["standard", "engine_afloat", pytest.param("messy", marks=pytest.mark.slow)]
+    "kind",
+    ["standard", *(pytest.param(k, marks=pytest.mark.slow) for k in ("engine_afloat", "messy"))],
 )
 def test_the_answers_are_those_that_were_recorded(kind: str, tmp_path: Path) -> None:
     was = json.loads(FILE.read_text(encoding="utf-8"))[kind]

@@ -18,6 +18,8 @@ from corrosion.records.importing.raw import Raw, read_raw
 from corrosion.records.importing.reading_apart import read_file
 from tests.unit.records.test_importing_bounds import parquet_of, sheet_of
 
+pytestmark = pytest.mark.slow  # a process for each file
+
 # read in the pages' own process, a spreadsheet of millions of rows took 1.6 s of it (measured)
 MOST_OWN_CPU_S = 0.5
 

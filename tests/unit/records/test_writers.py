@@ -4,6 +4,7 @@ import ast
 import shutil
 from collections.abc import Callable, Iterator
 from datetime import date, datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ import pytest
 from corrosion.common import Refusal
 from corrosion.data_entry import KINDS, make_folder, write_draft
 from corrosion.data_entry.drafts import Draft, Row
-from corrosion.forecast import appraise
+from corrosion.forecast import Appraisal, appraise
 from corrosion.records import (
     LOGS,
     Role,
@@ -28,7 +29,7 @@ from corrosion.records import (
     write_settings,
 )
 from corrosion.reports import plan_week
-from corrosion.workshop import decide, decide_as_previewed, issue_plan, preview_decision
+from corrosion.workshop import Plan, decide, decide_as_previewed, issue_plan, preview_decision
 from tests.fleets import usual_fleet
 from tests.unit.records.appended import everything_in, look
 
@@ -166,16 +167,22 @@ def a_draft(log: str = "readings") -> Draft:
     return Draft((Row(log, cells if log == "readings" else hull),))
 
 
-def _previewed(folder: Path, by: Writer) -> Any:
+@cache
+def _planned(folder: Path) -> tuple[Appraisal, Plan]:
+    """Appraise and plan a folder once: roles that are too small have left it as it was."""
     appraisal = appraise(folder, NOW)
-    plan = plan_week(appraisal).plan
+    return appraisal, plan_week(appraisal).plan
+
+
+def _previewed(folder: Path, by: Writer) -> Any:
+    appraisal, plan = _planned(folder)
     preview = preview_decision(appraisal, plan, "skip", "H1", plan.week)
     return decide_as_previewed(folder, preview, by, reason="a wedding", now=NOW)
 
 
 def _issued(folder: Path, by: Writer) -> Any:
-    appraisal = appraise(folder, NOW)
-    return issue_plan(folder, plan_week(appraisal).plan, appraisal, by, now=NOW)
+    appraisal, plan = _planned(folder)
+    return issue_plan(folder, plan, appraisal, by, now=NOW)
 
 
 WRITES: dict[str, tuple[Role, Write]] = {

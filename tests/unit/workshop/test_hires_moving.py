@@ -85,7 +85,7 @@ def yards(draw: st.DrawFn) -> tuple[HireBook, list[Closed]]:
     return book_of(hires, hulls, fixed=fixed, reserve=draw(st.integers(0, 1))), closed
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(yards())
 def test_no_hire_overlaps_and_no_closed_hull_sails(drawn: tuple[HireBook, list[Closed]]) -> None:
     book, closed = drawn
@@ -94,7 +94,7 @@ def test_no_hire_overlaps_and_no_closed_hull_sails(drawn: tuple[HireBook, list[C
     assert broken(book, closed, to) == ""
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(yards())
 def test_the_reserve_is_never_given_away_where_the_book_had_kept_it(
     drawn: tuple[HireBook, list[Closed]],
