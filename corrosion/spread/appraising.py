@@ -66,8 +66,8 @@ def appraise_with_workers(
     Returns
     -------
     Appraisal
-        As in one process, to rounding; of outings and flushes it holds what the answer needs, and
-        its hours can be asked for as long as the scheduler runs.
+        As in one process, to rounding. Of outings and flushes it holds what the forecast needs, and
+        its exposure answers no more: the clocks went with the workers.
 
     Raises
     ------
