@@ -91,7 +91,7 @@ def told_to_the_desk(told: HiresTold, answer: Appraisal) -> None:
             )
             for row in told.rows.sort_values("what", key=_urgency, kind="stable").itertuples()
         ]
-        headings = ("Hull and start", "By the book", "What became of it")
+        headings = ("Hull and start", "By the book", "What became of the hire")
         caption = "Hires of which the desk was told, or has to be. What is to be done stands first."
         listing.show(headings, rows, "told", caption)
         widgets.download(told.rows, "hires_told", "Hires told as CSV")

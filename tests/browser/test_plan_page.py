@@ -39,6 +39,19 @@ def own(fleet: Path) -> Iterator[Server]:
         yield running
 
 
+# what a page says under way comes and goes; this notes every line of it, however short it stands
+NOTES_WHAT_IS_UNDER_WAY = """
+window.underWay = [];
+new MutationObserver(() => {
+  for (const line of document.querySelectorAll("[data-testid=stCaptionContainer]")) {
+    const words = line.textContent.trim();
+    if (words && !window.underWay.includes(words)) window.underWay.push(words);
+  }
+}).observe(document, {childList: true, subtree: true, characterData: true});
+"""
+UNDER_WAY = re.compile(r"Weighing every hull on every day\.|Round \d of \d at most: ")
+
+
 def open_week(page: Page, address: str) -> None:
     heading = page.get_by_role("heading", name="This week", level=1)
     arrive(page, address, heading, page.get_by_text(FOOT).last)
@@ -74,6 +87,7 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
         page.get_by_text("Decide otherwise, or issue the plan").click()
         page.get_by_role("button", name="Issue this plan").click()
         expect(page.get_by_text("Nothing has changed since.")).to_be_visible(timeout=180_000)
+        expect(page.get_by_text(re.compile(r"Told to the desk: \d+ not done yet"))).to_be_visible()
         file = Calendar.from_ical(download(page, "Calendar")).walk("VEVENT")
         events = [each for each in file if not str(each["summary"]).startswith("Hire of")]
         assert sorted(str(event["summary"]).split()[0] for event in events) == sorted(hulls)
@@ -100,12 +114,17 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
     assert logbook.plans["day"].notna().sum() >= len(hulls)
 
 
-def test_a_link_to_a_week_opens_that_week_on_a_phone_without_scrolling_sideways(
+def test_a_link_to_a_week_opens_it_on_a_phone_which_says_how_far_it_is_and_scrolls_no_way_sideways(
     browser: Browser, own: Server
 ) -> None:
     with watched(browser, own, **PHONE) as tab:
+        tab.page.add_init_script(NOTES_WHAT_IS_UNDER_WAY)
+        # no week that the server works out of itself, so that the page waits for it
         open_week(tab.page, f"{own.address}/?week=2031-06-25")
-        expect(tab.page.get_by_text("Mon 23 Jun to Sun 29 Jun 2031")).to_be_visible()
+        expect(tab.page.get_by_text("Mon 23 Jun to Sun 29 Jun 2031")).to_be_visible(timeout=180_000)
+        said = [words for words in tab.page.evaluate("window.underWay") if UNDER_WAY.match(words)]
+        assert said, tab.page.evaluate("window.underWay")
+        expect(tab.page.get_by_text(UNDER_WAY)).to_have_count(0, timeout=180_000)
         at_rest(tab.page, 180_000)
         for summary in tab.page.locator("[data-testid=stExpander] summary").all():
             summary.click()
