@@ -59,6 +59,7 @@ ASKS_NOBODY = {
     "corrosion/records/export/writing.py:_write": "a new place outside the logs, by command",
     "corrosion/forecast/backtest/": "what was worked out, kept in the account's own cache folder",
     "corrosion/command_line/": "sheets and answers where the operator says, never among the logs",
+    "corrosion/spread/addresses.py:fetch_the_rest": "a temporary folder, gone with the answer",
     "corrosion/workshop/plan/silent_solver.py:nothing_printed": "the system's bin",
     "pages/_shared/practice.py": "a copy of the demo for one visitor, in a temporary folder",
 }
