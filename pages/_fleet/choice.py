@@ -18,25 +18,27 @@ MARKS = {
 }
 
 STOPPED = "not for hire"
+FILTER_PX = 164
+"""Two stand beside each other on a phone, so that the hulls are on its first screen but one."""
 
 
 def ask(hulls: pd.DataFrame) -> pd.DataFrame:
     """Offer the filters and return the hulls that they keep."""
-    moorings, standings, layouts, words = st.columns(4)
-    mooring = moorings.selectbox(
-        "Mooring", _names(hulls["mooring_id"]), index=None, placeholder="All", key="mooring",
-        bind="query-params",
-    )  # fmt: skip
-    standing = standings.selectbox(
-        "Standing", list(STANDINGS), index=None, placeholder="All", key="standing",
-        format_func=lambda name: name if name != "high" else "high or past",
-        bind="query-params",
-    )  # fmt: skip
-    layout = layouts.selectbox(
-        "Layout", _names(hulls["layout"]), index=None, placeholder="All", key="layout",
-        bind="query-params",
-    )  # fmt: skip
-    typed = words.text_input("Hull or name", key="find", bind="query-params")
+    with st.container(horizontal=True):
+        mooring = st.selectbox(
+            "Mooring", _names(hulls["mooring_id"]), index=None, placeholder="All", key="mooring",
+            bind="query-params", width=FILTER_PX,
+        )  # fmt: skip
+        standing = st.selectbox(
+            "Standing", list(STANDINGS), index=None, placeholder="All", key="standing",
+            format_func=lambda name: name if name != "high" else "high or past",
+            bind="query-params", width=FILTER_PX,
+        )  # fmt: skip
+        layout = st.selectbox(
+            "Layout", _names(hulls["layout"]), index=None, placeholder="All", key="layout",
+            bind="query-params", width=FILTER_PX,
+        )  # fmt: skip
+        typed = st.text_input("Hull or name", key="find", bind="query-params", width=FILTER_PX)
     return choose_hulls(hulls, mooring or "", standing or "", layout or "", typed or "")
 
 

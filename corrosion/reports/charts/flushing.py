@@ -37,7 +37,7 @@ def shares_saved(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
         x=raw,
         y=heights + 0.22,
         mode="markers+text",
-        text=["raw" if row == first else "" for row in range(len(table))],
+        text=["\u2002raw" if row == first else "" for row in range(len(table))],
         textposition="middle right",
         textfont={"color": palette.quiet, "size": 13},
         cliponaxis=False,
