@@ -8,7 +8,7 @@ import streamlit as st
 from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import PlannedWeek
-from corrosion.workshop import HiresTold, issues
+from corrosion.workshop import AS_TOLD, NOT_YET, HiresTold, issues
 from pages._shared import listing, widgets
 
 WHAT = {
@@ -47,7 +47,8 @@ def changes(planned: PlannedWeek, answer: Appraisal) -> None:
     week = formatting.day(issued["week"].iloc[0], zone)
     start = f"Issued **{when}** by {by} for the week of {week}."
     if found.empty:
-        st.markdown(f"{start} Nothing has changed since.")
+        as_issued = planned.told.rows["what"].isin([AS_TOLD, NOT_YET]).all()
+        st.markdown(f"{start} {'Nothing' if as_issued else 'No pull-out'} has changed since.")
         told_to_the_desk(planned.told, answer)
         return
     st.markdown(f"{start} Since then:")
