@@ -81,9 +81,9 @@ def _ratios(seen: View, study: MooringStudy, compared: pd.DataFrame, names: dict
     )
     st.caption(
         "Bars: 95 % intervals. Raw: what the looks show a day, whoever lay there and whatever was "
-        "done. Adjusted: the same use, flushing, berthing and layout at every mooring. Where the "
-        "two differ, it was the use and not the water. Both circuits count in them; the hours in "
-        "the list are those of an engine anode, so they part further than the ratios."
+        "done. Adjusted: as if use, flushing, berthing and layout were the same at every mooring. "
+        "Where the two differ, it was the use and not the water. Both circuits count in them; the "
+        "hours in the list are those of an engine anode, so they part further than the ratios."
     )
     alike = study.likeness.set_index("mooring_id")
     beyond = study.reach[study.reach["carried_on"]].set_index("mooring_id")["seen_h"]
@@ -139,8 +139,8 @@ def _ends(low: float, high: float) -> str:
 
 def _least(alike: Any) -> str:
     parts = {name: getattr(alike, name) for name in ("use", "berthing", "flushing", "layout")}
-    overlaps = [f"{name} {100 * value:.0f} %" for name, value in parts.items() if pd.notna(value)]
-    return "overlap: " + ", ".join(overlaps) if overlaps else "no other mooring"
+    shares = [f"{name} {100 * value:.0f} %" for name, value in parts.items() if pd.notna(value)]
+    return "in common: " + ", ".join(shares) if shares else "no other mooring"
 
 
 def _hulls(study: MooringStudy, compared: pd.DataFrame) -> None:
@@ -205,10 +205,10 @@ def _worked_out(study: MooringStudy) -> None:
 - **Intervals** are 95 %. They count in that anodes share a hull and its circuits, that hulls
   differ, that few hulls tell little of how much they differ (Student's t), and that the wear model
   simplifies. A hull that moved counts as another hull after the move.
-- **Alike elsewhere** is the overlap of this mooring's hulls with all others' in use, berthing,
-  flushing and layout: 100 % the same mix, 0 % none in common. Where it is small the adjusted number
-  leans on the wear model instead of on hulls that were used alike, and it is called an
-  extrapolation.
+- **Hulls alike elsewhere** is how much this mooring's hulls have in common with all others' (their
+  overlap) in use, berthing, flushing and layout: 100 % the same mix, 0 % none. Where it
+  is small the adjusted number leans on the wear model instead of on hulls that were used alike, and
+  it is called an extrapolation.
 - Salt is not constant: the water below is dated. What the logs do not hold, such as stray current
   at one berth or the speed of the stream, is part of the mooring's own pace.
 """

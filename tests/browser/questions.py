@@ -273,7 +273,7 @@ QUESTIONS = (
     Question(
         STATISTICIAN,
         "Raw beside adjusted, with interval, hulls and overlap?",
-        r"Adjusted\s*Raw.*1\.5 to 1\.7.*overlap: use 89 %",
+        r"Adjusted\s*Raw.*1\.5 to 1\.7.*in common: use 89 %",
         page="Moorings",
     ),
     Question(
