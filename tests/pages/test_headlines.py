@@ -94,7 +94,8 @@ def last_week(app: AppTest) -> Numbers:
 
 
 def walks(app: AppTest) -> list[list[str]]:
-    return table(app, "in the order of a walk")
+    folded = table(app, "walked on")  # of a long round
+    return [*table(app, "in the order of a walk"), *folded]
 
 
 def anodes(cell: str) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from concurrent.futures import ThreadPoolExecutor
 from http.cookies import SimpleCookie
 
 import pytest
@@ -36,7 +37,8 @@ def _asked(address: str, **cookies: str) -> Headers:
     async def send(message: Message) -> None:
         sent.append(message)
 
-    asyncio.run(KeepWayBack(_served)(scope, receive, send))
+    with ThreadPoolExecutor(1) as apart:  # a browser's tests leave a loop running in this thread
+        apart.submit(asyncio.run, KeepWayBack(_served)(scope, receive, send)).result()
     return Headers(raw=sent[0]["headers"])
 
 

@@ -35,7 +35,7 @@ def test_each_share_is_named_and_drawn_with_its_interval(dark):
 def test_the_raw_comparison_is_another_shape_and_says_its_name():
     raw = charts.shares_saved(SHARES).data[1]
     assert raw.marker.symbol == "diamond-open"
-    assert list(raw.text) == ["raw", ""]
+    assert [text.strip() for text in raw.text] == ["raw", ""]
 
 
 def test_states_begin_at_nothing_and_keep_their_order():
