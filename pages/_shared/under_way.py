@@ -20,7 +20,7 @@ from corrosion.common import formatting
 from corrosion.workshop import STAGES, PlanProgress, Watch
 
 Answer = TypeVar("Answer")
-QUIET_S: Final = 1.0
+QUIET_S: Final = 0.4
 """A plan that is there sooner says nothing: words that come and go at once are only flicker."""
 EVERY_S: Final = 0.3
 MOST_NOTES: Final = 32
