@@ -57,7 +57,7 @@ def hires(options: argparse.Namespace) -> Answer:
         )
         return Answer(answer.rows, (*answer.about, _about_told(told)), TOLD, answer.zone)
     changes = made.hires["change"].value_counts()
-    before = told.of_today()
+    before = told.of_today
     keys = zip(made.hires["hull_id"], made.hires["starts"], strict=True)
     rows = made.hires.assign(since_told=[before.get(key, {}).get("what", "") for key in keys])
     answer = about_fleet(rows, HIRES, appraisal.checked, f", {_span(made)}", silent(appraisal))

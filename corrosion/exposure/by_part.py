@@ -24,9 +24,9 @@ from corrosion.exposure.flush_matching import (
 from corrosion.exposure.hours_by_state import (
     Exposure,
     Places,
-    on_h,
     outings_at_berths,
     places,
+    record_begins,
     summed_up,
 )
 from corrosion.records import Checked
@@ -52,8 +52,7 @@ class PartPlaced:
     @property
     def first_h(self) -> float:
         """Return when the part's first berth or outing began, hours since 1970."""
-        starts = [t["start_h"].min() for t in (self.where.berths, self.outings) if len(t)]
-        return float(min([*starts, on_h(self.checked)]))
+        return record_begins(self.checked, self.where, self.outings)
 
 
 def place_part(checked: Checked, usual_share: float) -> PartPlaced:

@@ -137,18 +137,21 @@ def build_exposure(checked: Checked, remembered: Remembered | None = None) -> Ex
     """
     last = Remembered() if remembered is None else remembered
     where = places(checked)
-    hull_ids, mooring_ids, waters, berths = where
     outings = last.of(
         "outings",
         (
             *(checked.outings, checked.flushes, checked.berths),
-            *(tuple(hull_ids), tuple(mooring_ids), tuple(waters)),
+            *(tuple(where.hull_ids), tuple(where.mooring_ids), tuple(where.waters)),
         ),
-        lambda: rinsed(outings_at_berths(checked, where), checked.flushes, hull_ids),
+        lambda: rinsed(outings_at_berths(checked, where), checked.flushes, where.hull_ids),
     )
-    starts = [table["start_h"].min() for table in (berths, outings) if len(table)]
-    first_h = float(min([*starts, on_h(checked)]))
-    return summed_up(checked, where, outings, first_h, last)
+    return summed_up(checked, where, outings, record_begins(checked, where, outings), last)
+
+
+def record_begins(checked: Checked, where: Places, outings: pd.DataFrame) -> float:
+    """Return when the first berth or outing began, hours since 1970; the report where none did."""
+    starts = [table["start_h"].min() for table in (where.berths, outings) if len(table)]
+    return float(min([*starts, on_h(checked)]))
 
 
 def summed_up(

@@ -92,13 +92,20 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
 
     def loglike(self, params: Floats) -> float:
         """Return log likelihood plus log prior."""
-        away = (np.asarray(params) - self.prior_mean) / self.prior_sd
-        return self.loglike_data(params) - 0.5 * float(away @ away)
+        return self.loglike_data(params) + self.log_prior(params)
 
     def score(self, params: Floats) -> Floats:
         """Return the gradient of `loglike`, shape (p,)."""
-        away = (np.asarray(params) - self.prior_mean) / self.prior_sd**2
-        return np.asarray(self.evaluate(params).gradient - away)
+        return np.asarray(self.evaluate(params).gradient + self.prior_slope(params))
+
+    def log_prior(self, params: Floats) -> float:
+        """Return the log density of the priors, but for a constant."""
+        away = (np.asarray(params) - self.prior_mean) / self.prior_sd
+        return -0.5 * float(away @ away)
+
+    def prior_slope(self, params: Floats) -> Floats:
+        """Return the gradient of `log_prior`, shape (p,)."""
+        return np.asarray((self.prior_mean - np.asarray(params)) / self.prior_sd**2)
 
     def hessian(self, params: Floats) -> Floats:
         """Return the matrix of second derivatives of `loglike`, shape (p, p), from the score."""

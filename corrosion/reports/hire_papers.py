@@ -118,7 +118,7 @@ def told_before(hull_id: str, starts: pd.Timestamp, told: HiresTold, zone: tzinf
     str
         Empty where no plan is issued that kept it, or the hire stays where it is booked.
     """
-    before = told.of_today().get((hull_id, starts))
+    before = told.of_today.get((hull_id, starts))
     if before is None or not before["now"]:
         return ""
     when = formatting.moment(before["told_at"], zone)

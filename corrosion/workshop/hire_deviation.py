@@ -13,13 +13,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Final
 
 import pandas as pd
 
 from corrosion.common import formatting
-from corrosion.records import Logbook, entry_names
-from corrosion.workshop.hires_told import hires_kept, hires_of_plan
+from corrosion.records import Logbook
+from corrosion.workshop.hires_told import hires_kept, hires_of_plan, named_bookings
 from corrosion.workshop.issues import issues, until_week
 from corrosion.workshop.plan import Plan
 
@@ -71,6 +72,7 @@ class HiresTold:
     rows: pd.DataFrame = field(default_factory=lambda: pd.DataFrame(columns=list(SINCE)))
     plan_id: str = ""
 
+    @cached_property
     def of_today(self) -> dict[tuple[str, pd.Timestamp], Hire]:
         """Return the rows of hires that the book still has, by hull and start as it has them."""
         return {(row["booked_on"], row["booked_from"]): row for row in self.rows.to_dict("records")}
@@ -132,8 +134,7 @@ class _Book:
 
     @classmethod
     def read(cls, logbook: Logbook) -> _Book:
-        history = logbook.history["bookings"]
-        history = history.assign(name=entry_names("bookings", history))
+        history = named_bookings(logbook)
         after: defaultdict[str, list[str]] = defaultdict(list)
         for name, corrects in history.loc[
             history["corrects"].notna(), ["name", "corrects"]

@@ -106,6 +106,12 @@ def told_already(rows: pd.DataFrame, logbook: Logbook, plan_id: str, on: pd.Time
     return len(known) == before and _asked_of(rows, on) == _asked_of(known, on)
 
 
+def named_bookings(logbook: Logbook) -> pd.DataFrame:
+    """Return the history of the bookings, each row with its `name`, by which others know it."""
+    history = logbook.history["bookings"]
+    return history.assign(name=entry_names("bookings", history))
+
+
 def _entry_id(plan_id: str, hire: dict[Any, Any]) -> str:
     to = f"-{hire['to_hull_id']}" if hire["to_hull_id"] else ""
     return f"{plan_id}-{hire['hull_id']}-{hire['starts']:%Y%m%dT%H%M}-{hire['change']}{to}"
@@ -119,11 +125,6 @@ def _asked_of(rows: pd.DataFrame, on: pd.Timestamp) -> Collection[tuple[object, 
 
 def _names_of_bookings(logbook: Logbook) -> dict[tuple[str, pd.Timestamp], str]:
     """Name the bookings that stand, by hull and start."""
-    history = logbook.history["bookings"]
-    standing = (history["standing"] == "stands").to_numpy()
-    names = entry_names("bookings", history)[standing]
-    own = history[standing]
-    return {
-        (str(hull), starts): str(name)
-        for hull, starts, name in zip(own["hull_id"], own["starts"], names, strict=True)
-    }
+    bookings = named_bookings(logbook)
+    own = bookings.loc[bookings["standing"] == "stands", ["hull_id", "starts", "name"]]
+    return {(str(hull), starts): str(name) for hull, starts, name in own.itertuples(index=False)}

@@ -137,17 +137,23 @@ def _flagged(appraisal: Appraisal, ground: Ground) -> Floats:
 
 def _suspected(appraisal: Appraisal, ground: Ground) -> Floats:
     """Return days to a look at an anode that may not protect: when one tells, and no earlier."""
-    anodes, courses = ground.anodes, ground.courses
+    anodes = ground.anodes
     salty = pd.Series(appraisal.exposure.waters).reindex(anodes["mooring_id"]).isin(SALTY)
     chance = anodes["not_protecting"].to_numpy(float)
     asks = salty.to_numpy(bool) & (chance >= SUSPECT_CHANCE) & (chance < SUSPECT_UNTIL)
-    month = int(np.searchsorted(courses.grid, 28.0))
-    lost_a_day = (courses.worn[:, month] - courses.worn[:, 0]) / courses.grid[month]
+    told, month_days = _told_in_a_month(ground)
     own_pace = np.clip(np.nan_to_num(anodes["beside_sisters"].to_numpy(float), nan=1.0), 0.2, 1.0)
-    tells = TELLING_ERRORS * courses.error * own_pace / np.maximum(lost_a_day, 1e-9)
+    tells_after = month_days * TELLING_ERRORS * own_pace / np.maximum(told, 1e-9)
     again = _days(anodes["last_read_at"], appraisal.forecast.on)
-    again = again + np.clip(tells, CLOSE_DAYS, TELLING_DAYS)
+    again = again + np.clip(tells_after, CLOSE_DAYS, TELLING_DAYS)
     return np.asarray(np.where(asks, again, np.inf))
+
+
+def _told_in_a_month(ground: Ground) -> tuple[Floats, float]:
+    """Return the wear expected in a month over the error of a reading, and the month's days."""
+    grid, worn = ground.courses.grid, ground.courses.worn
+    month = int(np.searchsorted(grid, 28.0))
+    return (worn[:, month] - worn[:, 0]) / ground.courses.error, float(grid[month])
 
 
 def _looks_since(appraisal: Appraisal, anodes: pd.DataFrame, since: pd.Series) -> Floats:
@@ -232,9 +238,7 @@ def _engine_swaps(appraisal: Appraisal) -> pd.Series:
 
 
 def _sentinel(ground: Ground, groups: pd.DataFrame, on: pd.Timestamp) -> Floats:
-    grid, worn = ground.courses.grid, ground.courses.worn
-    month = int(np.searchsorted(grid, 28.0))
-    tells = (worn[:, month] - worn[:, 0]) / ground.courses.error
+    tells, _ = _told_in_a_month(ground)
     chosen = sentinels(ground.anodes, groups, tells)
     days = np.full(len(ground.anodes), np.inf)
     days[chosen["row"].to_numpy(np.intp)] = _days(chosen["due_at"], on)
