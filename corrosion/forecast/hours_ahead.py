@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -50,6 +51,15 @@ class HoursOfAnodes:
     use_sd: Floats
     unwritten: Columns | None = None
     unwritten_sd: Floats | float = 0.0
+
+    @cached_property
+    def alike_in_wear(self) -> list[tuple[bool, int, Codes]]:
+        """Return on an engine circuit or not, code of the alloy, and the kinds that are so."""
+        pairs, pair = np.unique(self.kinds[:, 1:], axis=0, return_inverse=True)
+        return [
+            (bool(engine), int(alloy), np.flatnonzero(pair.reshape(-1) == number))
+            for number, (engine, alloy) in enumerate(pairs)
+        ]
 
 
 def hours_of_anodes(fit: Fit, checked: Checked, ahead: Ahead, serving: pd.Series) -> HoursOfAnodes:
@@ -119,9 +129,8 @@ def surface_ahead(
     afloat = terms.groups["state"].to_numpy(object)[terms.packed[:, 0]] == "afloat"
     weights = np.column_stack([wear, wear * afloat])
     of_kind = np.zeros((len(now.kinds), hours.plain.shape[1], 2))
-    for engine, alloy in np.unique(now.kinds[:, 1:], axis=0):
-        theirs = np.flatnonzero((now.kinds[:, 1:] == (engine, alloy)).all(axis=1))
-        acting = acting_cells(terms, bool(engine), int(alloy))[:, None]
+    for engine, alloy, theirs in now.alike_in_wear:
+        acting = acting_cells(terms, engine, alloy)[:, None]
         cells = _by_cell(hours, terms, weights * acting)
         hull = now.kinds[theirs, 0]
         for part, weight in zip(_parts(hours), cells, strict=True):

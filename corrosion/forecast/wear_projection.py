@@ -27,6 +27,7 @@ from corrosion.life_model import (
     Effects,
     Evaluation,
     Fit,
+    Rates,
     evaluate,
     pace_effects,
     wear_of_cells,
@@ -58,19 +59,34 @@ class _Course:
     used: Floats
 
 
+@dataclass(frozen=True)
+class _Lost:
+    """Surface that anodes in service lose, mm: since their start, (k,), and ahead, (k, d)."""
+
+    wear_mm: Floats  # of an hour in each cell, that all else follows from
+    since_start: Floats
+    ahead: Floats
+    lying: Floats
+
+
+def _lost(
+    fit: Fit, rates: Rates, now: HoursOfAnodes, ahead: Hours, known: _Lost | None = None
+) -> _Lost:
+    """Return the surface lost; it is `known` where an hour wears as much as it did there."""
+    terms = fit.model.design.terms
+    wear = wear_of_cells(terms, rates).mm
+    if known is not None and np.array_equal(wear, known.wear_mm):
+        return known
+    return _Lost(wear, now.since_start.times(wear), *surface_ahead(now, ahead, terms, rates))
+
+
 def _course(
-    fit: Fit,
-    evaluation: Evaluation,
-    effect: Effects,
-    now: HoursOfAnodes,
-    ahead: Hours,
+    fit: Fit, evaluation: Evaluation, effect: Effects, now: HoursOfAnodes, lost: _Lost
 ) -> _Course:
     design, rates, k = fit.model.design, evaluation.rates, now.lives
     place = rates.share_per_mm[design.position[k]]
-    since = place * now.since_start.times(wear_of_cells(design.terms, rates).mm)
-    mm, lying = surface_ahead(now, ahead, design.terms, rates)
-    mm *= place[:, None]
-    lying *= place[:, None]
+    since = place * lost.since_start
+    mm, lying = lost.ahead * place[:, None], lost.lying * place[:, None]
     clock = since[:, None] + mm
     x, m, u = evaluation.track.state[k], evaluation.track.state_clock[k], effect.own[k]
     mean = (design.start_worn[k] + x)[:, None] + clock + u[:, None] * (clock - m[:, None])
@@ -107,7 +123,8 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     evaluation = fit.results.evaluation
     design, k = fit.model.design, now.lives
     effect = pace_effects(design, evaluation)
-    course = _course(fit, evaluation, effect, now, ahead.hours)
+    lost = _lost(fit, evaluation.rates, now, ahead.hours)
+    course = _course(fit, evaluation, effect, now, lost)
     reach = course.clock - evaluation.track.state_clock[k][:, None]
     own_rate = (evaluation.anode_variance * evaluation.shrink)[k][:, None] * reach**2
     last = _last_clock(design, evaluation)[k]
@@ -147,8 +164,11 @@ def _parameter_variance(fit: Fit, now: HoursOfAnodes, days: Floats) -> Floats:
     coarse = np.searchsorted(days, np.minimum(UNCERTAIN_AT_DAYS, days[-1]))
     some = on_days(now.ahead.hours, coarse)
     params, sds = fit.results.params, np.sqrt(np.diag(fit.results.cov_params()))
-    base = _mean_at(fit, params, now, some)
-    slopes = [(_mean_at(fit, params + step, now, some) - base) / 0.1 for step in 0.1 * np.diag(sds)]
+    usual = _lost(fit, fit.results.evaluation.rates, now, some)
+    base = _mean_at(fit, params, now, some, usual)
+    slopes = [
+        (_mean_at(fit, params + step, now, some, usual) - base) / 0.1 for step in 0.1 * np.diag(sds)
+    ]
     # slopes are per standard deviation, so the covariance enters as a correlation
     correlation = fit.results.cov_params() / np.outer(sds, sds)
     table = np.stack(slopes)
@@ -159,10 +179,12 @@ def _parameter_variance(fit: Fit, now: HoursOfAnodes, days: Floats) -> Floats:
     return np.asarray((sd[:, low] + (at - low) * (sd[:, low + 1] - sd[:, low])) ** 2)
 
 
-def _mean_at(fit: Fit, params: Floats, now: HoursOfAnodes, ahead: Hours) -> Floats:
+def _mean_at(fit: Fit, params: Floats, now: HoursOfAnodes, ahead: Hours, usual: _Lost) -> Floats:
     model = fit.model
     evaluation = evaluate(params, model.design, model.moorings, model.trust, sloped=False)
-    return _course(fit, evaluation, pace_effects(model.design, evaluation), now, ahead).mean
+    # places and spreads leave the surface that an hour takes as it is
+    lost = _lost(fit, evaluation.rates, now, ahead, usual)
+    return _course(fit, evaluation, pace_effects(model.design, evaluation), now, lost).mean
 
 
 def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:
@@ -196,8 +218,12 @@ def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:
         own += at
         first = np.cumsum(size[own]) - size[own]
         place = np.repeat(begin[own] - first, size[own]) + np.arange(size[own].sum())
-        anode, then = order[place], np.repeat(day, size[own])
+        then = np.repeat(day, size[own])
+        # an anode that is surely not worn adds less than NIL to its hull's chance
+        counts = alone[place, then] * np.repeat(size[own], size[own]) >= NIL
+        anode, then = order[place[counts]], then[counts]
         if own.size:
+            first = np.cumsum(np.append(0, np.add.reduceat(counts, first, dtype=np.intp)))[:-1]
             total[own, day] = _any_worn(ease[anode, then], shift[anode, then], first)
     chance = np.maximum.accumulate(np.clip(total, 0.0, 1.0), axis=1)
     return np.asarray(LEAST_CHANCE + (1 - 2 * LEAST_CHANCE) * np.maximum(chance, surest))

@@ -21,7 +21,8 @@ from corrosion.life_model.peer_comparison.spans import (
     fleet_looks,
     hull_spread,
     last_looks,
-    pace_until,
+    pace_of,
+    past_of,
     pooled,
     whole_lives,
     without_loudest,
@@ -101,7 +102,11 @@ def compare_paces(fit: Fit, lives: Codes, on_h: float) -> Paces:
     levels = _levels(fleet, lives, hull, on_h)
     windows = [last_looks(fleet, back, lives) for back in WINDOWS]
     parts = [np.ones(hull.size, bool), fleet.outside[lives]]
-    by_window = [[_rise(fleet, w, lives, hull, p, fleet_sd) for w in windows] for p in parts]
+    pasts = [_past_before(fleet, window, hull) for window in windows]
+    by_window = [
+        [_rise(fleet, *both, hull, p, fleet_sd) for both in zip(windows, pasts, strict=True)]
+        for p in parts
+    ]
     named = _fast_by_nature(whole, long, fleet, fleet_sd, levels.nature)[hull]
     risen = np.array([[_risen(r, levels.visits, hull) for r in row] for row in by_window])
     span = Span(*(part[lives] for part in whole.parts()))
@@ -173,16 +178,21 @@ class _Rise:
     part: np.ndarray
 
 
-def _rise(
-    fleet: FleetLooks, window: Span, lives: Codes, hull: Codes, part: np.ndarray, hull_sd: float
-) -> _Rise:
-    recent = pooled(window, hull, fleet, only=part.astype(float))
-    left = without_loudest(window, hull, fleet, part.astype(float))
+def _past_before(fleet: FleetLooks, window: Span, hull: Codes) -> Span:
+    """Return each life over its looks until the window of its hull began."""
     since = pd.Series(window.since_h).groupby(hull).median().reindex(np.arange(fleet.berth.size))
     cut = since.fillna(np.inf).to_numpy(float) + 12.0
     looks = fleet.looks[fleet.looks["at_h"] <= cut[fleet.hull[fleet.looks["life"]]]]
+    return past_of(looks, fleet)
+
+
+def _rise(
+    fleet: FleetLooks, window: Span, past: Span, hull: Codes, part: np.ndarray, hull_sd: float
+) -> _Rise:
+    recent = pooled(window, hull, fleet, only=part.astype(float))
+    left = without_loudest(window, hull, fleet, part.astype(float))
     kind = np.ones(fleet.hull.size) if part.all() else fleet.outside.astype(float)
-    before = pace_until(looks, fleet, kind, hull_sd)
+    before = pace_of(past, fleet, kind, hull_sd)
     return _Rise(recent, left, before, window.gained / window.usual, part)
 
 

@@ -16,7 +16,8 @@ from corrosion.life_model.peer_comparison.spans import (
     Pace,
     first_look,
     nth_look,
-    pace_until,
+    pace_of,
+    past_of,
 )
 
 SINCE_DAYS: Final = (14, 21, 28, 35, 49)
@@ -65,9 +66,9 @@ def _since(
     share = (day_h - start["at_h"]) / (next_["at_h"] - start["at_h"])
     since = usual - (share * (next_["clock"] - start["clock"])).to_numpy()
     seen = _Seen(gained, usual, since, (newest["error"] + start["error"]).to_numpy())
-    parts = []
+    past, parts = past_of(until, fleet), []
     for outside, part in ((False, np.ones(fleet.hull.size)), (True, fleet.outside.astype(float))):
-        before = pace_until(until, fleet, part, hull_sd)
+        before = pace_of(past, fleet, part, hull_sd)
         told = _by_hull(seen, before, part[lives] > 0, fleet, fleet.hull[lives])
         parts.append(told.assign(days=days, outside=outside))
     return pd.concat(parts)[["hull", "days", "outside", "rise", "sd"]]

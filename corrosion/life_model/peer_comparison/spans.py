@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from pandas.api.extensions import take
 
 from corrosion.common import Codes, Floats
 from corrosion.life_model.design import VERDICT
@@ -21,6 +22,9 @@ FEW = 5
 """Hulls that make sisters at a berth or position: fewer are compared with the whole fleet."""
 LEAST_USUAL = 0.01
 """Share of the allowance under which usual wear says nothing about pace."""
+
+LOOK_COLUMNS = ("worn", "clock", "error", "at_h")
+NOWHERE = -1
 
 
 @dataclass(frozen=True)
@@ -73,7 +77,7 @@ def fleet_looks(fit: Fit) -> FleetLooks:
     design, evaluation = fit.model.design, fit.results.evaluation
     at_h = fit.lives.looks["at_h"].to_numpy(float)[design.steps.order]
     sized = design.kind != VERDICT
-    names = ["life", "worn", "clock", "error", "at_h"]
+    names = ["life", *LOOK_COLUMNS]
     values = [design.life, design.worn, evaluation.clock, evaluation.error, at_h]
     looks = pd.DataFrame({n: v[sized] for n, v in zip(names, values, strict=True)})
     error = design.start_error + (evaluation.rates.reading_mm * design.start_caliper) ** 2
@@ -132,14 +136,31 @@ def last_looks(fleet: FleetLooks, back: int, lives: Codes) -> Span:
 
 
 def first_look(looks: pd.DataFrame, lives: Codes) -> pd.DataFrame:
-    """Return the first look of each life."""
-    return looks.drop_duplicates("life").set_index("life").reindex(lives)
+    """Return the first look of each life, as `nth_look` does."""
+    begin, end = _places(looks, lives)
+    return _looks_at(looks, np.where(begin < end, begin, NOWHERE), lives)
 
 
 def nth_look(looks: pd.DataFrame, back: int, lives: Codes) -> pd.DataFrame:
-    """Return the look so many from the end of each life."""
-    rows = pd.DataFrame(looks.groupby("life", sort=False).nth(-back))
-    return rows.set_index("life").reindex(lives)
+    """Return the look so many from the end of each life, unknown where it has not so many.
+
+    `looks` stand in the order of their lives and of time, so that places in it are all it takes.
+    """
+    begin, end = _places(looks, lives)
+    return _looks_at(looks, np.where(end - back >= begin, end - back, NOWHERE), lives)
+
+
+def _places(looks: pd.DataFrame, lives: Codes) -> tuple[Codes, Codes]:
+    """Return where the looks of each life begin, and where those of the next."""
+    life = looks["life"].to_numpy(np.intp)
+    return np.searchsorted(life, lives, "left"), np.searchsorted(life, lives, "right")
+
+
+def _looks_at(looks: pd.DataFrame, places: Codes, lives: Codes) -> pd.DataFrame:
+    columns = {
+        name: take(looks[name].to_numpy(float), places, allow_fill=True) for name in LOOK_COLUMNS
+    }
+    return pd.DataFrame(columns, index=pd.Index(lives, name="life"))
 
 
 def span_between(
@@ -179,14 +200,18 @@ def pooled(
     return Pace(mean, np.where(total > 0, 1 / np.maximum(total, 1e-12), np.inf))
 
 
-def pace_until(looks: pd.DataFrame, fleet: FleetLooks, part: Floats, hull_sd: float) -> Pace:
-    """Return the pace of each hull over some first looks, drawn towards the usual one.
-
-    `looks` are the fleet's until some moment; `part` is 1 for the lives that count, 0 for others.
-    """
+def past_of(looks: pd.DataFrame, fleet: FleetLooks) -> Span:
+    """Return each life over some first looks of the fleet, until some moment."""
     every = np.arange(fleet.hull.size)
     first, last = first_look(looks, every), nth_look(looks, 1, every)
-    past = span_between(first, last, last, fleet.process)
+    return span_between(first, last, last, fleet.process)
+
+
+def pace_of(past: Span, fleet: FleetLooks, part: Floats, hull_sd: float) -> Pace:
+    """Return the pace of each hull over its past, drawn towards the usual one.
+
+    `part` is 1 for the lives that count, 0 for others.
+    """
     return shrunk(pooled(past, fleet.hull, fleet, only=part), hull_sd)
 
 
