@@ -4,17 +4,29 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
 from corrosion.records import read_fleet
 from tests.browser.provider import CLIENT, SECRET, Provider, providing
-from tests.browser.serving import SLOW_MS, THUMB_MS, WRITE, Server, Watched, free_port, serving
+from tests.browser.serving import (
+    SLOW_MS,
+    THUMB_MS,
+    WRITE,
+    Server,
+    Watched,
+    at_rest,
+    free_port,
+    serving,
+)
 from tests.fleets import FleetLogs
 
+PRESSED_MS = 20_000
 LISTED = {"office": "manage", "dock": "log", "owner": "look", "forged": "manage"}
 SIGN_IN = "This fleet is for people whom its keeper has given a role."
 
@@ -71,9 +83,15 @@ def page(browser: Browser, guarded: Guarded) -> Iterator[Page]:
 
 
 def sign_in(page: Page, guarded: Guarded, name: str, address: str = "") -> None:
-    page.goto(f"{guarded.address}/{address}")
-    page.get_by_role("button", name="Sign in").click()
-    page.get_by_label("Email").fill(f"{name}@boats.example")
+    email = page.get_by_label("Email")
+    for _ in range(4):  # a rerun between the thumb's going down and coming up loses the press
+        page.goto(f"{guarded.address}/{address}")
+        at_rest(page, SLOW_MS)
+        page.get_by_role("button", name="Sign in").click()
+        with suppress(PlaywrightTimeout):
+            email.wait_for(timeout=PRESSED_MS)
+            break
+    email.fill(f"{name}@boats.example")
     page.get_by_role("button", name="Go on").click()
     page.wait_for_url(f"{guarded.address}/**")
 

@@ -124,7 +124,7 @@ def short_rinses() -> Iterator[None]:
     """Let rinses of less than `SHORT_MINUTES` count for none, where the looks ask for it."""
     as_it_is = appraisal.exposure_until_now
 
-    def exposed(checked: Checked) -> Exposure:
+    def exposed(checked: Checked, *_remembered: Any) -> Exposure:
         full = as_it_is(checked)
         short = (checked.flushes["minutes"] < SHORT_MINUTES).fillna(False)
         if not short.any():
