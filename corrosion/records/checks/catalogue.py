@@ -15,6 +15,7 @@ from corrosion.records.checks.flushes import FLUSH_RULES
 from corrosion.records.checks.gaps import GAP_RULES
 from corrosion.records.checks.hours import HOUR_RULES
 from corrosion.records.checks.identity import IDENTITY_RULES
+from corrosion.records.checks.issued_plans import ISSUED_RULES
 from corrosion.records.checks.looks import lay_out_looks, set_beside_neighbours
 from corrosion.records.checks.meters import METER_RULES
 from corrosion.records.checks.places import PLACE_RULES
@@ -63,6 +64,7 @@ STAGES: tuple[Stage, ...] = (
             *ALLOY_RULES,
             *GAP_RULES,
             *SILENCE_RULES,
+            *ISSUED_RULES,
         ),
         (lay_out_alloys,),
     ),

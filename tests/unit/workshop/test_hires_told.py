@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -11,7 +12,7 @@ import pytest
 
 from corrosion.common import Refusal
 from corrosion.forecast import Appraisal, appraise
-from corrosion.records import Role, Writer, append, operator, read_fleet
+from corrosion.records import Role, Writer, append, check_logs, operator, read_fleet
 from corrosion.records.logbook import appending
 from corrosion.workshop import HiresTold, Plan, hires_since_issue, issue_plan, issues
 from tests.fleets import FleetLogs, usual_fleet
@@ -170,6 +171,23 @@ def test_rows_that_are_gone_from_the_log_are_missed(folder: Path, before: Apprai
     for file in (folder / "plan_hires").glob("*.parquet"):
         file.unlink()
     assert since(folder).lost == 1
+
+
+def objections(folder: Path) -> set[str]:
+    findings = check_logs(read_fleet(folder, ISSUED_AT + pd.Timedelta(hours=3))).findings
+    return {"hire-of-no-plan", "plan-hires-not-whole"} & set(findings["rule"])
+
+
+def test_the_check_objects_to_a_plan_and_its_hires_only_where_one_lacks_the_other(
+    folder: Path, before: Appraisal, tmp_path: Path
+) -> None:
+    issue(folder, before, planned(hire("H1", to="H2"), hire("H3", "look-first")))
+    assert objections(folder) == set()
+    for lacks, objection in (("plan_hires", "plan-hires-not-whole"), ("plans", "hire-of-no-plan")):
+        copy = tmp_path / f"without-{lacks}"
+        shutil.copytree(folder, copy)
+        shutil.rmtree(copy / lacks)
+        assert objections(copy) == {objection}
 
 
 def nothing(_: Path) -> None:
