@@ -44,7 +44,8 @@ class Lives:
         limit_size_mm, allowance_mm
     looks : DataFrame, one row a usable reading after the start, sorted by life and time: life,
         at_h, kind ('size', 'range', 'verdict'), worn, worn_low, worn_high (share of the
-        allowance; by-eye ranges), spent (bool, verdict 'worn'), size_mm, log_row
+        allowance; by-eye ranges), spent (bool, verdict 'worn'), size_mm, uncleaned (bool: nobody
+        says that it was cleaned first), log_row
     """
 
     lives: pd.DataFrame
@@ -183,6 +184,7 @@ def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
             "spent": (table["verdict"] == "worn").to_numpy(bool),
             "size_mm": table["size_mm"],
             "removed": table["removed"],
+            "uncleaned": ~table["cleaned"].fillna(False).to_numpy(bool),
             "doubtful": table["doubtful"].to_numpy(bool),
             "log_row": table["log_row"],
         }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from corrosion.common import formatting
 from corrosion.forecast.appraisal import Appraisal
 
 OWN_RATES = 10
@@ -17,7 +18,7 @@ UNFITTED = (
 
 
 def what_rates_rest_on(appraisal: Appraisal) -> tuple[str, ...]:
-    """Say where rates of wear are not yet the fleet's own.
+    """Say where rates of wear are not yet the fleet's own, and where looks are not as read.
 
     Parameters
     ----------
@@ -26,10 +27,25 @@ def what_rates_rest_on(appraisal: Appraisal) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Whole sentences; none where enough anodes were measured.
+        Whole sentences; none where enough anodes were measured, and as clean as they seem.
     """
     if appraisal.life.unfitted:
         return (UNFITTED,)
+    return (*_few_looks(appraisal), *_crust(appraisal))
+
+
+def _crust(appraisal: Appraisal) -> tuple[str, ...]:
+    crust = appraisal.life.model.design.crust
+    if crust is None:
+        return ()
+    return (
+        "Anodes that nobody says were cleaned first measure "
+        f"{formatting.number(crust.mean_mm)} mm too large here (crust), by their cleaned looks; "
+        "their metal is taken for so much less. Brush first, then measure, and tick it.",
+    )
+
+
+def _few_looks(appraisal: Appraisal) -> tuple[str, ...]:
     measured = _stretches(appraisal)
     if measured >= OWN_RATES:
         return ()

@@ -54,12 +54,13 @@ from corrosion.life_model.clock_terms import (
 )
 from corrosion.life_model.clusters import Clustered, clustered
 from corrosion.life_model.design import (
+    NO_CRUST,
     RANGE_EDGE,
     VERDICT_ERROR,
     Design,
     build_design,
 )
-from corrosion.life_model.fitting import Fit, fit_life
+from corrosion.life_model.fitting import Fit, fit_life, read_alike
 from corrosion.life_model.habits import warmth, wear_of_states
 from corrosion.life_model.life import (
     ADDED_UP_BY,
@@ -84,13 +85,14 @@ from corrosion.life_model.surface import (
     take_apart,
     wear_of_cells,
 )
-from corrosion.life_model.wear_acceleration import bend, bent_back, slope, straightened
+from corrosion.life_model.wear_acceleration import bent_back, slope, straightened
 
 __all__ = [
     "ACTS_ON",
     "ADDED_UP_BY",
     "COLDEST",
     "FLOODED",
+    "NO_CRUST",
     "RANGE_EDGE",
     "SURFACE_MM_PER_H",
     "UNEVEN",
@@ -114,7 +116,6 @@ __all__ = [
     "Terms",
     "acting_cells",
     "added_up_here",
-    "bend",
     "bent_back",
     "build_design",
     "climb",
@@ -127,6 +128,7 @@ __all__ = [
     "pace_effects",
     "pack",
     "peer_comparison",
+    "read_alike",
     "slope",
     "straightened",
     "surface_lost",

@@ -76,7 +76,7 @@ def _design_of(design: Design, first: int, end: int) -> Design:
     }
     of_looks = {
         name: getattr(design, name)[looks]
-        for name in ("worn", "kind", "error", "spent", "trust", "jump", "unsure")
+        for name in ("worn", "kind", "error", "spent", "uncleaned", "trust", "jump", "unsure")
     }
     return replace(
         design, steps=steps, hulls=end - first, hull=design.hull[lives] - first,

@@ -33,6 +33,17 @@ CALIPER, BY_EYE, VERDICT = 0, 1, 2
 
 
 @dataclass(frozen=True)
+class Crust:
+    """Crust on anodes that nobody cleaned: its mean, mm, and how far it widens a look's error."""
+
+    mean_mm: float
+    widens: float
+
+
+NO_CRUST = Crust(0.0, 1.0)
+
+
+@dataclass(frozen=True)
 class Design:
     """Everything the likelihood needs; looks in step order, lives in place order.
 
@@ -52,6 +63,7 @@ class Design:
     kind : ndarray of int, shape (n,), CALIPER, BY_EYE or VERDICT
     error : ndarray, shape (n,): 1 / allowance_mm for a caliper, else a variance of its own
     spent : ndarray of bool, shape (n,), verdict 'worn'
+    uncleaned : ndarray of bool, shape (n,), nobody says that the anode was cleaned first
     trust : ndarray, shape (n,), 1, or less where a reading is doubtful or out of line
     unsure : ndarray, shape (n,), squared share by which the clock's gain since the look before is
         not known, where use was not written down; 0 where it was
@@ -59,6 +71,8 @@ class Design:
     hours : PackedHours of n looks, hours since the start of the life
     growth : float, how much faster a spent anode wears than a new one; looks are straightened by it
         (`corrosion.life_model.wear_acceleration`), so worn and its errors are even shares of a life
+    crust : Crust or None, what uncleaned looks were taken to be crusted by
+        (`corrosion.life_model.crust`)
     """
 
     steps: Steps
@@ -75,11 +89,13 @@ class Design:
     kind: Codes
     error: Floats
     spent: np.ndarray
+    uncleaned: np.ndarray
     trust: Floats
     jump: Floats
     unsure: Floats
     hours: PackedHours
     growth: float = 0.0
+    crust: Crust | None = None
 
     @property
     def life(self) -> Codes:
@@ -186,6 +202,7 @@ def _looks(looks: pd.DataFrame, allowance: Floats) -> dict[str, np.ndarray]:
         "kind": kind,
         "error": own,
         "spent": looks["spent"].to_numpy(bool),
+        "uncleaned": looks["uncleaned"].to_numpy(bool),
         "trust": np.where(looks["doubtful"].to_numpy(bool), 1 / 9, 1.0),
         "jump": np.zeros(kind.size),
     }

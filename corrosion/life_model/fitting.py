@@ -11,6 +11,7 @@ import pandas as pd
 from corrosion.common import Floats
 from corrosion.exposure import Exposure, Lives
 from corrosion.life_model.clock_terms import FLOODED
+from corrosion.life_model.crust import clear, crust_asked
 from corrosion.life_model.design import Design, build_design
 from corrosion.life_model.hull_sample import hulls_that_speak_first, lives_of
 from corrosion.life_model.life import FAR, AnodeLife, LifeResults, Top, climb
@@ -63,7 +64,8 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
 
     Each round fits, then lowers the trust in what stands far off, and gives verdicts without a
     size their say (`robust_weights`); rounds end when nothing moves. Hours afloat are let into
-    engine circuits where the looks plainly ask for them, and so is wear that speeds up over a life.
+    engine circuits where the looks plainly ask for them, and so are wear that speeds up over a
+    life and crust on anodes that nobody cleaned.
     Where there are thousands of hulls, a sample of them climbs first (`hull_sample`).
     Where no fit is to be had, its rates are those of the priors (`Fit.unfitted`).
 
@@ -124,10 +126,11 @@ def _fit_of_all(lives: Lives, exposure: Exposure) -> Fit:
     """Fit every look from the priors up."""
     laid_out = build_design(lives, exposure)
     results = _rounds(AnodeLife(laid_out, exposure), exposure)
+    laid_out, results = _cleared(results, laid_out, exposure)
     results = _growing(results, laid_out, exposure)
     design = build_design(lives, exposure, flooded=True)
     if layout_of(design).size > layout_of(laid_out).size:
-        flooded = _same_looks(bend(design, results.model.design.growth), results, exposure)
+        flooded = _same_looks(read_alike(design, results.model.design), results, exposure)
         if _gain_of_flooding(results, flooded) > FLOODED_GAIN:
             results = _rounds(flooded, exposure)
     return Fit(results, lives, exposure)
@@ -142,7 +145,7 @@ def _carried_to_all(part: Fit, lives: Lives, exposure: Exposure) -> Fit | None:
     seen = part.model.design
     acts = seen.terms.groups[["circuit", "state"]].to_numpy(object)
     flooded = bool((acts == FLOODED).all(axis=1).any())
-    design = bend(build_design(lives, exposure, flooded=flooded), seen.growth)
+    design = read_alike(build_design(lives, exposure, flooded=flooded), seen)
     model = AnodeLife(design, exposure)
     if model.spreads != part.model.spreads:
         return None
@@ -156,6 +159,25 @@ def _carried_to_all(part: Fit, lives: Lives, exposure: Exposure) -> Fit | None:
             break
         model = AnodeLife(believed, exposure, trust)
     return Fit(_rounds(model, exposure, params, scale), lives, exposure)
+
+
+def read_alike(laid_out: Design, fitted: Design) -> Design:
+    """Return a design read as that of a fit: crust taken off, wear straightened."""
+    return bend(clear(laid_out, fitted.crust), fitted.growth)
+
+
+def _cleared(
+    results: LifeResults, laid_out: Design, exposure: Exposure
+) -> tuple[Design, LifeResults]:
+    """Take crust off the looks that nobody cleaned, where the looks plainly ask for it."""
+    model: AnodeLife = results.model
+    fitted = Climbed(results.params, model.loglike(results.params))
+    again = partial(AnodeLife, exposure=exposure, trust=model.trust)
+    crust = crust_asked(fitted, model, laid_out, again, _climbed)
+    if crust is None:
+        return laid_out, results
+    cleared = clear(laid_out, crust)
+    return cleared, _rounds(AnodeLife(cleared, exposure), exposure, results.params)
 
 
 def _growing(results: LifeResults, laid_out: Design, exposure: Exposure) -> LifeResults:

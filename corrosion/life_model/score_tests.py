@@ -106,7 +106,7 @@ def growth_asked(
     -------
     float
     """
-    seen = _with_verdicts(laid_out, model.design)
+    seen = as_believed(laid_out, model.design)
     if not _worth_a_climb(fitted.params, model, seen, rebuilt):
         return 0.0
 
@@ -143,7 +143,7 @@ def _worth_a_climb(
     return bool(schur <= 0 or 0.5 * rise**2 / schur > GROWTH_GAIN)
 
 
-def _with_verdicts(laid_out: Design, fitted: Design) -> Design:
+def as_believed(laid_out: Design, fitted: Design) -> Design:
     """Return the looks as read, believed as the fit believes them, verdicts as they spoke."""
     verdict = fitted.kind == VERDICT
     worn = np.where(verdict, fitted.worn, laid_out.worn)

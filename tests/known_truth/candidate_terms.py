@@ -97,6 +97,7 @@ def with_unread_removals(lives: Lives) -> Lives:
             "worn_low": middle - half,
             "worn_high": middle + half,
             "spent": False,
+            "uncleaned": True,
             "size_mm": np.nan,
             "removed": True,
             "doubtful": False,

@@ -75,23 +75,23 @@ def _strays(fleet: TrueFleet, flags: pd.DataFrame) -> pd.DataFrame:
     rows = [_stray(fleet, each, flags) for each in fleet.strays]
     columns = ["kind", "hull_id", "due_day", "in_time", "ever", "late_days"]
     table = pd.DataFrame(rows, columns=columns)
-    return table.assign(due_worn=[_due_worn(fleet, each) for each in fleet.strays])
+    return table.assign(due_worn=[due_worn(fleet, each) for each in fleet.strays])
 
 
 def _stray(fleet: TrueFleet, stray: Stray, flags: pd.DataFrame) -> tuple[Any, ...]:
     own = flags[(flags["hull_id"] == stray.hull_id) & (flags["flag"] == FLAG[stray.kind])]
     if stray.position is not None:
         own = own[own["position"] == stray.position]
-    due = _due_day(fleet, stray)
+    due = due_day(fleet, stray)
     dates = sorted(flags["day"].unique())
-    due_day = next((day for day in dates if day >= due), None)
+    date = next((day for day in dates if day >= due), None)
     first = own.loc[own["day"] * 24 >= stray.from_h, "day"].min()
-    if due_day is None:
+    if date is None:
         return stray.kind, stray.hull_id, due, None, first == first, float("nan")
-    return stray.kind, stray.hull_id, due, bool(first <= due_day), first == first, first - due_day
+    return stray.kind, stray.hull_id, due, bool(first <= date), first == first, first - date
 
 
-def _due_day(fleet: TrueFleet, stray: Stray) -> float:
+def due_day(fleet: TrueFleet, stray: Stray) -> float:
     """Return the day by which the stray's hull was looked at so many times while it strayed."""
     places = {(stray.hull_id, stray.position)} if stray.position else None
     looks = [
@@ -105,13 +105,13 @@ def _due_day(fleet: TrueFleet, stray: Stray) -> float:
     return days[LOOKS[stray.kind] - 1] + 1.0 if len(days) >= LOOKS[stray.kind] else float("inf")
 
 
-def _due_worn(fleet: TrueFleet, stray: Stray) -> float:
+def due_worn(fleet: TrueFleet, stray: Stray) -> float:
     """Return the wear that a sound anode would have had by the day due, share of the allowance."""
     import numpy as np
 
     numbers = {each.hull_id: n for n, each in enumerate(fleet.hulls)}
     line = fleet.timelines[numbers[stray.hull_id]]
-    due_h = min(24 * _due_day(fleet, stray), 24.0 * fleet.plan.days)
+    due_h = min(24 * due_day(fleet, stray), 24.0 * fleet.plan.days)
     lives = [
         each
         for each in fleet.lives

@@ -6,7 +6,7 @@ import numpy as np
 
 from corrosion.common import Floats
 from corrosion.exposure import Exposure, Lives
-from corrosion.life_model import AnodeLife, Fit, bend, build_design, climb, fit_life
+from corrosion.life_model import AnodeLife, Fit, build_design, climb, fit_life, read_alike
 
 
 def engine_lives(lives: Lives) -> Lives:
@@ -48,7 +48,7 @@ def refit(fit: Fit, exposure: Exposure) -> Fit:
     Fit
     """
     seen = fit.model.design
-    design = bend(build_design(fit.lives, exposure, is_flooded(fit)), seen.growth)
+    design = read_alike(build_design(fit.lives, exposure, is_flooded(fit)), seen)
     design = design.with_looks(seen.worn, seen.error, seen.trust, seen.jump)
     model = AnodeLife(design, exposure, fit.model.trust)
     results = model.results_at(climb(model, np.asarray(fit.results.params, dtype=float)))

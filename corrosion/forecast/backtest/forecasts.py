@@ -16,7 +16,7 @@ from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
 from corrosion.forecast.wear_paths import Paths
 from corrosion.forecast.wear_projection import project_wear
-from corrosion.life_model import Fit, fit_life
+from corrosion.life_model import NO_CRUST, Fit, fit_life
 from corrosion.records import Logbook, check_logs, read_fleet
 
 
@@ -58,7 +58,9 @@ def forecasts_of(folder: Path, week: pd.Timestamp) -> pd.DataFrame:
         One row an anode in service then: `week`, `hull_id`, `position`, `mooring_id`, `circuit`,
         `fitted_at`, `last_read_at` (UTC), `last_worn` (at the last look), `age_days` (since the
         fitting, or the first look), `engine_h` (run since then), `days_left_10`, `_50`, `_90`,
-        `error` (standard deviation of a caliper reading, share of the allowance), and for each of
+        `error` (standard deviation of a caliper reading, share of the allowance), `crust` and
+        `crust_widens` (how much less worn an anode looks that nobody cleaned, share of the
+        allowance, and how many times that error), and for each of
         `KNOTS_DAYS` `mean_<d>`, `sd_<d>` (worn share), `engine_<d>` (engine hours expected from
         then on), `used_<d>` (the part of worn that goes with them), `use_sd_<d>` (spread of those
         hours, as their share), and for each horizon `risk_<d>`; no rows where too little was
@@ -93,6 +95,7 @@ def _table(
     last = last.reindex(number)
     read_h = last["at_h"].fillna(lives["start_h"].where(lives["started"] != "fitting"))
     berth = exposure.berths.drop_duplicates("hull", keep="last").set_index("hull")["mooring"]
+    crust = design.crust or NO_CRUST
     columns = {
         "week": week,
         "hull_id": lives["hull_id"].to_numpy(object),
@@ -105,6 +108,8 @@ def _table(
         "age_days": (at_h - start_h) / 24,
         "engine_h": past.plain[:, running].sum(axis=1),
         "error": fit.results.evaluation.rates.reading_mm / lives["allowance_mm"].to_numpy(float),
+        "crust": crust.mean_mm / lives["allowance_mm"].to_numpy(float),
+        "crust_widens": crust.widens,
         **_chances(path, ahead.days),
         **_use(path, ahead, hull),
     }

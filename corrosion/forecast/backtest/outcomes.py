@@ -88,7 +88,10 @@ def _looks(lives: Lives) -> pd.DataFrame:
         [np.sqrt(width**2 / 12 + RANGE_EDGE**2), VERDICT_ERROR],
         default=np.nan,
     )
-    table = looks[["life", "at_h"]].assign(worn=worn, found=past_limit, look_error=error)
+    crusted = (looks["uncleaned"] & (kind == "size")).to_numpy(bool)
+    table = looks[["life", "at_h"]].assign(
+        worn=worn, found=past_limit, look_error=error, crusted=crusted
+    )
     return table.sort_values("at_h", kind="stable").astype({"life": float})
 
 
@@ -103,7 +106,10 @@ def _next_look(table: pd.DataFrame, looks: pd.DataFrame) -> pd.DataFrame:
     near = ahead_h <= FARTHEST_H
     days = np.where(near, ahead_h / 24, np.nan)
     mean, sd = _at_days(table, "mean", days), _at_days(table, "sd", days)
-    error = np.where(np.isnan(met["look_error"]), table["error"], met["look_error"])
+    crusted = met["crusted"].fillna(False).to_numpy(bool)  # it shows more metal than there is
+    mean = mean - np.where(crusted, table["crust"], 0.0)
+    caliper = table["error"] * np.where(crusted, table["crust_widens"], 1.0)
+    error = np.where(np.isnan(met["look_error"]), caliper, met["look_error"])
     spread = np.sqrt(sd**2 + error**2)
     z80 = 1.2815515655446004
     return table.assign(
