@@ -21,9 +21,9 @@ def test_a_random_fleet_is_answered_or_refused_in_one_line(first: int) -> None:
     assert not faults, "\n".join(faults)
 
 
-@pytest.mark.parametrize(("seed", "command"), [(78, "rank"), (173, "rank")])
+@pytest.mark.parametrize(("seed", "command"), [(78, "rank"), (173, "rank"), (1651, "rank")])
 def test_a_fleet_that_once_failed_is_answered(seed: int, command: str) -> None:
-    """173: a pace at the very foot of the curve of usual paces."""
+    """173: a pace at the very foot of the curve of usual paces; 1651: an allowance of 1e-300 mm."""
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         assert not faults_of(seed, (command,))

@@ -21,6 +21,8 @@ from corrosion.records.logs import ALLOYS, CIRCUITS, WATERS
 # shorter than a forearm, and manuals ask for a look between a week and two years apart
 LITTLE_LEFT = 0.2
 UNUSUALLY_LARGE_MM = 250.0
+LEAST_ALLOWANCE_MM = 0.1
+"""What a caliper tells apart (common practice, no source); less is no allowance to wear away."""
 USUAL_DAYS = (5.0, 800.0)
 USUAL_HOURS = (5.0, 2_000.0)
 
@@ -55,8 +57,8 @@ def interval_unusual(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 
 def limit_not_below_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
-    """Nothing to wear away between new and the limit."""
-    return rows["new_size_mm"] <= rows["limit_size_mm"]
+    """Nothing that a caliper would show to wear away between new and the limit."""
+    return rows["new_size_mm"] - rows["limit_size_mm"] < LEAST_ALLOWANCE_MM
 
 
 def circuit_not_known(rows: pd.DataFrame, evidence: Evidence) -> Flags:

@@ -30,6 +30,8 @@ FAULTS: list[tuple[str, str, str, int, Spoil]] = [
      lambda f: f.position("stub", new_size_mm=0.0, limit_size_mm=-1.0)),
     ("anode_positions", "limit-not-below-new", SET_ASIDE, 1,
      lambda f: f.position("stub", new_size_mm=6.4, limit_size_mm=9.0)),
+    ("anode_positions", "limit-not-below-new", SET_ASIDE, 1,
+     lambda f: f.position("stub", new_size_mm=1e-300, limit_size_mm=0.0)),
     ("anode_positions", "cost-negative", DOUBTFUL, 1, lambda f: f.position("stub", part_cost=-3.0)),
     ("hulls", "layout-without-positions", DOUBTFUL, 1,
      lambda f: f.hull("H2", "barge").berth("H2", "E")),
