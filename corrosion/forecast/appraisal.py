@@ -94,11 +94,17 @@ def appraise(
         checked = check_logs(read_fleet(folder, on, remembered=last), remembered=last)
         require_enough(checked)
         exposure = exposure_until_now(checked, last)
-    return appraise_from(checked, exposure, days, widen)
+        # of its own, so that logs which are no longer the last ones are let go before the fit
+        of_fit = last.of("of the fit", (), Remembered)
+    return appraise_from(checked, exposure, days, widen, of_fit)
 
 
 def appraise_from(
-    checked: Checked, exposure: Exposure, days: int = 7, widen: float = 1.0
+    checked: Checked,
+    exposure: Exposure,
+    days: int = 7,
+    widen: float = 1.0,
+    remembered: Remembered | None = None,
 ) -> Appraisal:
     """Fit and forecast a fleet whose logs are checked and whose hours are summed.
 
@@ -108,6 +114,8 @@ def appraise_from(
     exposure : Exposure, until now
     days, widen
         As `appraise` takes them.
+    remembered : Remembered, optional
+        What the last fit worked out, as `corrosion.life_model.fit_life` takes it.
 
     Returns
     -------
@@ -124,7 +132,8 @@ def appraise_from(
             "readings, fittings: no anode of a hull of the fleet was ever fitted or read "
             f"until {_here(checked):%Y-%m-%d %H:%M}. Enter the fittings, or measure once."
         )
-    fit = replace(fit_life(lives, exposure), widen=widen)
+    with (Remembered() if remembered is None else remembered).turned() as last:
+        fit = replace(fit_life(lives, exposure, last), widen=widen)
     ahead = use_ahead(checked, exposure, days)
     return Appraisal(checked, forecast_fleet(fit, checked, ahead, days), fit)
 

@@ -8,14 +8,14 @@ from functools import partial
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Floats
+from corrosion.common import Floats, Remembered
 from corrosion.exposure import Exposure, Lives
-from corrosion.life_model.clock_terms import FLOODED
 from corrosion.life_model.crust import clear, crust_asked
 from corrosion.life_model.design import Design, build_design
 from corrosion.life_model.hull_sample import hulls_that_speak_first, lives_of
 from corrosion.life_model.life import FAR, AnodeLife, LifeResults, Top, climb
 from corrosion.life_model.robust_weights import believe, settled
+from corrosion.life_model.sample_top import SampleTop, mark_of, top_of
 from corrosion.life_model.score_tests import Climbed, gain_of_weights, growth_asked
 from corrosion.life_model.surface import layout_of
 from corrosion.life_model.wear_acceleration import bend
@@ -59,7 +59,7 @@ class Fit:
         return model
 
 
-def fit_life(lives: Lives, exposure: Exposure) -> Fit:
+def fit_life(lives: Lives, exposure: Exposure, remembered: Remembered | None = None) -> Fit:
     """Fit the life model, letting no single reading, anode or hull pull it far.
 
     Each round fits, then lowers the trust in what stands far off, and gives verdicts without a
@@ -73,14 +73,18 @@ def fit_life(lives: Lives, exposure: Exposure) -> Fit:
     ----------
     lives : Lives
     exposure : Exposure
+    remembered : Remembered, optional
+        What the last run worked out: where no look at a hull of the sample, and nothing that is
+        known of its hours, is another one, the sample does not climb again.
 
     Returns
     -------
     Fit
     """
+    last = Remembered() if remembered is None else remembered
     try:
         with np.errstate(all="ignore"):  # the climb tries rates that overflow; where it ends counts
-            fit = _fitted(lives, exposure)
+            fit = _fitted(lives, exposure, last)
     except (np.linalg.LinAlgError, FloatingPointError):
         fit = None
     return fit if fit is not None and _is_finite(fit) else _by_priors(lives, exposure)
@@ -113,22 +117,25 @@ def _at_priors(lives: Lives, looks: pd.DataFrame, exposure: Exposure) -> Fit:
     return Fit(results, lives, exposure, unfitted=True)
 
 
-def _fitted(lives: Lives, exposure: Exposure) -> Fit:
+def _fitted(lives: Lives, exposure: Exposure, last: Remembered) -> Fit:
     """Fit all looks, where there are thousands of hulls from where a sample of them ended."""
     first = hulls_that_speak_first(lives, exposure)
     if first is None:
         return _fit_of_all(lives, exposure)
-    part = _fit_of_all(lives_of(lives, first), exposure)
-    return _carried_to_all(part, lives, exposure) or _fit_of_all(lives, exposure)
+    part = lives_of(lives, first)
+    design = build_design(part, exposure, flooded=True)
+    seen = mark_of(design, exposure)
+    top = last.of("top of the sample", (seen,), lambda: top_of(_fit_of_all(part, exposure, design)))
+    return _carried_to_all(top, lives, exposure) or _fit_of_all(lives, exposure)
 
 
-def _fit_of_all(lives: Lives, exposure: Exposure) -> Fit:
-    """Fit every look from the priors up."""
+def _fit_of_all(lives: Lives, exposure: Exposure, flooding: Design | None = None) -> Fit:
+    """Fit every look from the priors up; `flooding` is their design with flooded passages."""
     laid_out = build_design(lives, exposure)
     results = _rounds(AnodeLife(laid_out, exposure), exposure)
     laid_out, results = _cleared(results, laid_out, exposure)
     results = _growing(results, laid_out, exposure)
-    design = build_design(lives, exposure, flooded=True)
+    design = build_design(lives, exposure, flooded=True) if flooding is None else flooding
     if layout_of(design).size > layout_of(laid_out).size:
         flooded = _same_looks(read_alike(design, results.model.design), results, exposure)
         if _gain_of_flooding(results, flooded) > FLOODED_GAIN:
@@ -136,23 +143,20 @@ def _fit_of_all(lives: Lives, exposure: Exposure) -> Fit:
     return Fit(results, lives, exposure)
 
 
-def _carried_to_all(part: Fit, lives: Lives, exposure: Exposure) -> Fit | None:
+def _carried_to_all(top: SampleTop, lives: Lives, exposure: Exposure) -> Fit | None:
     """Take the last steps with all looks from where a sample ended; None where it lacks a term.
 
     The sample says whether passages stay flooded and whether wear speeds up; looks are believed
     anew, hull by hull, and the climb ends where the gradient of the whole fleet does.
     """
-    seen = part.model.design
-    acts = seen.terms.groups[["circuit", "state"]].to_numpy(object)
-    flooded = bool((acts == FLOODED).all(axis=1).any())
-    design = read_alike(build_design(lives, exposure, flooded=flooded), seen)
+    design = read_alike(build_design(lives, exposure, flooded=top.flooded), top)
     model = AnodeLife(design, exposure)
-    if model.spreads != part.model.spreads:
+    if tuple(model.spreads) != top.spreads:
         return None
     # information grows with the looks, so the round coordinates shrink by their root
-    shrunk = np.sqrt(seen.worn.size / design.worn.size)
-    scale = np.linalg.cholesky(part.results.cov_params()) * shrunk
-    params = part.results.params
+    shrunk = np.sqrt(top.looks / design.worn.size)
+    scale = np.linalg.cholesky(top.covariance) * shrunk
+    params = top.params
     for _ in range(ROUNDS):
         believed, trust = believe(model.design, model.evaluate(params), model.trust)
         if settled(model.design, model.trust, believed, trust):
@@ -161,7 +165,7 @@ def _carried_to_all(part: Fit, lives: Lives, exposure: Exposure) -> Fit | None:
     return Fit(_rounds(model, exposure, params, scale), lives, exposure)
 
 
-def read_alike(laid_out: Design, fitted: Design) -> Design:
+def read_alike(laid_out: Design, fitted: Design | SampleTop) -> Design:
     """Return a design read as that of a fit: crust taken off, wear straightened."""
     return bend(clear(laid_out, fitted.crust), fitted.growth)
 

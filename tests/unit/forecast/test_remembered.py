@@ -12,6 +12,7 @@ from pandas.testing import assert_frame_equal
 
 from corrosion.common import Remembered
 from corrosion.forecast import Appraisal, appraise
+from corrosion.life_model import hull_sample
 from corrosion.records import append, entry_names, operator
 from corrosion.records.logs import LOGS
 from tests.bench.wide_fleet import write_wide_fleet
@@ -94,7 +95,7 @@ ENTRIES: tuple[Entry, ...] = (
 )
 
 
-def _hold_alike(warm: Appraisal, cold: Appraisal) -> None:
+def _hold_alike(warm: Appraisal, cold: Appraisal, params_within: float = 0.0) -> None:
     assert warm.logbook.on == cold.logbook.on
     for log in LOGS:
         assert_frame_equal(warm.checked.tables[log], cold.checked.tables[log])
@@ -104,23 +105,29 @@ def _hold_alike(warm: Appraisal, cold: Appraisal) -> None:
     assert_frame_equal(warm.exposure.outings, cold.exposure.outings)
     assert_frame_equal(warm.forecast.anodes, cold.forecast.anodes, rtol=0, atol=1e-9)
     assert_frame_equal(warm.forecast.hulls, cold.forecast.hulls, rtol=0, atol=1e-9)
-    assert np.array_equal(warm.fit.params, cold.fit.params)
+    assert np.abs(warm.fit.params - cold.fit.params).max() <= params_within
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(2))
-def test_after_random_entries_warm_answers_are_the_cold_ones(tmp_path: Path, seed: int) -> None:
-    folder = write_wide_fleet(tmp_path / "fleet", 5, seed)
-    rng, last = np.random.default_rng(seed), Remembered()
+@pytest.mark.parametrize(("hulls", "params_within"), [(5, 0.0), (24, 1e-9)])
+def test_after_random_entries_warm_answers_are_the_cold_ones(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, hulls: int, params_within: float
+) -> None:
+    # of 24 hulls a sample climbs first, and does not climb again while nothing of it changes
+    for name, value in (("LARGE_HULLS", 20), ("SAMPLE_HULLS", 8), ("LEAST_OF_A_KIND", 2)):
+        monkeypatch.setattr(hull_sample, name, value)
+    folder = write_wide_fleet(tmp_path / "fleet", hulls, 0)
+    rng, last = np.random.default_rng(hulls), Remembered()
     warm = appraise(folder, remembered=last)
-    for _ in range(5):
+    for _ in range(4):
         ENTRIES[int(rng.integers(len(ENTRIES)))](folder, warm, rng)
         on = None if rng.random() < 0.7 else warm.logbook.on - float(rng.uniform(0, 3000)) * HOUR
         if on is not None:
-            _hold_alike(appraise(folder, on, remembered=last), appraise(folder, on))
+            past = appraise(folder, on, remembered=last)
+            _hold_alike(past, appraise(folder, on), params_within)
         warm = appraise(folder, remembered=last)
         assert "ahead-of-entry" not in set(warm.checked.findings["rule"])
-        _hold_alike(warm, appraise(folder))
+        _hold_alike(warm, appraise(folder), params_within)
 
 
 @pytest.mark.slow
