@@ -137,7 +137,7 @@ def _sentence(hull: Dossier, answer: Appraisal) -> str:
     name = formatting.plain(hull.hull_id)
     if hull.standing is None:
         return f"**{name} cannot be judged.** {formatting.plain(_reason(hull))}"
-    by = formatting.day(answer.until, zone)
+    by = formatting.last_day(answer.until, zone)
     chance = formatting.chance(hull.standing["risk"])
     level = formatting.level(hull.standing["risk"], answer.logbook.settings.tolerated_risk)
     stop = "**\N{BLACK UP-POINTING TRIANGLE} Not for hire.** " if hull.standing["stop"] else ""

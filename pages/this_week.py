@@ -39,7 +39,7 @@ def _sentence(planned: PlannedWeek | None, answer: Appraisal) -> str:
     )
     if week.judged == 0:
         return "**No hull can be judged yet.** Why is said for each below."
-    by = formatting.day(week.by, settings.timezone)
+    by = formatting.last_day(week.by, settings.timezone)
     acts = f"If nobody acts, {_if_nobody_acts(week)} by {by}."
     if planned is not None:
         return f"{plan_week.sentence(planned, answer)} {acts}"

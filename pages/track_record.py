@@ -21,9 +21,8 @@ from pages._shared import (
     worked_out,
 )
 from pages._shared.session import View
-from pages._track_record import looks_changed, method_words, worst_band
+from pages._track_record import looks_changed, method_words, surprises, worst_band
 
-MOST_MISSES = 20
 RULES = {
     "these forecasts": "these forecasts",
     "the average": "always the fleet's average",
@@ -50,7 +49,7 @@ def show(seen: View, answer: Appraisal) -> None:
     looks_changed.show(record)
     _horizons(record)
     _places(record)
-    _misses(record, answer)
+    surprises.show(record, answer)
     worked_out.explain(answer.logbook, *method_words.WORKED_OUT)
 
 
@@ -78,11 +77,13 @@ def _sentence(record: Record) -> str:
         if better
         else "**They do not beat the best of the average and the rules of thumb: doubt them**"
     )
-    share = formatting.number(100 * max(skill, 0.0))
+    gone = formatting.number(100 * max(skill, 0.0))
+    beaten = f"{verdict}: {gone} % of the average's error is gone."
+    if pd.isna(skill):
+        beaten = "All looks found the same, so no way of forecasting can be told from another."
     return (
         f"**{line[0].upper()}{line[1:]}.** Forecasts of {record.weeks} Mondays met "
-        f"{formatting.count(looks, 'look')}. {verdict}: {share} % of the average's error is gone."
-        f"{worst_band.sentence(record.reliability)}"
+        f"{formatting.count(looks, 'look')}. {beaten}{worst_band.sentence(record.reliability)}"
     )
 
 
@@ -99,13 +100,18 @@ def _picture(seen: View, record: Record) -> None:
         "of chance, with 95 % intervals. The list below has the numbers.",
     )  # fmt: skip
     st.caption(
-        "Each dot is a band of chances; beside it, how many of those looks found the anode worn. "
+        "Each dot is a band of chances, as high as the share of its forecasts that came true; "
+        "under it, how many of the looks that they met found the anode worn. "
         "On the dashed line, things happened as often as was said. Bars: 95 % intervals."
     )
     st.markdown(_blame(record))
     rows = [_band_row(band) for band in table.itertuples()]
-    headings = ("Chance said", "Looks", "Found worn", "Share, 95 %")
-    listing.show(headings, rows, "bands", "Chance that the next look finds the anode worn.")
+    headings = ("Chance said", "Looks", "Found worn", "Share of the forecasts, 95 %")
+    caption = (
+        "Chance that the next look finds the anode worn. Several Mondays meet at one look: it "
+        "counts once in each band that they said, and in the share with each of them."
+    )
+    listing.show(headings, rows, "bands", caption)
     widgets.download(table, "said_and_found", "Said and found as CSV")
 
 
@@ -151,7 +157,7 @@ def _rivals(record: Record) -> None:
             (
                 listing.strong(RULES[row.rule]),
                 listing.text(f"{row.brier:.4f}"),
-                listing.text(f"{formatting.number(100 * row.skill)} %"),
+                listing.text(_better(row.skill)),
             )
         )
         for row in record.rivals.itertuples()
@@ -164,6 +170,10 @@ def _rivals(record: Record) -> None:
     listing.show(headings, rows, "rivals", caption)
 
 
+def _better(skill: float) -> str:
+    return "cannot be told" if pd.isna(skill) else f"{formatting.number(100 * skill)} %"
+
+
 def _ranges(record: Record) -> None:
     st.header("Do the ranges hold?")
     rows = [
@@ -171,7 +181,7 @@ def _ranges(record: Record) -> None:
             (
                 listing.strong(row.range),
                 listing.text(f"{row.held} of {row.judged}"),
-                listing.strong(_percent(row.share), f"{_percent(row.low)} to {_percent(row.high)}"),
+                _held(row),
                 listing.text(row.cannot_tell or "none"),
             )
         )
@@ -180,6 +190,12 @@ def _ranges(record: Record) -> None:
     headings = ("Range", "Held", "Share, 95 %", "Cannot be told")
     caption = "Ranges promise 8 in 10; too early is to happen 1 in 10 at most."
     listing.show(headings, rows, "ranges", caption)
+
+
+def _held(row: Any) -> str:
+    if not row.judged:
+        return listing.text("none to judge yet")
+    return listing.strong(_percent(row.share), f"{_percent(row.low)} to {_percent(row.high)}")
 
 
 def _widened(record: Record) -> None:
@@ -213,9 +229,7 @@ def _horizons(record: Record) -> None:
             (
                 listing.strong(f"{row.days} days"),
                 listing.strong(f"{row.judged} of {row.forecasts}", f"{row.between} by chance"),
-                listing.text(
-                    f"{formatting.number(row.said)} said, {formatting.number(row.found)} found"
-                ),
+                listing.text(f"{_so_many(row.said)} said, {formatting.number(row.found)} found"),
                 listing.text(
                     f"{row.pulled} pulled early, {row.unread} not looked at since, {row.open} open"
                 ),
@@ -240,50 +254,20 @@ def _places(record: Record) -> None:
                 (
                     listing.strong(getattr(row, column)),
                     listing.text(f"{row.forecasts} forecasts, {row.looks} looks"),
-                    listing.text(
-                        f"{formatting.number(row.said)} said, {formatting.number(row.worn)} found"
-                    ),
+                    listing.text(f"{_so_many(row.said)} said, {formatting.number(row.worn)} found"),
                     listing.text(f"{row.brier:.4f}"),
                 )
             )
             for row in table.itertuples()
         ]
         headings = (name, "Set beside a look", "Worn", "Brier score")
-        listing.show(headings, rows, f"by_{column}", "Next looks within four weeks.")
+        caption = f"By {name.lower()}: next looks within four weeks."
+        listing.show(headings, rows, f"by_{column}", caption)
 
 
-def _misses(record: Record, answer: Appraisal) -> None:
-    st.header("What came as a surprise")
-    table = record.misses
-    if table.empty:
-        st.markdown("None: no look found what had been given less than the tolerated chance.")
-        return
-    rows = [_miss_row(row, answer) for row in table[:MOST_MISSES].itertuples()]
-    caption = (
-        f"{min(len(table), MOST_MISSES)} of {len(table)}. What the program knew on the day of the "
-        "last forecast at least three days before the look. Press a row for the hull."
-    )
-    headings = ("Anode", "What happened", "Said", "Known that day", "Found")
-    listing.show(headings, rows, "misses", caption)
-    widgets.download(table, "surprises", "Surprises as CSV")
-
-
-def _miss_row(row: Any, answer: Appraisal) -> listing.Row:
-    zone = answer.logbook.settings.timezone
-    reading = "by eye" if pd.isna(row.next_worn) else formatting.worn(row.next_worn)
-    return listing.Row(
-        (
-            listing.strong(f"{row.hull_id} {row.position}", row.mooring_id),
-            listing.text(row.what),
-            listing.strong(formatting.chance(row.chance), f"on {formatting.day(row.week, zone)}"),
-            listing.strong(
-                f"worn {formatting.worn(row.worn_then)} by estimate",
-                f"{formatting.worn(row.last_worn)} on {formatting.day(row.last_read_at, zone)}",
-            ),
-            listing.strong(reading, formatting.day(row.next_at, zone)),
-        ),
-        opens=row.hull_id,
-    )
+def _so_many(expected: float) -> str:
+    """Write a sum of chances; no finer than a hundredth of an anode."""
+    return "under 0.01" if 0.0 < expected < 0.01 else formatting.number(expected)
 
 
 frame.page("Track record", show)

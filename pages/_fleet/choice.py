@@ -44,7 +44,7 @@ def ask(hulls: pd.DataFrame) -> pd.DataFrame:
 
 def sentence(chosen: pd.DataFrame, fleet: FleetTable, answer: Appraisal) -> str:
     """Say how many of the hulls looked at stand where, and what the weeks ahead bring to all."""
-    by = formatting.day(answer.until, answer.logbook.settings.timezone)
+    by = formatting.last_day(answer.until, answer.logbook.settings.timezone)
     counts = chosen["standing"].value_counts()
     counted = ", ".join(f"{counts[name]} {MARKS[name]}" for name in STANDINGS if name in counts)
     whole = len(chosen) == len(fleet.hulls)

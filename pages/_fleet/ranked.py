@@ -19,7 +19,7 @@ def show(hulls: pd.DataFrame, answer: Appraisal) -> None:
     st.header("Riskiest first")
     start = _start(len(hulls))
     shown = hulls.iloc[start : start + SHOWN]
-    day = formatting.day(answer.until, answer.logbook.settings.timezone, year=False)
+    day = formatting.last_day(answer.until, answer.logbook.settings.timezone, year=False)
     headings = ("Hull", f"Chance by {day}", "Metal left", "Pull by", "Last look")
     tolerated = formatting.chance(answer.logbook.settings.tolerated_risk)
     caption = (

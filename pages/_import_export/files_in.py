@@ -65,13 +65,18 @@ def _look(folder: Path, desk: Desk, file: Any) -> Ready | None:
     """Show one file as it would be read; None while something about it is open."""
     st.markdown(f"**{formatting.plain(file.name)}**")
     key = f"file_{file.file_id}"
+    proposal = trial = None
     try:
         proposal = _proposed(folder, desk, file, key)
-        if proposal is None or not proposal.ready:
-            return None
-        trial = import_rows(folder, proposal, _by(desk), dry_run=True, until=desk.now)
+        if proposal is not None and proposal.ready:
+            trial = import_rows(folder, proposal, _by(desk), dry_run=True, until=desk.now)
     except Refusal as refusal:
         st.error(formatting.plain(refusal))
+    if proposal is None:
+        return None
+    _preview(proposal, trial, desk, key)
+    if trial is None:
+        _ask_what_is_open(proposal, desk)
         return None
     bad_rows.show(proposal, trial, desk, key)
     return Ready(proposal, trial)
@@ -86,15 +91,17 @@ def _proposed(folder: Path, desk: Desk, file: Any, key: str) -> Proposal | None:
     options = _said(propose_for(folder, log, raw), desk, key)
     if options.sheet:
         raw = cached_answers.cells_of_file(content, file.name, options.sheet)
-    proposal = propose_for(folder, log, raw, options)
-    _preview(proposal, desk, key)
+    return propose_for(folder, log, raw, options)
+
+
+def _ask_what_is_open(proposal: Proposal, desk: Desk) -> None:
     if proposal.missing:
-        labels = {column.name: label_of(column, desk.logbook.settings) for column in LOGS[log]}
+        columns = LOGS[proposal.log]
+        labels = {column.name: label_of(column, desk.logbook.settings) for column in columns}
         missing = formatting.listed([labels[name] for name in proposal.missing])
         st.warning(f"Say above which heading is meant by: {formatting.plain(missing)}.")
     elif not proposal.ready:
         st.warning("Answer above what this file does not tell; then its rows can be taken.")
-    return proposal
 
 
 def _by(desk: Desk) -> Writer:
@@ -142,7 +149,7 @@ def _heading(proposal: Proposal, column: str, label: str, key: str) -> str:
     return str(chosen or "")
 
 
-def _preview(proposal: Proposal, desk: Desk, key: str) -> None:
+def _preview(proposal: Proposal, trial: Imported | None, desk: Desk, key: str) -> None:
     rows = proposal.rows
     if rows.empty:
         return
@@ -160,16 +167,25 @@ def _preview(proposal: Proposal, desk: Desk, key: str) -> None:
         listing.Row(
             (
                 *(listing.text(_cell(row[name], zone)) for name in known),
-                listing.text(reason or "taken"),
+                listing.text(fate),
             )
         )
-        for (_, row), reason in zip(rows[:PREVIEW].iterrows(), proposal.reasons, strict=False)
+        for (_, row), fate in zip(rows[:PREVIEW].iterrows(), _fates(proposal, trial), strict=False)
     ]
     with st.expander(f"What was understood: the first {len(listed)} of {len(rows)} rows"):
         caption = f"{proposal.raw.name}, as it would be read; sizes in mm, times by your clock."
         listing.show((*known, "what becomes of it"), listed, f"{key}_preview", caption)
         if proposal.left:
             st.caption(f"Kept beside as they are: {formatting.plain(', '.join(proposal.left))}.")
+
+
+def _fates(proposal: Proposal, trial: Imported | None) -> list[str]:
+    """What becomes of each row of the file, as the sum of the trial counts it."""
+    if trial is None:
+        return [reason or "can be taken" for reason in proposal.reasons]
+    fates = dict.fromkeys(trial.lines_already, "in the log already")
+    fates |= dict(zip(trial.aside["line"], trial.aside["reason"], strict=True))
+    return [fates.get(line, "taken") for line in proposal.raw.lines]
 
 
 def _cell(value: Any, zone: Any) -> str:

@@ -50,11 +50,13 @@ def entries(hull: Dossier, answer: Appraisal) -> None:
     daily = st.toggle("With outings, flushes and hires", key="daily")
     table = every if daily else every[~every["log"].isin(EVERYDAY)]
     rows = [_row(entry, answer) for entry in table[:SHOWN].itertuples()]
+    hidden = len(every) - len(table)
+    others = f"; {hidden} outings, flushes and hires are not among them" if hidden else ""
     listing.show(
         ("When", "What", "Entered", "Standing"),
         rows,
         "history",
-        f"The newest {len(rows)} of {formatting.count(len(table), 'entry', 'entries')}; "
+        f"The newest {len(rows)} of {formatting.count(len(table), 'entry', 'entries')}{others}; "
         "sizes as they were written down.",
     )
     widgets.download(every, f"history_{hull.hull_id}", "Whole history as CSV")

@@ -18,7 +18,7 @@ def show(desk: Desk, *, can_write: bool) -> None:
     st.subheader("Written down last")
     entries = recent(desk.logbook, SHOWN)
     if entries.empty:
-        st.markdown("Nothing yet.")
+        st.markdown("Nothing yet: no row says when it was written.")
         return
     for entry in entries.itertuples():
         _entry(entry, desk, can_write=can_write)
@@ -31,7 +31,8 @@ def _entry(entry: Any, desk: Desk, *, can_write: bool) -> None:
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(
             f"{name}{formatting.plain(entry.what)}{f' · {standing}' if standing else ''}  \n"
-            f":small[{formatting.plain(formatting.moment(entry.at, zone))}; "
+            f":small[{formatting.plain(formatting.moment(entry.at, zone))}; written "
+            f"{formatting.plain(formatting.moment(entry.entered_at, zone))}, "
             f"{formatting.plain(entry.entered_by)}]",
             width="stretch",
         )

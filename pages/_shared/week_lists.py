@@ -21,7 +21,7 @@ def hired_out(reasons: dict[str, str]) -> None:
 
 def hull_list(hulls: pd.DataFrame, answer: Appraisal, key: str, caption: str) -> None:
     """List hulls with their chance, pull-by, worst anode and why."""
-    day = formatting.day(answer.until, answer.logbook.settings.timezone, year=False)
+    day = formatting.last_day(answer.until, answer.logbook.settings.timezone, year=False)
     headings = ("Hull", f"Chance by {day}", "Pull by", "Worst anode", "Why")
     listing.show(headings, [_hull_row(hull, answer) for hull in hulls.itertuples()], key, caption)
 

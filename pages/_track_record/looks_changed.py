@@ -15,7 +15,7 @@ def show(record: Record) -> None:
     line = looks_in_one_line(table)
     if not line:
         return
-    st.markdown(f"**Looks:** {line}.")
+    st.markdown(f"**Looks between two forecasts:** {line}.")
     with st.expander("What became of the looks"):
         rows = [
             listing.Row(

@@ -15,5 +15,6 @@ def sentence(bands: pd.DataFrame) -> str:
     band = off.loc[(off["said"] - off["found"]).abs().idxmax()]
     return (
         f" The worst band: \u201c{formatting.chance(band['said'])}\u201d came true in "
-        f"{int(band['worn'])} of {formatting.count(int(band['looks']), 'look')}."
+        f"{int(band['worn'])} of {formatting.count(int(band['looks']), 'look')}, "
+        f"{formatting.number(100 * float(band['found']))} % of the forecasts that met them."
     )

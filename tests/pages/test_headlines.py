@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from html import unescape
 from pathlib import Path
 
@@ -53,10 +53,11 @@ def total(cells: list[str]) -> str:
 
 
 def words_of(app: AppTest) -> str:
-    """Sentences, captions, links and the labels of what is folded, spaces inside numbers gone."""
+    """Sentences, captions, facts, links and labels of what is folded, no spaces inside numbers."""
     texts = [each.value for kind in ("markdown", "caption") for each in app.get(kind)]
     texts += [each.proto.label for each in app.get("page_link")]
     texts += [each.label for each in app.get("expander")]
+    texts += [_plain(html) for html in lists(app).values() if html.startswith("<dl>")]
     return _closed(re.sub(r"\\(?=\W)", "", "\n".join(texts)))
 
 
@@ -121,6 +122,43 @@ def alarms(app: AppTest) -> Numbers:
     """Readings of the list that ask for a look, which come first in it."""
     newest = column(app, "what asks for a look comes first", 0)
     return (count(newest, "\N{BLACK DIAMOND} look"),)
+
+
+def entries(app: AppTest) -> Numbers:
+    """Entries of the list of a hull's history, with those that its caption says are not in it."""
+    caption = next(name for name in lists(app) if name.startswith("The newest"))
+    in_all = re.findall(r"of (\d+) entr|; (\d+) outings", _closed(unescape(caption)))
+    return (total([first or second for first, second in in_all]),)
+
+
+def riskiest(app: AppTest) -> list[str]:
+    return table(app, "Days left: 8 times in 10")[0]
+
+
+def bands(app: AppTest) -> list[list[str]]:
+    return table(app, "Chance that the next look finds")
+
+
+def worst_band(app: AppTest) -> Numbers:
+    """The band that the headline names: its chance, worn, looks, and share of the forecasts."""
+    named = re.search("worst band: \u201c(.+?)\u201d", words_of(app))
+    assert named is not None
+    row = next(row for row in bands(app) if row[0].startswith(f"{named[1]} "))
+    return named[1], row[2], row[1], row[3].split(" ")[0]
+
+
+def about_one_in_ten(app: AppTest) -> Numbers:
+    """Looks of the band round 1 in 10, 1 in 20 to 1 in 7 at its ends, and how many found worn."""
+    odds = {int(row[0].split(" ")[2]): row for row in bands(app) if row[0].startswith("1 in ")}
+    row = next(row for one_in, row in odds.items() if 7 < one_in < 20)
+    return row[1], row[2].replace("0", "none") if row[2] == "0" else row[2]
+
+
+def looks_that_changed(app: AppTest) -> Numbers:
+    rows = table(app, "Each look stands between")
+    counts = [row[1].split(" ")[0] for row in rows]
+    changed = [row[0].startswith(("Brought", "Let")) for row in rows]
+    return total([n for n, did in zip(counts, changed, strict=True) if did]), total(counts)
 
 
 # ---- what is said beside them ------------------------------------------------------------------
@@ -258,6 +296,47 @@ CLAIMS = {
         ),
         "demo",
     ),
+    "history of a hull": Claim("hull", r"History: (\d+) entr", entries, ANY),
+    "plans issued for a hull": Claim(
+        "hull",
+        r"In plans that were issued: (\d+)",
+        lambda app: (str(len(table(app, "Newest first."))),),
+        "",
+    ),
+    "the anode that is drawn": Claim(
+        "hull",
+        r"\*\*([\w-]+)\*\* · ([^\n]+)",
+        lambda app: (riskiest(app)[0].split(" ")[0], riskiest(app)[1].split(" pull by")[0]),
+        ANY,
+    ),
+    "the look that a hull's rank rests on": Claim(
+        "hull",
+        r"Rank by risk .*?last read (\S+) mm on (\w+ \d+ \w+ \d+)",
+        lambda app: tuple(re.findall(r"^(\S+) mm (.*?);", riskiest(app)[4])[0]),
+        ANY,
+    ),
+    "the worst band": Claim(
+        "record",
+        "worst band: \u201c(.+?)\u201d came true in (\\d+) of (\\d+) looks?, (\\S+) %",
+        worst_band,
+        "demo",
+    ),
+    "about 1 in 10": Claim(
+        "record",
+        r"Of (\d+) anodes? given about 1 in 10 .*?, (none|\d+) (?:were|was)",
+        about_one_in_ten,
+        ANY,
+    ),
+    "better than the average": Claim(
+        "record",
+        r"rules of thumb: (\S+) % of the average",
+        lambda app: (column(app, "Brier score: mean", 2)[0].split(" ")[0],),
+    ),
+    "looks that changed what was done": Claim(
+        "record",
+        r"Looks between two forecasts:\*\* (\d+) of (\d+) looks",
+        looks_that_changed,
+    ),
 }
 
 
@@ -284,12 +363,15 @@ def opened(
     """Open a page on a fleet by name; an answer once worked out is kept by the program itself."""
 
     def open_page(fleet: str, page: str) -> AppTest:
+        hull = {"hull": "H1" if fleet == "thin" else "H07"} if page == "hull" else {}
         if fleet == "demo":
-            app = run(page, None)
+            app = run(page, None, **hull)
         elif fleet == "messy":
-            app = run(page, messy[0], on=messy[1])
+            app = run(page, messy[0], on=messy[1], **hull)
         else:
-            app = run(page, worn_fleet.write(tmp_path / "thin"), on="2031-06-01")
+            app = run(page, worn_fleet.write(tmp_path / "thin"), on="2031-06-01", **hull)
+        if any(button.key == "go_back" for button in app.button):  # a record not yet worked out
+            app.button(key="go_back").click().run(timeout=300)
         assert not app.exception
         return app
 
@@ -349,3 +431,62 @@ def test_the_registers_count_the_hulls_in_the_fleet_and_those_that_left_it(
     rows = next(re.search(r"(\d+) of (\d+) rows that stand", name) for name in lists(app))
     assert rows is not None
     assert int(counted[1]) + int(counted[2]) == int(rows[2])
+
+
+def test_by_mooring_and_by_position_the_same_forecasts_and_looks_are_counted(
+    opened: Callable[[str, str], AppTest],
+) -> None:
+    app = opened("demo", "record")
+    sums = {
+        name: [total(re.findall(f"(\\d+) {what}", " ".join(cells))) for what in ("forec", "looks")]
+        for name in ("By mooring", "By position")
+        if (cells := column(app, name, 1))
+    }
+    assert len(sums) == 2
+    assert sums["By mooring"] == sums["By position"]
+
+
+def test_what_was_written_last_stands_on_top_of_the_log_books_list(
+    opened: Callable[[str, str], AppTest], run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    written = re.findall(r"; written \w+ (\d+ \w+ \d+, [\d:]+),", words_of(opened("demo", "book")))
+    moments = [datetime.strptime(moment, "%d %b %Y, %H:%M") for moment in written]
+    assert len(moments) > 1
+    assert moments == sorted(moments, reverse=True)
+    app = run("book", worn_fleet.setting(simulated=True).write(tmp_path / "fleet"), hull="H1")
+    next(field for field in app.text_input if field.label == "Size, mm").set_value("6.5")
+    next(button for button in app.button if button.label == "Write it down").click().run()
+    done = re.match(r"Written: (H1) (\w+: \S+ mm)", app.success[0].value.replace("\\", ""))
+    assert done is not None
+    assert re.search(r"\*\*(H1)\*\* (\w+: \S+ mm)", words_of(app)).groups() == done.groups()
+
+
+def test_what_becomes_of_the_rows_of_a_file_adds_up_to_what_is_said_over_them(
+    run: Run, worn_fleet: FleetLogs, tmp_path: Path
+) -> None:
+    app = run("moving", worn_fleet.setting(simulated=True).write(tmp_path / "fleet"))
+    head = "hull_id,position,read_at,size_mm\n"
+    first = "H1,pencil,2031-05-29 07:00,6.65\nH2,pencil,2031-05-29 07:00,7.75\n"
+    rest = "H3,pencil,2031-05-29 07:00,8.85\nH3,pencil,2031-05-29 07:00,8.85\n"
+    bad = "H3,plate,soon,14.8\nH3,plate,2041-05-29 07:00,14.8\n"
+    _upload(app, head + first)
+    next(button for button in app.button if button.label == "Take these rows").click().run()
+    app = run("moving", tmp_path / "fleet")
+    _upload(app, head + first + rest + bad)
+    over = re.search(
+        r"(\d+) rows? would be taken\*\*, (\d+) are in the log already, (\d+) are set aside",
+        words_of(app),
+    )
+    assert over is not None
+    fates = column(app, "as it would be read", -1)
+    taken, already = count(fates, "taken"), count(fates, "in the log already")
+    aside = str(len(fates) - int(taken) - int(already))
+    assert over.groups() == (taken, already, aside) == ("2", "2", "2")
+
+
+def _upload(app: AppTest, text: str) -> None:
+    app.file_uploader[0].upload("readings.csv", text.encode(), "text/csv").run()
+    for question in app.radio:
+        question.set_value(question.options[0])
+    app.run()
+    assert not app.exception

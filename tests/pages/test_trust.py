@@ -206,8 +206,8 @@ def test_the_headline_names_the_band_that_came_true_least_as_the_table_has_it() 
         ]
     )
     worst = worst_band.sentence(bands)
-    assert (
-        worst
-        == f" The worst band: \u201c{formatting.chance(0.9)}\u201d came true in 8 of 20 looks."
+    assert worst == (
+        f" The worst band: \u201c{formatting.chance(0.9)}\u201d came true in 8 of 20 looks, "
+        "40 % of the forecasts that met them."
     )
     assert "No band" in worst_band.sentence(bands.iloc[[0, 2]])

@@ -19,7 +19,7 @@ from corrosion.common.formatting.amounts import (
     span,
 )
 from corrosion.common.formatting.chances import chance, level, share, share_span, worn
-from corrosion.common.formatting.dates import DAYS, FAR_OFF, MONTHS, day, deadline, moment
+from corrosion.common.formatting.dates import DAYS, FAR_OFF, MONTHS, day, deadline, last_day, moment
 from corrosion.common.formatting.texts import label, listed, plain
 
 __all__ = [
@@ -34,6 +34,7 @@ __all__ = [
     "days_left",
     "deadline",
     "label",
+    "last_day",
     "level",
     "listed",
     "moment",

@@ -42,6 +42,27 @@ def day(when: pd.Timestamp | date | None, zone: tzinfo, *, year: bool = True) ->
     return f"{text} {when.year}" if year else text
 
 
+def last_day(until: pd.Timestamp, zone: tzinfo, *, year: bool = True) -> str:
+    """Write the last day of a stretch that ends at a moment: at midnight, the day before it.
+
+    Parameters
+    ----------
+    until : Timestamp
+        The end, with its zone.
+    zone : tzinfo
+        The fleet's time zone.
+    year : bool
+        Whether to write the year.
+
+    Returns
+    -------
+    str
+        As `day`. ``by Sat 7 Jun`` is what may happen until Sunday begins, here as in the plan,
+        whose weeks end with a Sunday.
+    """
+    return day(until - pd.Timedelta(microseconds=1), zone, year=year)
+
+
 def deadline(when: pd.Timestamp | date | None, today: pd.Timestamp, zone: tzinfo) -> str:
     """Write a date by which something is to be done, no finer than it can be known.
 

@@ -38,6 +38,8 @@ class Imported:
         Where those lie, with the file's own headings and `reason`; mend it and import it again.
     file : Path or None
         The file of the log that was written.
+    lines_already : tuple of int
+        Lines of the file whose rows are counted as `already`.
     """
 
     taken: int
@@ -45,6 +47,7 @@ class Imported:
     aside: pd.DataFrame
     aside_file: Path | None = None
     file: Path | None = None
+    lines_already: tuple[int, ...] = ()
 
 
 def import_rows(
@@ -96,19 +99,22 @@ def import_rows(
     if until is not None:
         late = hide_later(log, rows, until)
         reasons[lines.index[late]] = f"it is later than {until:%Y-%m-%d %H:%M} UTC"
-        rows = rows[~late].reset_index(drop=True)
+        rows, lines = rows[~late].reset_index(drop=True), lines[~late]
     rows["entry_id"] = entry_names(log, rows)
     there = _names_there(folder, log)
-    fresh = rows[~(rows["entry_id"].isin(there) | rows["entry_id"].duplicated())]
+    again = (rows["entry_id"].isin(there) | rows["entry_id"].duplicated()).to_numpy()
+    fresh, lines_already = rows[~again], tuple(map(int, lines[again]))
     aside = _aside(proposal, reasons)
     if dry_run:
-        return Imported(len(fresh), len(rows) - len(fresh), aside)
+        return Imported(len(fresh), len(lines_already), aside, lines_already=lines_already)
     aside_file = _put_aside(folder, log, aside, by)
     if fresh.empty:
-        return Imported(0, len(rows), aside, aside_file)
+        return Imported(0, len(rows), aside, aside_file, lines_already=lines_already)
     # another import may have written the same rows meanwhile: who holds the log's lock counts
     written = append(folder, log.name, fresh, by, kept_before=True)
-    return Imported(written.added, len(rows) - written.added, aside, aside_file, written.file)
+    return Imported(
+        written.added, len(rows) - written.added, aside, aside_file, written.file, lines_already
+    )
 
 
 def _require_ready(proposal: Proposal) -> None:

@@ -31,6 +31,10 @@ def shares_saved(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     palette, figure = opened(dark, 70 + ROW_PX * len(table))
     heights = np.arange(len(table), dtype=float)
     _dots(figure, table, heights - 0.1, palette)
+    figure.add_annotation(
+        text="adjusted", x=table["high"].iloc[0], y=-0.1, xanchor="left", xshift=8,
+        showarrow=False, font={"color": palette.blue, "size": 13},
+    )  # fmt: skip
     raw = table["raw"].to_numpy(float)
     first = int(np.flatnonzero(np.isfinite(raw))[0]) if np.isfinite(raw).any() else -1
     figure.add_scatter(
@@ -47,7 +51,12 @@ def shares_saved(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     )
     figure.add_vline(x=0, line={"color": palette.quiet, "width": 1, "dash": "dot"})
     _by_label(figure, table, palette)
-    figure.update_xaxes(tickformat=".0%", title_text="share of the wear saved")
+    ends = table[["low", "high", "raw"]].to_numpy(float)
+    low, high = min(np.nanmin(ends), 0.0), max(np.nanmax(ends), 0.05)
+    room = 0.04 * (high - low)
+    figure.update_xaxes(
+        tickformat=".0%", title_text="share of the wear saved", range=[low - room, high + room]
+    )
     return figure
 
 

@@ -76,7 +76,7 @@ def _ratios(
         textposition="bottom center" if kind == "raw" else "top center",
         textfont={"color": colour, "size": 13},
         cliponaxis=False,
-        marker={"symbol": symbol, "size": 11, "color": colour, "line": {"width": 2}},
+        marker={"symbol": symbol, "size": 9, "color": colour, "line": {"width": 2}},
         error_x={
             "type": "data",
             "array": high - middle,
@@ -125,9 +125,10 @@ def life_curves(
                 yref=f"y{row if row > 1 else ''} domain", yanchor="top", showarrow=False,
                 font={"color": palette.quiet, "size": 12},
             )  # fmt: skip
-    figure.update_yaxes(range=[0, 1.03], tickformat=".0%", nticks=5)
+    figure.update_yaxes(range=[0, 1.03], tickformat=".0%", nticks=5, title_text="still sound")
     figure.update_xaxes(rangemode="tozero", showticklabels=True)
-    figure.update_xaxes(title_text=unit, title_standoff=26, row=rows, col=1)
+    title = f"{unit}; in grey: anodes still watched"
+    figure.update_xaxes(title_text=title, title_standoff=26, row=rows, col=1)
     return figure
 
 
@@ -145,8 +146,11 @@ def _curve(parts: dict[str, pd.DataFrame], palette: Palette, named: bool) -> lis
         go.Scatter(
             x=counted["exposure"],
             y=counted["sound"],
-            mode="lines",
+            mode="lines+text",
             line={"color": palette.blue, "width": 2.5, "shape": "hv"},
+            text=_label_at_end(counted, "counted") if named else None,
+            textposition="top left",
+            textfont={"color": palette.blue, "size": 13},
             name="counted",
             hovertemplate="counted: %{y:.0%} sound at %{x:.0f}<extra></extra>",
         ),
@@ -176,6 +180,10 @@ def _label_once(curve: pd.DataFrame, label: str) -> list[str]:
     """Put a label where the curve has fallen to about six tenths, or at its end."""
     at = int(np.argmin(np.abs(curve["sound"].to_numpy(float) - 0.3))) if len(curve) else 0
     return [f" {label}" if row == at else "" for row in range(len(curve))]
+
+
+def _label_at_end(curve: pd.DataFrame, label: str) -> list[str]:
+    return [label if row == len(curve) - 1 else "" for row in range(len(curve))]
 
 
 def _note(figure: go.Figure, row: int, text: str, x: float, y: float, anchor: str) -> None:

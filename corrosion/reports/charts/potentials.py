@@ -30,11 +30,13 @@ def potentials(
     """
     height = 140 + 22 * last["hull_id"].nunique()
     palette, figure = opened(dark, height, margin={"l": 8, "r": 8, "t": 56, "b": 8})
-    figure.add_scatter(
-        x=last["potential_mv"], y=last["hull_id"], mode="markers", text=last["position"],
-        marker={"color": palette.blue, "size": 9, "symbol": "diamond"},
-        hovertemplate="%{y} %{text}: %{x:.0f} mV<extra></extra>",
-    )  # fmt: skip
+    bare = last["potential_mv"] > protected_mv
+    figure.add_traces(
+        [
+            _anodes(last[~bare], "protected", palette.blue, "diamond", 9),
+            _anodes(last[bare], "not protected", palette.vermilion, "triangle-up", 13),
+        ]
+    )
     marks = [*zip(alloys["alloy"], 1000 * alloys["potential_v"], strict=True)]
     marks.append(("protected, to the left", protected_mv))
     for turn, (name, at) in enumerate(marks):
@@ -44,5 +46,20 @@ def potentials(
             yanchor="bottom", font={"color": palette.quiet, "size": 12},
         )  # fmt: skip
     figure.update_xaxes(title_text="mV against silver/silver chloride", nticks=6)
-    figure.update_yaxes(type="category", autorange="reversed")
+    hulls = list(last["hull_id"].unique())
+    figure.update_yaxes(
+        type="category", autorange="reversed", categoryorder="array", categoryarray=hulls
+    )
     return figure
+
+
+def _anodes(part: pd.DataFrame, name: str, colour: str, symbol: str, size: int) -> go.Scatter:
+    """Draw anodes on one side of the limit; those that do not protect are named."""
+    return go.Scatter(
+        x=part["potential_mv"], y=part["hull_id"], name=name, customdata=part[["position"]],
+        mode="markers+text" if name == "not protected" else "markers", cliponaxis=False,
+        text=[f"{name} " for _ in range(len(part))], textposition="middle left",
+        textfont={"color": colour, "size": 13},
+        marker={"color": colour, "size": size, "symbol": symbol},
+        hovertemplate="%{y} %{customdata[0]}: %{x:.0f} mV<extra></extra>",
+    )  # fmt: skip

@@ -26,7 +26,7 @@ def texts(figure):
 @pytest.mark.parametrize("dark", [False, True])
 def test_each_share_is_named_and_drawn_with_its_interval(dark):
     figure = charts.shares_saved(SHARES, dark=dark)
-    assert texts(figure) == list(SHARES["label"])
+    assert texts(figure) == ["adjusted", *SHARES["label"]]
     dots = figure.data[0]
     np.testing.assert_allclose(dots.x - dots.error_x.arrayminus, SHARES["low"])
     np.testing.assert_allclose(dots.x + dots.error_x.array, SHARES["high"])
