@@ -5,27 +5,44 @@ from __future__ import annotations
 import pandas as pd
 
 from corrosion.records.alloys_in_place import alloys_in_place
-from corrosion.records.checks.evidence import DOUBTFUL, NOTE, Evidence, Flags, Rule, flags_of
+from corrosion.records.checks.evidence import (
+    DOUBTFUL,
+    NOTE,
+    Evidence,
+    Flags,
+    LaidOut,
+    Rule,
+    flags_of,
+)
 from corrosion.records.checks.lookback import layout_of, water_at
+from corrosion.records.checks.watching import once
 from corrosion.records.logs import SALTY
 
 
-def lay_out_alloys(evidence: Evidence) -> Evidence:
+def lay_out_alloys(evidence: Evidence) -> LaidOut:
     """Put beside each hull what it carries and where it lies.
 
     Adds to `hulls`: alloys (a set: of each anode in place the alloy last fitted, else the one
     listed), lies_in (the water of its berth now, unknown once it is retired).
     """
     hulls = evidence["hulls"]
-    anodes = alloys_in_place(hulls, evidence["anode_positions"], evidence["fittings"])
-    carried = anodes.dropna(subset="alloy").groupby("hull_id")["alloy"].agg(frozenset)
+    carried = once(evidence, "alloys carried", _alloys_carried)
     now = hulls.assign(now=pd.Series(evidence.on, index=hulls.index, dtype="datetime64[us, UTC]"))
     retired = hulls["retired"].notna() & (hulls["retired"] <= evidence.on)
     laid_out = hulls.assign(
-        alloys=[carried.get(hull_id, frozenset()) for hull_id in hulls["hull_id"]],
+        alloys=carried,
         lies_in=water_at(now, evidence, "now").mask(retired),
     )
-    return evidence.with_table("hulls", laid_out)
+    return "hulls", laid_out
+
+
+def _alloys_carried(evidence: Evidence) -> pd.Series:
+    """Return the set of alloys that each hull carries, a row a hull."""
+    hulls = evidence["hulls"]
+    anodes = alloys_in_place(hulls, evidence["anode_positions"], evidence["fittings"])
+    carried = anodes.dropna(subset="alloy").groupby("hull_id")["alloy"].agg(frozenset)
+    sets = [carried.get(hull_id, frozenset()) for hull_id in hulls["hull_id"]]
+    return pd.Series(sets, index=hulls.index, dtype=object)
 
 
 def magnesium_in_salt(rows: pd.DataFrame, evidence: Evidence) -> Flags:

@@ -9,7 +9,7 @@ from typing import TypeAlias
 from corrosion.records.checks.alloys import ALLOY_RULES, lay_out_alloys
 from corrosion.records.checks.bounds import BOUND_RULES
 from corrosion.records.checks.duplicates import DUPLICATE_RULES, OVERLAP_RULES
-from corrosion.records.checks.evidence import Evidence, Rule
+from corrosion.records.checks.evidence import Evidence, LaidOut, Rule
 from corrosion.records.checks.fittings import FITTING_RULES
 from corrosion.records.checks.flushes import FLUSH_RULES
 from corrosion.records.checks.gaps import GAP_RULES
@@ -31,7 +31,7 @@ from corrosion.records.checks.silences import SILENCE_RULES
 from corrosion.records.checks.sizes import SIZE_BY_ITSELF_RULES, SIZE_RULES, find_slips
 from corrosion.records.checks.times import TIME_RULES
 
-LayOut: TypeAlias = Callable[[Evidence], Evidence]
+LayOut: TypeAlias = Callable[[Evidence], LaidOut]
 
 
 @dataclass(frozen=True)

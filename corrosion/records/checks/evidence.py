@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 from zoneinfo import ZoneInfo
 
@@ -11,12 +11,14 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from corrosion.common import is_text, rows_taken
+from corrosion.common import Remembered, is_text, rows_taken
 from corrosion.records.logbook import Severity
 from corrosion.records.logs import LOGS
 
 Flags: TypeAlias = "pd.Series[bool]"
 Tables: TypeAlias = Mapping[str, pd.DataFrame]
+LaidOut: TypeAlias = tuple[str, pd.DataFrame]
+"""A log, and its rows with what rules compare laid out beside them."""
 
 SET_ASIDE: Severity = "set-aside"
 DOUBTFUL: Severity = "doubtful"
@@ -62,6 +64,8 @@ class Evidence:
         The fleet's own, for telling times.
     log : str
         The log whose rows are being looked at.
+    last : Remembered
+        What was worked out for the rules, in this run and the last.
 
     """
 
@@ -70,6 +74,7 @@ class Evidence:
     on: pd.Timestamp
     timezone: ZoneInfo
     log: str = ""
+    last: Remembered = field(default_factory=Remembered, repr=False, compare=False)
 
     def __getitem__(self, log: str) -> pd.DataFrame:
         """Rows of `log` not set aside so far."""

@@ -15,6 +15,7 @@ from corrosion.records.checks.evidence import (
     moments_of,
 )
 from corrosion.records.checks.lookback import hours_between, place_after, place_before, values_at
+from corrosion.records.checks.watching import once
 
 GROUPS = ["hull_no", "position"]
 REMOVED_AGAIN_H = 7 * 24.0
@@ -25,20 +26,19 @@ WRITTEN_AROUND = pd.Timedelta(hours=6)
 
 def removed_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Taken out again within a week, with no fitting in between."""
-    again = _after_removal(rows, evidence) & is_true(rows["removed"])
+    again = once(evidence, "after a removal", _after_removal) & is_true(rows["removed"])
     gap_h = hours_between(rows["read_at"], rows.groupby(GROUPS, sort=False)["read_at"].shift())
     return again & (gap_h <= REMOVED_AGAIN_H)
 
 
 def fitting_not_recorded(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The first look after a removal, with no fitting in between."""
-    return _after_removal(rows, evidence) & ~removed_twice(rows, evidence)
+    return once(evidence, "after a removal", _after_removal) & ~removed_twice(rows, evidence)
 
 
 def left_empty(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Taken out, nothing fitted and not looked at since, and the hull went out for weeks."""
-    outings = evidence["outings"].groupby("hull_id")["ended"].max()
-    last_out = moments_of(outings, rows["hull_id"])
+    last_out = moments_of(once(evidence, "last back", _last_back), rows["hull_no"])
     used_h = hours_between(last_out, rows["read_at"])
     last_look = ~rows.duplicated(GROUPS, keep="last")
     bare = is_true(rows["removed"]) & last_look & ~_fitted_after(rows, evidence)
@@ -47,7 +47,7 @@ def left_empty(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def read_as_fitted(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Read at the very moment of a fitting, and not as the removal of the old anode."""
-    return (rows["read_at"] == _fitted_by(rows, evidence)) & ~is_true(rows["removed"])
+    return (rows["read_at"] == once(evidence, "fitted by", _fitted_by)) & ~is_true(rows["removed"])
 
 
 def _fitted_after(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -56,17 +56,23 @@ def _fitted_after(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     return flags_of(place >= 0, rows)
 
 
-def _after_removal(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+def _last_back(evidence: Evidence) -> pd.Series:
+    """Return when each hull came back last, by its number."""
+    return evidence["outings"].groupby("hull_no")["ended"].max()
+
+
+def _after_removal(evidence: Evidence) -> Flags:
     """The look before took the anode out, and no fitting lies between the two."""
+    rows = evidence["readings"]
     before = rows.groupby(GROUPS, sort=False)
     taken_out = is_true(before["removed"].shift())
     removed_at = before["read_at"].shift() - WRITTEN_AROUND
-    return taken_out & ~(_fitted_by(rows, evidence) >= removed_at)
+    return taken_out & ~(once(evidence, "fitted by", _fitted_by) >= removed_at)
 
 
-def _fitted_by(rows: pd.DataFrame, evidence: Evidence) -> pd.Series:
+def _fitted_by(evidence: Evidence) -> pd.Series:
     """When the anode in place at each reading went in, as far as fittings say."""
-    fittings = evidence["fittings"]
+    rows, fittings = evidence["readings"], evidence["fittings"]
     place = place_before(rows, fittings, GROUPS, "read_at", "fitted_at")
     fitted = values_at(fittings["fitted_at"], place)
     fitted.index = rows.index

@@ -16,6 +16,7 @@ from corrosion.records.checks.lookback import (
     values_at,
     water_of_berths,
 )
+from corrosion.records.checks.watching import once
 from corrosion.records.logs import SALTY
 
 BULK_HULLS = 5
@@ -53,6 +54,20 @@ def ticked_in_bulk(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def flush_log_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """An outing in salt or brackish water while its mooring wrote no flush row for 14 days."""
+    silent, last, ended_last = once(evidence, "flush log silences", _flush_log_silences)
+    now = microseconds(pd.Series([evidence.on]))[0]
+    silent = silent.copy()
+    silent[last] = now - ended_last >= SILENT_H * AN_HOUR
+    return flags_of(silent, rows)
+
+
+def _flush_log_silences(evidence: Evidence) -> tuple[np.ndarray, Places, Places]:
+    """Tell of each outing in salty water whether the log was silent then.
+
+    Of those after which no row was written, their places and the moment of the row before, since
+    for them it depends on the moment.
+    """
+    rows = evidence["outings"]
     berth = berth_at(rows, evidence, "ended")
     salty = _in_salty_water(rows, evidence, berth)
     # numbers of the moorings, since whole numbers are quicker; -1 where none is known
@@ -61,18 +76,19 @@ def flush_log_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     flushes = evidence["flushes"]
     written_at = number[berth_at(flushes, evidence, "flushed_at")]
     written = microseconds(flushes["flushed_at"])
-    now = microseconds(pd.Series([evidence.on]))[0]
-    silent = np.zeros(len(rows), dtype=bool)
+    silent, last = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
+    before = np.zeros(len(rows), dtype=np.int64)
     for mooring in np.unique(moored[salty]):
         theirs = (moored == mooring) & (ended != UNKNOWN)
         row = np.sort(written[(written_at == mooring) & (written != UNKNOWN)])
         # a log that never began counts from the mooring's first outing, one that stopped until now
         began = ended[theirs].min(initial=NEVER) if mooring >= 0 else NEVER
-        moments = np.concatenate([[began], row, [now]])
+        moments = np.concatenate([[began], row, [NEVER]])
         asked = np.flatnonzero(theirs & salty)
         following = np.searchsorted(row, ended[asked], side="right")
+        last[asked], before[asked] = following == row.size, moments[following]
         silent[asked] = moments[following + 1] - moments[following] >= SILENT_H * AN_HOUR
-    return flags_of(silent, rows)
+    return silent, np.flatnonzero(last), before[last]
 
 
 def _in_salty_water(rows: pd.DataFrame, evidence: Evidence, berth: Places) -> np.ndarray:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 import pandas as pd
 
 from corrosion.records.checks.evidence import NOTE, Evidence, Flags, Rule, flags_of, moments_of
 from corrosion.records.checks.lookback import hours_between, microseconds, place_before, values_at
+from corrosion.records.checks.watching import once
 
 IDLE_H = 30 * 24.0
 UNREAD_H = 60 * 24.0
@@ -34,34 +37,52 @@ def never_out(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def booked_not_out(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A hire that is over without an outing of the hull, in a fleet whose hires mostly have one."""
-    outings = evidence["outings"]
+    within_log, out = once(evidence, "hires that went out", _went_out)
     over = rows["ends"] + HIRE_SLACK <= evidence.on
+    usual = out[over & within_log].mean() >= HIRES_GO_OUT
+    return flags_of(over & within_log & ~out & usual, rows)
+
+
+def _went_out(evidence: Evidence) -> tuple[Flags, Flags]:
+    """Tell of each hire whether it ended within the log of outings, and whether it went out."""
+    rows, outings = evidence["bookings"], evidence["outings"]
     within_log = rows["ends"] <= outings["ended"].max()
     hires = rows.assign(begins=rows["starts"] - HIRE_SLACK, over=rows["ends"] + HIRE_SLACK)
     place = place_before(hires, outings, ["hull_no"], "over", "started")
     last = values_at(outings["ended"], place)
     last.index = rows.index
-    out = last >= hires["begins"]
-    usual = out[over & within_log].mean() >= HIRES_GO_OUT
-    return flags_of(over & within_log & ~out & usual, rows)
+    return within_log, last >= hires["begins"]
 
 
 def anode_unread(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Used for 60 days and ten outings since somebody looked at one of its anodes."""
-    anodes = _anodes_in_service(evidence)
-    outings = evidence["outings"]
-    by_hull = outings.groupby("hull_no", sort=False)
-    last_out = moments_of(by_hull["ended"].max(), anodes["hull_no"])
-    first_out = moments_of(by_hull["started"].min(), anodes["hull_no"])
+    anodes, outings = _anodes_in_service(evidence), evidence["outings"]
+    used = once(evidence, "outings by hull", _outings_by_hull)
+    last_out = moments_of(used.last, anodes["hull_no"])
+    first_out = moments_of(used.first, anodes["hull_no"])
     looked = _last_look(anodes, evidence).fillna(first_out)
     used_h = hours_between(last_out, looked)
     anodes_looked_at = anodes.assign(looked=looked)
     place = place_before(anodes_looked_at, outings, ["hull_no"], "looked", "ended")
-    gone_out = by_hull.cumcount() + 1
-    before = values_at(gone_out, place).fillna(0)
-    after = anodes["hull_no"].map(by_hull.size()) - before
+    before = values_at(used.so_far, place).fillna(0)
+    after = anodes["hull_no"].map(used.times) - before
     unread = (after >= UNREAD_OUTINGS) & (used_h >= UNREAD_H)
     return rows["hull_id"].isin(anodes.loc[unread, "hull_id"])
+
+
+class _Outings(NamedTuple):
+    """When each hull went out first and came back last, how often; and of each outing, so far."""
+
+    first: pd.Series
+    last: pd.Series
+    times: pd.Series
+    so_far: pd.Series
+
+
+def _outings_by_hull(evidence: Evidence) -> _Outings:
+    by_hull = evidence["outings"].groupby("hull_no", sort=False)
+    first, last = by_hull["started"].min(), by_hull["ended"].max()
+    return _Outings(first, last, by_hull.size(), by_hull.cumcount() + 1)
 
 
 def _silences(evidence: Evidence) -> pd.DataFrame:

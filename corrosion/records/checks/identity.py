@@ -37,8 +37,12 @@ def position_not_used(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def _on_layout(rows: pd.DataFrame, evidence: Evidence, positions: pd.DataFrame) -> Flags:
     register = set(_places(positions["layout"], positions["position"]))
-    places = _places(layout_of(rows, evidence), rows["position"])
-    return flags_of([place in register for place in places], rows)
+    # the same hull and position again and again: each is looked up once
+    group = rows.groupby(["hull_no", "position"], sort=False, dropna=False).ngroup().to_numpy()
+    first = rows[~pd.Series(group, index=rows.index).duplicated()]
+    places = _places(layout_of(first, evidence), first["position"])
+    known = np.array([place in register for place in places], dtype=bool)
+    return flags_of(known[group], rows)
 
 
 def _places(layouts: pd.Series, positions: pd.Series) -> Iterator[tuple[object, object]]:

@@ -9,6 +9,7 @@ from pandas.api.extensions import take
 from pandas.api.types import is_extension_array_dtype
 
 from corrosion.records.checks.evidence import Evidence
+from corrosion.records.checks.watching import once
 
 Places = npt.NDArray[np.int64]
 Hours = npt.NDArray[np.float64]
@@ -151,10 +152,15 @@ def engine_hours_until(rows: pd.DataFrame, evidence: Evidence, at: str) -> Hours
 
     A rough clock for judging readings, not the exposure that wear is fitted on.
     """
-    outings = evidence["outings"]
-    run_h = outings["engine_hours"].fillna(0.0).groupby(outings["hull_no"]).cumsum()
-    places = place_before(rows, outings, ["hull_no"], at, "ended")
+    run_h = once(evidence, "engine hours so far", _run_so_far)
+    places = place_before(rows, evidence["outings"], ["hull_no"], at, "ended")
     return values_at(run_h, places).fillna(0.0).to_numpy(dtype=np.float64)
+
+
+def _run_so_far(evidence: Evidence) -> pd.Series:
+    """Engine hours that its hull had logged by the end of each outing."""
+    outings = evidence["outings"]
+    return outings["engine_hours"].fillna(0.0).groupby(outings["hull_no"]).cumsum()
 
 
 def microseconds(moments: pd.Series) -> Places:

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from corrosion.records.checks.evidence import Evidence, Flags, flags_of, is_true
+from corrosion.records.checks.evidence import Evidence, Flags, LaidOut, flags_of, is_true
 from corrosion.records.checks.lookback import (
     Places,
     engine_hours_until,
@@ -19,6 +19,7 @@ from corrosion.records.checks.lookback import (
     values_at,
     water_at,
 )
+from corrosion.records.checks.watching import once
 
 Numbers = npt.NDArray[np.float64]
 
@@ -32,7 +33,7 @@ LATE_REMOVAL = pd.Timedelta(hours=6)
 BELOW_NEW_MM = 0.5
 
 
-def lay_out_looks(evidence: Evidence) -> Evidence:
+def lay_out_looks(evidence: Evidence) -> LaidOut:
     """Put part, anode and use beside each reading.
 
     Adds to `readings`: layout, new_size_mm, limit_size_mm, allowance_mm, gauge, circuit,
@@ -42,7 +43,7 @@ def lay_out_looks(evidence: Evidence) -> Evidence:
     circuit, since the log began).
     """
     readings = evidence["readings"]
-    fittings = _fittings_with_use(evidence)
+    fittings = once(evidence, "fittings with use", _fittings_with_use)
     looks = _beside_part(readings, evidence)
     place = _fitting_before(readings, fittings, looks["new_size_mm"])
     engine, began = _engine(looks, evidence)
@@ -56,10 +57,10 @@ def lay_out_looks(evidence: Evidence) -> Evidence:
     size = _at(fittings["size_mm"], place, looks)
     fitted = looks["fitted_at"].notna()
     looks["start_mm"] = size.fillna(looks["new_size_mm"]).where(fitted)
-    return evidence.with_table("readings", looks)
+    return "readings", looks
 
 
-def set_beside_neighbours(evidence: Evidence) -> Evidence:
+def set_beside_neighbours(evidence: Evidence) -> LaidOut:
     """Put the looks before and after, the usual wear and the reading error beside each reading.
 
     Only sizes that could be true and are not doubted count as neighbours; before the first of
@@ -86,7 +87,7 @@ def set_beside_neighbours(evidence: Evidence) -> Evidence:
     looks["rate_mm"] = _usual_rate(looks, counted & looked)
     looks["noise_mm"] = _reading_noise(looks, counted & looked)
     looks["expected_mm"] = _expected(looks)
-    return evidence.with_table("readings", looks)
+    return "readings", looks
 
 
 def wear_since(looks: pd.DataFrame) -> pd.Series:

@@ -24,7 +24,7 @@ from corrosion.records.checks.evidence import (
     is_true,
 )
 from corrosion.records.checks.telling import finding_of
-from corrosion.records.checks.watching import Looked, saw_the_same, watched_evidence
+from corrosion.records.checks.watching import once
 from corrosion.records.logbook import Logbook, findings_table
 from corrosion.records.logs import LOGS
 
@@ -136,7 +136,7 @@ def _evidence(logbook: Logbook, last: Remembered) -> Evidence:
         )
         for log in LOGS
     }
-    return Evidence(logged, logged, logbook.on, logbook.settings.timezone)
+    return Evidence(logged, logged, logbook.on, logbook.settings.timezone, last=last)
 
 
 def _hulls_named(rows: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
@@ -167,7 +167,10 @@ def _laid_out(stage: Stage, evidence: Evidence, before: dict[LayOut, pd.DataFram
     readings = evidence["readings"]
     for lay_out in stage.lay_out:
         if before.get(lay_out) is not readings:
-            evidence = lay_out(evidence)
+            name = ("laid out", STAGES.index(stage), lay_out.__name__)
+            log, rows = once(evidence, name, lay_out)
+            # laid out anew it may say the same: then rules that looked at it need not look again
+            evidence = evidence.with_table(log, evidence.last.alike((*name, log), rows))
     # a later one adds columns: what those before it laid out still stands
     before.update(dict.fromkeys(stage.lay_out, evidence["readings"]))
     return evidence
@@ -182,7 +185,7 @@ def _go_through(
 ) -> tuple[Evidence, list[Objection]]:
     """Ask every rule of a stage about the same evidence, then act on all that they found."""
     asked = [
-        _asked_once(rule, log, evidence, last)
+        _asked_once(rule, log, evidence)
         for rule in stage.rules
         for log in rule.logs
         if log in open_logs and (logs is None or log in logs or _is_heard(rule, stage))
@@ -199,16 +202,15 @@ def _go_through(
     return evidence, objections
 
 
-def _asked_once(rule: Rule, log: str, evidence: Evidence, last: Remembered) -> Objection | None:
+def _asked_once(rule: Rule, log: str, evidence: Evidence) -> Objection | None:
     """Ask a rule about a log, unless it was asked and would look at the same once more."""
 
-    def ask() -> tuple[Looked, Objection | None]:
-        watched, looked = watched_evidence(evidence.looking_at(log))
+    def ask(watched: Evidence) -> Objection | None:
         rows = watched[log]
         flags = _asked(rule, rows, watched)
-        return looked, Objection(rule, log, rows[flags]) if flags.any() else None
+        return Objection(rule, log, rows[flags]) if flags.any() else None
 
-    return last.where((rule.name, log), lambda looked: saw_the_same(looked, evidence), ask)
+    return once(evidence.looking_at(log), ("rule", rule.name), ask)
 
 
 def _is_heard(rule: Rule, stage: Stage) -> bool:

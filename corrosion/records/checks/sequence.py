@@ -6,7 +6,15 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import MONTH_H
-from corrosion.records.checks.evidence import DOUBTFUL, SET_ASIDE, Evidence, Flags, Rule, is_true
+from corrosion.records.checks.evidence import (
+    DOUBTFUL,
+    SET_ASIDE,
+    Evidence,
+    Flags,
+    LaidOut,
+    Rule,
+    is_true,
+)
 from corrosion.records.checks.lookback import hours_between
 from corrosion.records.checks.looks import wear_since, wear_until
 
@@ -52,7 +60,7 @@ def peaked(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     return rose & fell & rows["looked_before"]
 
 
-def find_changes(evidence: Evidence) -> Evidence:
+def find_changes(evidence: Evidence) -> LaidOut:
     """Say of each reading whether the anode grew, and whether to a new one's size.
 
     Adds to `readings`: grown (beyond the reading error, by caliper or by eye), changed (grown to
@@ -66,7 +74,7 @@ def find_changes(evidence: Evidence) -> Evidence:
     # a change seen by eye is not a second one when the caliper comes to it
     changed = seen | (by_caliper & _could_be_new(looks) & ~(seen_at > looks["before_at"]))
     grown = by_caliper | (by_eye & ~new_by_eye)
-    return evidence.with_table("readings", looks.assign(grown=grown, changed=changed))
+    return "readings", looks.assign(grown=grown, changed=changed)
 
 
 def change_not_recorded(rows: pd.DataFrame, evidence: Evidence) -> Flags:

@@ -12,6 +12,7 @@ import pandas as pd
 from corrosion.records.checks.evidence import NOTE, Evidence, Flags, Rule, flags_of, moments_of
 from corrosion.records.checks.gaps import HIRE_SLACK
 from corrosion.records.checks.lookback import microseconds
+from corrosion.records.checks.watching import once
 
 DAY = pd.Timedelta(days=1)
 HIRES_DUE = 2
@@ -24,7 +25,8 @@ WEEK = 7 * DAY
 def fleet_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The last outing on record, where hires went by after it or a working fleet was silent."""
     last = rows["ended"].max()
-    due = len(_hires_since(evidence, pd.Series(last, index=evidence["bookings"].index)))
+    book = evidence["bookings"]
+    due = len(_over(book[(book["starts"] >= last).to_numpy(bool)], evidence))
     silent = evidence.on - last
     is_silent = silent >= DAY and due >= HIRES_DUE
     return flags_of(
@@ -34,41 +36,57 @@ def fleet_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def mooring_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Hires of a mooring's hulls went by with no outing of any, while others are written up."""
-    home, last = _homes(evidence), _last_back(evidence)
+    home, last = _homes(evidence), once(evidence, "last back", _last_back)
     by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
     mine = moments_of(by_mooring, rows["mooring_id"])
-    book = evidence["bookings"]
-    since = moments_of(by_mooring, moments_of(home, book["hull_no"]))
     written = evidence["outings"]["ended"].max()
-    due = _hires_since(evidence, since, written)["hull_no"].map(home).value_counts()
-    hires = rows["mooring_id"].map(due).fillna(0)
+    due = _over(once(evidence, "hires since", _hires_since_mooring), evidence)
+    hires = rows["mooring_id"].map(due["hull_no"].map(home).value_counts()).fillna(0)
     others = written - mine >= DAY
     return flags_of(others & (evidence.on - mine >= DAY) & (hires >= HIRES_DUE), rows)
 
 
-def hull_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
-    """Several hires of a hull went by with no outing, while its neighbours are written up."""
+def _hires_since_mooring(evidence: Evidence) -> pd.DataFrame:
+    """Return the hires since a hull of the same mooring came back last."""
     home, last = _homes(evidence), _last_back(evidence)
     by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
+    since = moments_of(by_mooring, moments_of(home, evidence["bookings"]["hull_no"]))
+    return _hires_since(evidence, since, evidence["outings"]["ended"].max())
+
+
+def hull_silent(rows: pd.DataFrame, evidence: Evidence) -> Flags:
+    """Several hires of a hull went by with no outing, while its neighbours are written up."""
+    home, last = _homes(evidence), once(evidence, "last back", _last_back)
+    by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
     mine = moments_of(last, rows["hull_no"])
-    since = moments_of(last, evidence["bookings"]["hull_no"])
-    beside = moments_of(by_mooring, moments_of(home, evidence["bookings"]["hull_no"]))
-    hires = _hires_since(evidence, since, beside)["hull_no"].value_counts()
-    due = rows["hull_no"].map(hires).fillna(0)
+    hires = _over(once(evidence, "hires since", _hires_since_hull), evidence)
+    due = rows["hull_no"].map(hires["hull_no"].value_counts()).fillna(0)
     neighbours = moments_of(by_mooring, moments_of(home, rows["hull_no"]))
     return flags_of((neighbours - mine >= DAY) & (due >= HULL_HIRES_DUE), rows)
 
 
+def _hires_since_hull(evidence: Evidence) -> pd.DataFrame:
+    """Return the hires since their hull came back last and until a neighbour did."""
+    home, last, book = _homes(evidence), _last_back(evidence), evidence["bookings"]
+    by_mooring = last.groupby(home.reindex(last.index).to_numpy()).max()
+    beside = moments_of(by_mooring, moments_of(home, book["hull_no"]))
+    return _hires_since(evidence, moments_of(last, book["hull_no"]), beside)
+
+
 def _hires_since(
-    evidence: Evidence, since: pd.Series, until: pd.Series | pd.Timestamp | None = None
+    evidence: Evidence, since: pd.Series, until: pd.Series | pd.Timestamp
 ) -> pd.DataFrame:
-    """Return hires that began after a moment of their own and were over by another, or by now."""
+    """Return hires that began after a moment of their own and were over by another."""
     book = evidence["bookings"]
-    over = book["ends"] + HIRE_SLACK <= evidence.on
-    if until is not None:
-        over &= book["ends"] <= (until.array if isinstance(until, pd.Series) else until)
-    hires: pd.DataFrame = book[over & (book["starts"] >= since).to_numpy(bool)]
+    ended = book["ends"] <= (until.array if isinstance(until, pd.Series) else until)
+    hires: pd.DataFrame = book[ended & (book["starts"] >= since).to_numpy(bool)]
     return hires
+
+
+def _over(hires: pd.DataFrame, evidence: Evidence) -> pd.DataFrame:
+    """Return the hires that are over by now."""
+    over: pd.DataFrame = hires[hires["ends"] + HIRE_SLACK <= evidence.on]
+    return over
 
 
 def _last_back(evidence: Evidence) -> pd.Series:

@@ -11,6 +11,7 @@ from corrosion.records.checks.evidence import (
     SET_ASIDE,
     Evidence,
     Flags,
+    LaidOut,
     Rule,
     is_true,
 )
@@ -28,10 +29,10 @@ SIZE_CELLS = ("size_mm", *RANGE_CELLS)
 SHOWS = (*SIZE_CELLS, "new_size_mm", "limit_size_mm")
 
 
-def find_slips(evidence: Evidence) -> Evidence:
+def find_slips(evidence: Evidence) -> LaidOut:
     """Put beside each reading the factor by which it may have slipped (`slip`; 1: by none)."""
     looks = evidence["readings"]
-    return evidence.with_table("readings", looks.assign(slip=_best_factor(looks)))
+    return "readings", looks.assign(slip=_best_factor(looks))
 
 
 def nothing_read(rows: pd.DataFrame, evidence: Evidence) -> Flags:

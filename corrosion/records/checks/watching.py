@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass, field, fields
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar
 
 import pandas as pd
 
 from corrosion.common import are_same
 from corrosion.records.checks.evidence import Evidence
 
+Answer = TypeVar("Answer")
 Looked: TypeAlias = dict[tuple[str, str], object]
 """By kind (`tables`, `logged`, `field`) and name: what was seen there."""
 
@@ -37,11 +38,14 @@ class _Watched(Evidence):
     """Evidence that notes what is asked of it: tables one by one, and the moment and the zone."""
 
     looked: Looked = field(default_factory=dict)
+    outer: Evidence | None = None
 
     def __getattribute__(self, name: str) -> object:
-        value = object.__getattribute__(self, name)
-        if name in ("on", "timezone"):
-            object.__getattribute__(self, "looked")["field", name] = value
+        if name not in ("on", "timezone"):
+            return object.__getattribute__(self, name)
+        # who watches outside notes it too
+        value: object = getattr(object.__getattribute__(self, "outer"), name)
+        object.__getattribute__(self, "looked")["field", name] = value
         return value
 
 
@@ -57,10 +61,10 @@ def watched_evidence(evidence: Evidence) -> tuple[Evidence, Looked]:
     tuple of Evidence and Looked
     """
     looked: Looked = {}
-    rest = {each.name: getattr(evidence, each.name) for each in fields(Evidence)}
+    rest = {each.name: object.__getattribute__(evidence, each.name) for each in fields(Evidence)}
     rest["tables"] = _Watching(evidence.tables, "tables", looked)
     rest["logged"] = _Watching(evidence.logged, "logged", looked)
-    return _Watched(**rest, looked=looked), looked
+    return _Watched(**rest, looked=looked, outer=evidence), looked
 
 
 def saw_the_same(looked: object, evidence: Evidence) -> bool:
@@ -77,8 +81,30 @@ def saw_the_same(looked: object, evidence: Evidence) -> bool:
         Tables are the same if they are the very same object.
     """
     assert isinstance(looked, dict)
+    # all of it is looked at once more, so that who watches this evidence notes it too
     return all(are_same(seen, _seen(kind, name, evidence)) for (kind, name), seen in looked.items())
 
 
 def _seen(kind: str, name: str, evidence: Evidence) -> object:
     return getattr(evidence, name) if kind == "field" else getattr(evidence, kind)[name]
+
+
+def once(evidence: Evidence, name: Hashable, make: Callable[[Evidence], Answer]) -> Answer:
+    """Return what is made of the evidence, unless the same was looked at when it was made last.
+
+    A rule that hangs on the moment, or on one more log, asks what does not hang on it this way.
+
+    Parameters
+    ----------
+    evidence : Evidence
+    name : hashable, one for each answer about a log
+    make : callable, takes the evidence and looks at nothing else
+    """
+
+    def made() -> tuple[Looked, Answer]:
+        watched, looked = watched_evidence(evidence)
+        return looked, make(watched)
+
+    return evidence.last.where(
+        (evidence.log, name), lambda looked: saw_the_same(looked, evidence), made
+    )
