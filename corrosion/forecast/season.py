@@ -18,6 +18,22 @@ def season_spread(days: Floats) -> Floats:
     return np.asarray(SEASON_SPREAD * (days / (days + SEASON_DAYS)) ** 1.5)
 
 
+def shared_spread(days: Floats, stormy: Floats, by_habit: float) -> Floats:
+    """Return the same with the weeks that strayed on record; they even out over several.
+
+    Habit is the mean of a few weeks that strayed too, and carries that ahead.
+
+    Parameters
+    ----------
+    days : ndarray, days ahead
+    stormy : ndarray, same shape, squared share by which the fleet's weeks strayed
+    by_habit : float, share of the expected hours that is habit, not bookings
+    """
+    weeks, behind = np.maximum(days / 7.0, 1.0), HABIT_DAYS / 7.0
+    strayed = stormy * (1 / weeks + by_habit**2 / behind)
+    return np.asarray(np.sqrt(season_spread(days) ** 2 + strayed))
+
+
 def season_of_use(daily: Floats, ahead: int) -> Floats:
     """Return the fleet's use ahead over its use of the last four weeks, shape (ahead,).
 

@@ -10,7 +10,7 @@ import pandas as pd
 from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
 from corrosion.exposure import Exposure, Filling, Hours, temperature_ahead
 from corrosion.forecast.booking_curve import fill_of_leads, fill_of_shape
-from corrosion.forecast.season import season_of_use, season_spread
+from corrosion.forecast.season import season_of_use, season_spread, shared_spread
 from corrosion.forecast.usage_regression import HABIT_DAYS, Rule, learn
 from corrosion.forecast.use_by_state import sharing, spent
 from corrosion.records import Checked
@@ -30,12 +30,14 @@ class Ahead:
     hours : Hours of shape (hulls, d, ...), expected running totals from now
     engine_h : ndarray, shape (hulls, d), expected engine hours from now
     spread : ndarray, shape (hulls, d), standard deviation of the engine hours, as their share
+    shared : ndarray, shape (d,), the part of it that all hulls share
     """
 
     days: Floats
     hours: Hours
     engine_h: Floats
     spread: Floats
+    shared: Floats
 
 
 def day_grid(days: int) -> Floats:
@@ -84,7 +86,16 @@ def use_ahead(checked: Checked, exposure: Exposure, days: int = 7) -> Ahead:
     common = rule.common + blank * max(rule.common_unbooked - rule.common, 0.0)
     spread = np.sqrt(own / np.maximum(engine_h, 0.5) + common + strays)
     hours = _hours(checked, exposure, on_h, grid, engine_h)
-    return Ahead(grid, hours, engine_h, np.minimum(spread, 2.0))
+    stormy = rule.stormy + blank * max(rule.stormy_unbooked - rule.stormy, 0.0)
+    shared = shared_spread(grid, stormy, _habit_share(rule, habit, booked.past))
+    return Ahead(grid, hours, engine_h, np.minimum(spread, 2.0), shared)
+
+
+def _habit_share(rule: Rule, habit: Floats, booked: Floats) -> float:
+    """Return how much of what is expected is habit."""
+    by_habit = rule.habit * float(habit.sum())
+    by_book = rule.booked * float(booked[:, -HABIT_DAYS:].sum()) / HABIT_DAYS
+    return by_habit / max(by_habit + by_book, 1e-9)
 
 
 def daily_engine_hours(exposure: Exposure, on_h: float) -> Floats:

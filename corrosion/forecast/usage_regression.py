@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from scipy.optimize import nnls
@@ -10,6 +11,12 @@ from scipy.optimize import nnls
 from corrosion.common import Floats
 
 HABIT_DAYS = 28
+WEEK_DAYS, YEAR_WEEKS = 7, 52
+LEAST_HULLS, LEAST_WEEK_H = 3, 0.5
+"""Hulls at work, and hours of each, without which a week tells nothing of what they share."""
+BY_HABIT: Final = np.array([0.0, 1.0])
+FEW_WEEKS = 8
+"""Weeks on record that are believed by half."""
 
 
 @dataclass(frozen=True)
@@ -22,6 +29,8 @@ class Rule:
     own, common : float, squared error: own * expected + common * expected ** 2
     own_unbooked, common_unbooked : float, the same where no book tells and habit alone is left
     full : float, booked hours a day, fleet-wide, of the last weeks, which tells a book not yet full
+    stormy, stormy_unbooked : float, squared share by which the whole fleet's week strays from what
+        is expected
     """
 
     booked: float
@@ -31,6 +40,8 @@ class Rule:
     own_unbooked: float
     common_unbooked: float
     full: float
+    stormy: float = 0.0
+    stormy_unbooked: float = 0.0
 
 
 def windows(
@@ -79,16 +90,60 @@ def learn(daily: Floats, booked: Floats, known: np.ndarray | None = None) -> Rul
     Rule
     """
     actual, book, habit = windows(daily, booked, 14, known)
-    weights = np.array([0.0, 1.0])
+    weights = BY_HABIT
     if book.sum() > 0:
         scale = 1 / np.sqrt(book + habit + 1.0)
         weights, _ = nnls(np.column_stack([book, habit]) * scale[:, None], actual * scale)
     own, common = _split(_errors(daily, booked, weights, known))
-    own_unbooked, common_unbooked = _split(_errors(daily, booked, np.array([0.0, 1.0]), known))
+    own_unbooked, common_unbooked = _split(_errors(daily, booked, BY_HABIT, known))
     full = float(booked[:, -HABIT_DAYS:].sum() / HABIT_DAYS)
     return Rule(
-        float(weights[0]), float(weights[1]), own, common, own_unbooked, common_unbooked, full
-    )
+        float(weights[0]), float(weights[1]), own, common, own_unbooked, common_unbooked, full,
+        stormy_weeks(daily, booked, weights, known),
+        stormy_weeks(daily, booked, BY_HABIT, known),
+    )  # fmt: skip
+
+
+def stormy_weeks(
+    daily: Floats, booked: Floats, weights: Floats, known: np.ndarray | None = None
+) -> float:
+    """Learn by how much the fleet's weeks stray together: what hulls share, not what each does.
+
+    Hulls that stray each for itself leave no covariance between them, however many outings a hull
+    has; a week of storm leaves one. The weeks about a week stand for what was usual then, so that
+    the season is no storm. A few weeks say little and count for as much.
+
+    Parameters
+    ----------
+    daily, booked : ndarray, shape (hulls, days), engine hours run and booked, the last day last
+    weights : ndarray, shape (2,), of booked and habitual hours, as learned
+    known : ndarray of bool, same shape, days that are on record; all of them when None
+
+    Returns
+    -------
+    float, squared share of the expected hours of a week; 0 where nothing is shared
+    """
+    days = daily.shape[1]
+    starts = np.arange(days - WEEK_DAYS - HABIT_DAYS, HABIT_DAYS - 1, -WEEK_DAYS)[:YEAR_WEEKS]
+    covariance, products, weeks = 0.0, 0.0, 0
+    for start in starts:
+        about = np.r_[
+            start - HABIT_DAYS : start, start + WEEK_DAYS : start + WEEK_DAYS + HABIT_DAYS
+        ]
+        week = slice(start, start + WEEK_DAYS)
+        usual = WEEK_DAYS * daily[:, about].mean(axis=1)
+        expected = weights[0] * booked[:, week].sum(axis=1) + weights[1] * usual
+        written = np.ones(len(daily), bool) if known is None else known[:, week].all(axis=1)
+        at_work = written & (expected > LEAST_WEEK_H)
+        if at_work.sum() < LEAST_HULLS:
+            continue
+        strayed = (daily[:, week].sum(axis=1) - expected)[at_work]
+        due = expected[at_work]
+        covariance += strayed.sum() ** 2 - (strayed**2).sum()
+        products += due.sum() ** 2 - (due**2).sum()
+        weeks += 1
+    shared = max(covariance / products, 0.0) if products > 0 else 0.0
+    return float(min(shared, 1.0) * weeks / (weeks + FEW_WEEKS))
 
 
 def _errors(

@@ -17,7 +17,6 @@ from corrosion.forecast.hours_ahead import (
     on_days,
     surface_ahead,
 )
-from corrosion.forecast.season import season_spread
 from corrosion.forecast.unwritten_wear import unwritten_sd
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.forecast.wear_paths import Paths
@@ -133,7 +132,7 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     pace = np.maximum(1.0 + effect.own[k], 0.05)
     used = pace[:, None] * course.used
     parameters = _parameter_variance(fit, now, ahead.days)
-    fleet = (used * np.minimum(season_spread(ahead.days), now.use_sd)) ** 2 + parameters
+    fleet = (used * np.minimum(ahead.shared, now.use_sd)) ** 2 + parameters
     shared = hull_variance[:, None] * reach**2 + (used * now.use_sd) ** 2 + parameters
     unwritten = (
         pace[:, None] * unwritten_sd(fit, evaluation, now.lives, now.unwritten, now.unwritten_sd)

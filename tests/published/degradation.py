@@ -106,7 +106,9 @@ def outlook(chain: Links, steps: Floats) -> Outlook:
     parts = (step.plain, step.plain_warm, step.drying, step.drying_warm)
     hours = Hours(*(np.repeat(np.multiply.outer(steps, p[0])[None], count, axis=0) for p in parts))
     engine_h = np.tile(steps * DAYS_A_LOOK * HOURS_A_DAY_OUT, (count, 1))
-    ahead = Ahead(steps * DAYS_A_LOOK, hours, engine_h, np.zeros((count, steps.size)))
+    ahead = Ahead(
+        steps * DAYS_A_LOOK, hours, engine_h, np.zeros((count, steps.size)), np.zeros(steps.size)
+    )
     paths: Paths = project_wear(fit, chain.checked, ahead)
     hulls = exposure.hull_ids[fit.model.design.hull[paths.lives]]
     return Outlook(fit, pd.DataFrame(paths.chance, index=hulls, columns=steps))
