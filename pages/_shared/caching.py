@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import nullcontext
 from dataclasses import dataclass, replace
-from typing import Concatenate, Generic, ParamSpec, TypeVar
+from typing import Any, Concatenate, Generic, ParamSpec, TypeVar
+from weakref import ref
 
 import streamlit as st
 
@@ -16,6 +17,9 @@ from pages._shared import session, under_way
 
 Asked = ParamSpec("Asked")
 Answer = TypeVar("Answer")
+
+
+Written = TypeVar("Written")
 
 
 @dataclass(frozen=True)
@@ -88,3 +92,27 @@ def key_of(seen: session.View) -> Key:
 @st.cache_data(max_entries=32, show_spinner=False)
 def _widen(folder: str, on: str | None, made: int) -> float:
     return widening_asked(folder, on)
+
+
+@st.cache_resource(max_entries=64, ttl="30m", show_spinner=False)
+def _slot(about: tuple[object, ...]) -> list[tuple[tuple[ref[Any], ...], Any]]:
+    return []
+
+
+def written_once(
+    sources: tuple[object, ...], *about: object, write: Callable[[], Written]
+) -> Written:
+    """Write what a page shows of some answers once for these very answers.
+
+    A plan that was worked out anew is another object, even if it is of the same logs: what was
+    written of the old one is not shown beside it. Answers are not kept alive by it. `about` tells
+    one text from another, and names whatever else it hangs on.
+    """
+    slot = _slot((*map(id, sources), *about))
+    if slot:
+        owners, text = slot[0]
+        if all(owner() is source for owner, source in zip(owners, sources, strict=True)):
+            return text  # type: ignore[no-any-return]
+    text = write()
+    slot[:] = [(tuple(map(ref, sources)), text)]
+    return text

@@ -39,7 +39,12 @@ class Row:
 
 def show(headings: Sequence[str], rows: Sequence[Row], key: str, caption: str) -> None:
     """Show rows; a press on one opens its hull."""
-    press(table(headings, rows, caption, _kept_address()), key)
+    press(written(headings, rows, caption), key)
+
+
+def written(headings: Sequence[str], rows: Sequence[Row], caption: str) -> str:
+    """Write rows as HTML for `press`, with the date and horizon that the address has now."""
+    return table(headings, rows, caption, kept_address())
 
 
 def press(html: str, key: str) -> None:
@@ -69,7 +74,7 @@ def facts(rows: dict[str, str], key: str) -> None:
 
 def address(hull_id: str) -> str:
     """Return the address that opens a hull, as yet without escapes."""
-    return _plain_address(hull_id, _kept_address())
+    return _plain_address(hull_id, kept_address())
 
 
 def unfolds(label: str, html: str) -> str:
@@ -106,7 +111,7 @@ def chance(share: float, tolerated_risk: float) -> str:
 
 def link(hull_id: str, inside: str = "", kind: str = "") -> str:
     """Write a hull as a link that opens it, with its name or other HTML `inside`."""
-    address, name = _address(hull_id, _kept_address()), text(hull_id)
+    address, name = _address(hull_id, kept_address()), text(hull_id)
     return f'<a class="{kind}" href="{address}" data-open="{name}">{inside or name}</a>'
 
 
@@ -153,7 +158,7 @@ def _plain_address(hull_id: str, parameters: dict[str, str]) -> str:
     return "hull?" + urlencode({"hull": hull_id, **parameters})
 
 
-def _kept_address() -> dict[str, str]:
+def kept_address() -> dict[str, str]:
     """Keep date and horizon in the addresses of rows, as the address bar has them."""
     parameters = st.query_params.to_dict()
     return {name: parameters[name] for name in ("on", "days") if name in parameters}

@@ -10,6 +10,7 @@ from corrosion.common import formatting
 from corrosion.forecast import Appraisal
 from corrosion.reports import PlannedWeek
 from pages._shared import listing, widgets
+from pages._shared.caching import written_once
 
 
 def show(planned: PlannedWeek, answer: Appraisal) -> None:
@@ -17,14 +18,8 @@ def show(planned: PlannedWeek, answer: Appraisal) -> None:
     plan = planned.plan
     currency = answer.logbook.settings.currency
     with st.expander("Neighbours: replace now, or leave; what the plan costs; if a lift is out"):
-        out = plan.neighbours["hull_id"].isin(planned.pulls["hull_id"])
-        rows = [_neighbour(row, answer) for row in plan.neighbours[out].itertuples()]
-        headings = ("Hull and anode", "Choice", "Part", "Life thrown away", "Visit saved", "Net")
-        caption = (
-            f"Sums in {currency or 'the fleet’s currency'}, for the hulls of this week. Net: what "
-            "replacing it at this visit saves over leaving it."
-        )
-        listing.show(headings, rows, "neighbours", caption)
+        sums = written_once((planned, answer), "sums", write=lambda: _sums(planned, answer))
+        listing.press(sums, "neighbours")
         costs = zip(plan.costs["item"], plan.costs["amount"], strict=True)
         amounts = {
             item: f"{formatting.number(amount)} {currency}".strip() for item, amount in costs
@@ -34,6 +29,19 @@ def show(planned: PlannedWeek, answer: Appraisal) -> None:
         for line in plan.assumed:
             st.caption(f"Taken for granted: {formatting.plain(line)}")
         widgets.download(plan.neighbours, "neighbours", "Neighbours as CSV")
+
+
+def _sums(planned: PlannedWeek, answer: Appraisal) -> str:
+    """Write what replacing each neighbour of this week's hulls costs and saves."""
+    neighbours, currency = planned.plan.neighbours, answer.logbook.settings.currency
+    out = neighbours["hull_id"].isin(planned.pulls["hull_id"])
+    rows = [_neighbour(row, answer) for row in neighbours[out].itertuples()]
+    headings = ("Hull and anode", "Choice", "Part", "Life thrown away", "Visit saved", "Net")
+    caption = (
+        f"Sums in {currency or 'the fleet’s currency'}, for the hulls of this week. Net: what "
+        "replacing it at this visit saves over leaving it."
+    )
+    return listing.written(headings, rows, caption)
 
 
 def _lift_out(planned: PlannedWeek, answer: Appraisal) -> None:

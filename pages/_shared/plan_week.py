@@ -21,6 +21,7 @@ from pages._shared import (
     plan_sums,
     widgets,
 )
+from pages._shared.caching import written_once
 from pages._shared.session import View
 
 KINDS = {"measure-first": "measure first", "look": "look only"}
@@ -114,14 +115,32 @@ def _sure(plan: Plan) -> str:
 
 def _picture(planned: PlannedWeek) -> None:
     """Draw the hulls that matter, the week's days across."""
+    if planned.lanes.lanes:
+        parameters = tuple(listing.kept_address().items())
+        html = written_once((planned,), "week_picture", parameters, write=lambda: _drawn(planned))
+        listing.press(html, "week_picture")
+
+
+def _drawn(planned: PlannedWeek) -> str:
     lanes = planned.lanes
-    if lanes.lanes:
-        address = {lane.hull_id: listing.address(lane.hull_id) for lane in lanes.lanes}
-        listing.press(draw_week(lanes, address), "week_picture")
+    return draw_week(lanes, {lane.hull_id: listing.address(lane.hull_id) for lane in lanes.lanes})
 
 
 def _hulls(planned: PlannedWeek, answer: Appraisal) -> None:
     """List every hull that is stopped, ought to come out, or does: one line each."""
+    parameters = tuple(listing.kept_address().items())
+    shown, folded, more = written_once(
+        (planned, answer), "week_hulls", parameters, write=lambda: _hull_lists(planned, answer)
+    )
+    if shown:
+        listing.press(shown, "pulls")
+    if folded:
+        with st.expander(f"{formatting.count(more, 'hull')} more, by chance"):
+            listing.press(folded, "more_pulls")
+
+
+def _hull_lists(planned: PlannedWeek, answer: Appraisal) -> tuple[str, str, int]:
+    """Write the list as it is shown, what is folded of it, and how many hulls that is."""
     forecast = answer.forecast.hulls.set_index("hull_id")
     out = {str(row["hull_id"]): row for row in planned.pulls.to_dict("records")}
     waits = {str(row["hull_id"]): row for row in planned.plan.obstacles.to_dict("records")}
@@ -136,11 +155,12 @@ def _hulls(planned: PlannedWeek, answer: Appraisal) -> None:
     headings = ("Hull", "Chance", "Metal left", "Pull by", "What is done")
     caption = "Every hull that must not sail, comes out, or ought to. Press a hull."
     shown = SHOWN_OUT if len(rows) > SHOWN_OUT + 1 else len(rows)  # no fold for a single line
-    if rows:
-        listing.show(headings, rows[:shown], "pulls", caption)
-    if rows[shown:]:
-        with st.expander(f"{formatting.count(len(rows) - shown, 'hull')} more, by chance"):
-            listing.show(headings, rows[shown:], "more_pulls", "As above, the riskiest first.")
+    more = rows[shown:]
+    return (
+        listing.written(headings, rows[:shown], caption) if rows else "",
+        listing.written(headings, more, "As above, the riskiest first.") if more else "",
+        len(more),
+    )
 
 
 def _hull(

@@ -1,11 +1,16 @@
 """What comes out, when, and what if nobody acts, as the manager reads it."""
 
+import gc
+from dataclasses import dataclass
 from pathlib import Path
+from weakref import ref
 
 import pytest
 
 from corrosion import CAUTION
 from corrosion.workshop import make_plan, pulls_of_week
+from pages._shared import plan_week
+from pages._shared.caching import written_once
 from tests.demo import appraised_demo
 from tests.fleets import FleetLogs, usual_fleet
 from tests.pages.reading import Run, Standing, lists, said
@@ -168,3 +173,41 @@ def test_a_name_with_markdown_or_html_in_it_stays_text(
 def test_the_disclaimer_stands_under_every_page(run: Run) -> None:
     for page in ("week", "hull"):
         assert run(page, None).caption[-1].value.startswith(CAUTION)
+
+
+@dataclass(frozen=True)
+class _Answer:
+    says: str
+
+
+def test_what_a_page_shows_is_written_once_for_an_answer_and_anew_for_another_one() -> None:
+    first, same_words = _Answer("plan"), _Answer("plan")
+    written: list[_Answer] = []
+
+    def show(answer: _Answer, *about: object) -> str:
+        return written_once(
+            (answer,), "a test", *about, write=lambda: written.append(answer) or answer.says
+        )
+
+    assert [show(first), show(first), show(same_words)] == ["plan"] * 3
+    assert [each is first for each in written] == [True, False]
+    show(first, "on=2031-05-01")
+    assert len(written) == 3
+    kept = ref(same_words)
+    written.clear()
+    del same_words
+    gc.collect()
+    assert kept() is None, "what is written keeps no answer alive"
+
+
+def test_coming_back_to_the_week_draws_nothing_anew_and_shows_the_same(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = run("week", None)
+    before, drawn = lists(app), []
+    monkeypatch.setattr(plan_week, "draw_week", lambda *_: drawn.append(1) or "drawn anew")
+    assert lists(app.run()) == before
+    assert not drawn
+    other = lists(run("week", None, days="14"))
+    assert drawn, "another horizon stands in the addresses of its hulls"
+    assert other != before
