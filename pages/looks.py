@@ -7,7 +7,7 @@ from typing import Any
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.forecast import Appraisal
+from corrosion.forecast import Appraisal, crust_in_words
 from corrosion.reports import WHY
 from corrosion.workshop import Looks
 from pages._looks import price
@@ -39,7 +39,7 @@ def show(seen: View, answer: Appraisal) -> None:
     odd_ones.week(seen, answer)
     _every_date(looks, answer)
     price.show(seen, answer)
-    _rests_on(looks)
+    _rests_on(looks, answer)
     worked_out.explain(answer.logbook, *WORKED_OUT)
 
 
@@ -114,8 +114,8 @@ def _worth(worth: float, currency: str) -> str:
     return formatting.price(0.0 if worth < CENT else worth, currency)
 
 
-def _rests_on(looks: Looks) -> None:
-    for sentence in looks.assumed:
+def _rests_on(looks: Looks, answer: Appraisal) -> None:
+    for sentence in (*looks.assumed, *crust_in_words(answer)):
         st.caption(formatting.plain(sentence))
 
 

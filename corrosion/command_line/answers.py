@@ -176,12 +176,17 @@ def ahead(appraisal: Appraisal) -> str:
 
 
 def silent(appraisal: Appraisal) -> tuple[str, ...]:
-    """Say what rates rest on while not yet the fleet's own, who has not written, who is stopped."""
-    from corrosion.forecast import silence_in_words, stops_in_words, what_rates_rest_on
+    """Say what rates rest on while not the fleet's own, who is silent, who is stopped, what is crust."""
+    from corrosion.forecast import (
+        crust_in_words,
+        silence_in_words,
+        stops_in_words,
+        what_rates_rest_on,
+    )
 
     return (
         *what_rates_rest_on(appraisal), *silence_in_words(appraisal),
-        *stops_in_words(appraisal.forecast.hulls),
+        *stops_in_words(appraisal.forecast.hulls), *crust_in_words(appraisal),
     )  # fmt: skip
 
 

@@ -38,7 +38,7 @@ from corrosion.forecast.berth_rises import felt_rises, surest_rise
 from corrosion.forecast.crossing import LEAST_CHANCE
 from corrosion.forecast.filled_exposure import exposure_until_now, find_filling
 from corrosion.forecast.prospects import Forecast, forecast_fleet
-from corrosion.forecast.rates_rest_on import what_rates_rest_on
+from corrosion.forecast.rates_rest_on import crust_in_words, what_rates_rest_on
 from corrosion.forecast.stops import LIFT as LIFT_STOP
 from corrosion.forecast.stops import LIKELY as STOP_LIKELY
 from corrosion.forecast.stops import RELEASE, stops_in_words, what_lifts
@@ -66,6 +66,7 @@ __all__ = [
     "WhatIf",
     "appraise",
     "appraise_from",
+    "crust_in_words",
     "exposure_until_now",
     "felt_rises",
     "find_filling",

@@ -18,7 +18,7 @@ UNFITTED = (
 
 
 def what_rates_rest_on(appraisal: Appraisal) -> tuple[str, ...]:
-    """Say where rates of wear are not yet the fleet's own, and where looks are not as read.
+    """Say where rates of wear are not yet the fleet's own.
 
     Parameters
     ----------
@@ -27,21 +27,34 @@ def what_rates_rest_on(appraisal: Appraisal) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Whole sentences; none where enough anodes were measured, and as clean as they seem.
+        Whole sentences; none where enough anodes were measured.
     """
     if appraisal.life.unfitted:
         return (UNFITTED,)
-    return (*_few_looks(appraisal), *_crust(appraisal))
+    return _few_looks(appraisal)
 
 
-def _crust(appraisal: Appraisal) -> tuple[str, ...]:
+def crust_in_words(appraisal: Appraisal) -> tuple[str, ...]:
+    """Say how much of what was read as metal is taken for crust, where any is.
+
+    Parameters
+    ----------
+    appraisal : Appraisal
+
+    Returns
+    -------
+    tuple of str
+        One sentence or two, or none.
+    """
     crust = appraisal.life.model.design.crust
     if crust is None:
         return ()
+    unit = appraisal.logbook.settings.length_unit
     return (
         "Anodes that nobody says were cleaned first measure "
-        f"{formatting.number(crust.mean_mm)} mm too large here (crust), by their cleaned looks; "
-        "their metal is taken for so much less. Brush first, then measure, and tick it.",
+        f"{formatting.size(crust.mean_mm, unit)} too large here (crust), by their cleaned looks; "
+        "sizes stand as they were read, their metal is taken for so much less. Brush first, then "
+        "measure, and tick it.",
     )
 
 

@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 import streamlit as st
 
 from corrosion.common import formatting
-from corrosion.forecast import Appraisal
+from corrosion.forecast import Appraisal, crust_in_words
 from corrosion.reports import Dossier, charts, metal_left
 from pages._shared import cached_answers, inspections, listing, session, widgets
 from pages._shared.session import View
@@ -48,6 +48,8 @@ def picture(hull: Dossier, seen: View, answer: Appraisal) -> None:
         "through the looks; dotted: since the last look, and the most likely way ahead; band: 8 "
         "times in 10 inside. Dashed: limit, replace at or below; the part's manual wins."
     )
+    for sentence in crust_in_words(answer):
+        st.caption(formatting.plain(sentence))
 
 
 def show(hull: Dossier, seen: View, answer: Appraisal) -> None:

@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 from corrosion.exposure import build_exposure, build_lives
-from corrosion.forecast import Appraisal, appraise, what_rates_rest_on
+from corrosion.forecast import Appraisal, appraise, crust_in_words
 from corrosion.forecast.backtest.forecasts import forecasts_of
 from corrosion.forecast.backtest.outcomes import judged
 from corrosion.life_model.crust import clear, crust_of
@@ -46,13 +46,12 @@ def test_crust_is_found_and_is_no_error_of_the_caliper(crusted: Appraisal) -> No
 
 def test_ticks_alone_are_no_crust(clean: Appraisal) -> None:
     assert clean.life.model.design.crust is None
-    assert not any("crust" in sentence for sentence in what_rates_rest_on(clean))
+    assert crust_in_words(clean) == ()
 
 
 def test_it_is_said(crusted: Appraisal) -> None:
-    told = [sentence for sentence in what_rates_rest_on(crusted) if "crust" in sentence]
-    assert len(told) == 1
-    assert "mm too large" in told[0]
+    (sentence,) = crust_in_words(crusted)
+    assert "mm too large here (crust)" in sentence
 
 
 def test_the_record_expects_an_uncleaned_look_to_show_more_metal(crusted: Appraisal) -> None:
