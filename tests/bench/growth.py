@@ -24,7 +24,6 @@ import numpy as np
 import pandas as pd
 import pyarrow.parquet as pq
 
-from corrosion.records import operator
 from tests.bench.clock import HOUSE, fastest
 from tests.bench.wide_fleet import write_wide_fleet
 
@@ -62,24 +61,6 @@ def in_a_fresh_process(folder: Path) -> dict[str, Any]:
     return measured | beside(folder)
 
 
-def after_one_more_reading(folder: Path) -> tuple[float, float]:
-    """Appraise, enter one reading, appraise again in the same process: the second's s."""
-    from corrosion.common import Remembered
-    from corrosion.forecast import appraise
-    from corrosion.records import append
-
-    last = Remembered()
-    first = appraise(folder, remembered=last)
-    on, row = first.forecast.on, first.checked.readings.iloc[-1]
-    read = {"hull_id": row.hull_id, "position": row.position, "size_mm": float(row.size_mm)}
-    entered = on + pd.Timedelta(hours=1)
-    del first
-    append(folder, "readings", pd.DataFrame([read | {"read_at": on}]), operator("yard"), entered)
-    clock, busy = time.perf_counter(), time.process_time()
-    appraise(folder, remembered=last)
-    return time.perf_counter() - clock, time.process_time() - busy
-
-
 def beside(folder: Path) -> dict[str, Any]:
     """Time the floor and the sum by others, least of three, s of the clock."""
     file = folder / "outings" / "outings.parquet"
@@ -114,9 +95,6 @@ def main(words: list[str]) -> int:
             words = [sys.executable, "-m", "tests.bench.growth", "--one", folder]
             ran = subprocess.run(words, cwd=HOUSE, check=True, stdout=subprocess.PIPE, text=True)
             sizes[size] = json.loads(ran.stdout.splitlines()[-1])
-            words[3] = "--one-more"
-            ran = subprocess.run(words, cwd=HOUSE, check=True, stdout=subprocess.PIPE, text=True)
-            sizes[size]["one more"] = json.loads(ran.stdout.splitlines()[-1])
     print(as_table(sizes))
     return 0
 
@@ -130,11 +108,6 @@ def as_table(sizes: dict[int, dict[str, Any]]) -> str:
         f"| {step} | {' | '.join(f'{t[step][1]:.2f} ({t[step][0]:.2f})' for t in sizes.values())} |"
         for step in STEPS
     ]
-    rows.append(
-        "| one more reading | "
-        + " | ".join("{1:.2f} ({0:.2f})".format(*t["one more"]) for t in sizes.values())
-        + " |"
-    )
     for name in ("outings", "looks"):
         rows.append(f"| {name} | {' | '.join(f'{t[name]:,}' for t in sizes.values())} |")
     peaks = [f"{t['peak_gib']:.2f}" for t in sizes.values()]
@@ -158,7 +131,5 @@ if __name__ == "__main__":
 
     if sys.argv[1:2] == ["--one"]:
         print(json.dumps(in_a_fresh_process(Path(sys.argv[2]))))
-    elif sys.argv[1:2] == ["--one-more"]:
-        print(json.dumps(after_one_more_reading(Path(sys.argv[2]))))
     else:
         sys.exit(recorded("tests.bench.growth", main))

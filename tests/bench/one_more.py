@@ -1,0 +1,111 @@
+"""The next forecast after one more reading, in a process that made one before.
+
+Each fleet is one of `tests.bench.wide_fleet`, each size in a process of its own. A reading of a
+hull outside the sample that climbs first (`corrosion.life_model.hull_sample`) is entered, then one
+of a hull of it, where the fleet is large enough to have a sample; between them nothing else
+happens. Steps are timed inside `appraise` itself; seconds are of the processor, those of the clock
+beside the whole, since a neighbour on the machine adds less to them.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from corrosion.common import Remembered
+from corrosion.forecast import Appraisal, appraisal
+from corrosion.life_model.hull_sample import hulls_that_speak_first
+from corrosion.records import append, operator
+from tests.bench.clock import HOUSE
+from tests.bench.wide_fleet import write_wide_fleet
+
+SIZES = (400, 1_000, 2_000)
+STEPS = {
+    "read_fleet": "read",
+    "check_logs": "check",
+    "exposure_until_now": "exposures",
+    "build_lives": "lives",
+    "fit_life": "fit",
+    "use_ahead": "use ahead",
+    "forecast_fleet": "paths",
+}
+FIRST, AFTER, OUTSIDE, INSIDE = "first", "after", "outside the sample", "of the sample"
+
+
+def _timed(action: Callable[..., Any], name: str, taken: dict[str, float]) -> Callable[..., Any]:
+    def run(*arguments: Any, **named: Any) -> Any:
+        start = time.process_time()
+        made = action(*arguments, **named)
+        taken[name] = time.process_time() - start
+        return made
+
+    return run
+
+
+def measure(folder: Path) -> dict[str, dict[str, float]]:
+    """Appraise, enter readings one by one, appraise after each: s by step, of each appraisal."""
+    taken: dict[str, float] = {}
+    for step, name in STEPS.items():
+        setattr(appraisal, step, _timed(getattr(appraisal, step), name, taken))
+    last, runs = Remembered(), {}
+
+    def appraised(what: str) -> Appraisal:
+        taken.clear()
+        clock, busy = time.perf_counter(), time.process_time()
+        made = appraisal.appraise(folder, remembered=last)
+        whole = {"whole": time.process_time() - busy, "clock": time.perf_counter() - clock}
+        runs[what] = taken | whole
+        return made
+
+    now = appraised(FIRST)
+    sample = hulls_that_speak_first(now.lives, now.exposure)
+    for what in (AFTER,) if sample is None else (OUTSIDE, INSIDE):
+        looks = now.checked.readings.dropna(subset=["size_mm"])
+        sampled = looks["hull_id"].isin([] if sample is None else sample)
+        row = looks[sampled == (what == INSIDE)].iloc[-1]
+        on, read = now.forecast.on, row[["hull_id", "position", "size_mm"]].to_dict()
+        entry = pd.DataFrame([read | {"read_at": on}])
+        append(folder, "readings", entry, operator("yard"), on + pd.Timedelta(hours=1))
+        now = appraised(what)
+    return runs
+
+
+def main(words: list[str]) -> int:
+    """Measure the sizes asked for (all when none is) and print the table."""
+    columns: dict[str, dict[str, float]] = {}
+    for size in [int(word) for word in words] or SIZES:
+        with tempfile.TemporaryDirectory() as folder:
+            write_wide_fleet(Path(folder), size)
+            ran = subprocess.run(
+                [sys.executable, "-m", "tests.bench.one_more", "--one", folder],
+                cwd=HOUSE, check=True, stdout=subprocess.PIPE, text=True,
+            )  # fmt: skip
+            runs = json.loads(ran.stdout.splitlines()[-1])
+        columns |= {f"{size:,} hulls, {what}": run for what, run in runs.items()}
+    rows = [f"| | {' | '.join(columns)} |", "|---" * (len(columns) + 1) + "|"]
+    rows += [
+        f"| {name} | {' | '.join(f'{run[name]:.2f}' for run in columns.values())} |"
+        for name in (*STEPS.values(), "whole", "clock")
+    ]
+    busy = os.getloadavg()[0]
+    print(f"Seconds of the processor; {busy:.0f} processes ran on two cores.\n")
+    print("\n".join(rows))
+    return 0
+
+
+if __name__ == "__main__":
+    from tests.results import recorded
+
+    if sys.argv[1:2] == ["--one"]:
+        print(json.dumps(measure(Path(sys.argv[2]))))
+    else:
+        sys.exit(recorded("tests.bench.one_more", main))
