@@ -176,7 +176,7 @@ def ahead(appraisal: Appraisal) -> str:
 
 
 def silent(appraisal: Appraisal) -> tuple[str, ...]:
-    """Say what rates rest on while not its own, who has not written, who is stopped, what is crust."""
+    """Say what rates rest on, who has not written, who is stopped, what is taken for crust."""
     from corrosion.forecast import (
         crust_in_words,
         silence_in_words,
