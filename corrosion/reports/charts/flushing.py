@@ -11,6 +11,8 @@ import plotly.graph_objects as go
 from corrosion.reports.charts.look import Palette, opened
 
 ROW_PX: Final = 56
+ROOMY: Final = 0.7
+"""So far to the right a phone has room for a word beside a mark; further on it stands before it."""
 
 
 def shares_saved(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
@@ -28,12 +30,18 @@ def shares_saved(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     -------
     Figure
     """
-    palette, figure = opened(dark, 70 + ROW_PX * len(table))
+    palette, figure = opened(dark, 70 + ROW_PX * len(table), margin={"l": 16})
     heights = np.arange(len(table), dtype=float)
     _dots(figure, table, heights - 0.1, palette)
+    ends = table[["low", "high", "raw"]].to_numpy(float)
+    low, high = min(np.nanmin(ends), 0.0), max(np.nanmax(ends), 0.05)
+    right = low + ROOMY * (high - low)
+    first_low, first_high = table["low"].iloc[0], table["high"].iloc[0]
+    inside = first_high > right
     figure.add_annotation(
-        text="adjusted", x=table["high"].iloc[0], y=-0.1, xanchor="left", xshift=8,
-        showarrow=False, font={"color": palette.blue, "size": 13},
+        text="adjusted", x=first_low if inside else first_high, y=-0.1, showarrow=False,
+        xanchor="right" if inside else "left", xshift=-8 if inside else 8,
+        font={"color": palette.blue, "size": 13},
     )  # fmt: skip
     raw = table["raw"].to_numpy(float)
     first = int(np.flatnonzero(np.isfinite(raw))[0]) if np.isfinite(raw).any() else -1
@@ -41,8 +49,8 @@ def shares_saved(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
         x=raw,
         y=heights + 0.22,
         mode="markers+text",
-        text=["\u2002raw" if row == first else "" for row in range(len(table))],
-        textposition="middle right",
+        text=["\u2002raw\u2002" if row == first else "" for row in range(len(table))],
+        textposition=["middle left" if x > right else "middle right" for x in raw],
         textfont={"color": palette.quiet, "size": 13},
         cliponaxis=False,
         marker={"symbol": "diamond-open", "size": 10, "color": palette.quiet, "line": {"width": 2}},
@@ -51,11 +59,13 @@ def shares_saved(table: pd.DataFrame, *, dark: bool = False) -> go.Figure:
     )
     figure.add_vline(x=0, line={"color": palette.quiet, "width": 1, "dash": "dot"})
     _by_label(figure, table, palette)
-    ends = table[["low", "high", "raw"]].to_numpy(float)
-    low, high = min(np.nanmin(ends), 0.0), max(np.nanmax(ends), 0.05)
     room = 0.04 * (high - low)
+    # names stand at the left edge: where nothing is below zero, zero is that edge, and crosses none
     figure.update_xaxes(
-        tickformat=".0%", title_text="share of the wear saved", range=[low - room, high + room]
+        tickformat=".0%",
+        title_text="share of the wear saved",
+        ticklabeloverflow="allow",
+        range=[low - room if low < 0 else 0.0, high + room],
     )
     return figure
 

@@ -29,7 +29,7 @@ def potentials(
     Figure
     """
     height = 140 + 22 * last["hull_id"].nunique()
-    palette, figure = opened(dark, height, margin={"l": 8, "r": 8, "t": 56, "b": 8})
+    palette, figure = opened(dark, height, margin={"l": 8, "r": 8, "t": 72, "b": 8})
     bare = last["potential_mv"] > protected_mv
     figure.add_traces(
         [
@@ -38,12 +38,20 @@ def potentials(
         ]
     )
     marks = [*zip(alloys["alloy"], 1000 * alloys["potential_v"], strict=True)]
-    marks.append(("protected, to the left", protected_mv))
     for turn, (name, at) in enumerate(marks):
         figure.add_vline(x=at, line={"color": palette.quiet, "dash": "dash", "width": 1})
         figure.add_annotation(
             x=at, y=1.0, yref="paper", yshift=16 * (turn % 2), text=name, showarrow=False,
             yanchor="bottom", font={"color": palette.quiet, "size": 12},
+        )  # fmt: skip
+    figure.add_vline(x=protected_mv, line={"color": palette.text, "dash": "dash", "width": 1.5})
+    for text, side, colour in (
+        ("◂ protected ", "right", palette.quiet),
+        (" not ▸", "left", palette.vermilion),
+    ):
+        figure.add_annotation(
+            x=protected_mv, y=1.0, yref="paper", yshift=32, text=text, showarrow=False,
+            xanchor=side, yanchor="bottom", font={"color": colour, "size": 13},
         )  # fmt: skip
     figure.update_xaxes(title_text="mV against silver/silver chloride", nticks=6)
     hulls = list(last["hull_id"].unique())
@@ -54,12 +62,10 @@ def potentials(
 
 
 def _anodes(part: pd.DataFrame, name: str, colour: str, symbol: str, size: int) -> go.Scatter:
-    """Draw anodes on one side of the limit; those that do not protect are named."""
+    """Draw the anodes on one side of the limit."""
     return go.Scatter(
         x=part["potential_mv"], y=part["hull_id"], name=name, customdata=part[["position"]],
-        mode="markers+text" if name == "not protected" else "markers", cliponaxis=False,
-        text=[f"{name} " for _ in range(len(part))], textposition="middle left",
-        textfont={"color": colour, "size": 13},
+        mode="markers", cliponaxis=False,
         marker={"color": colour, "size": size, "symbol": symbol},
         hovertemplate="%{y} %{customdata[0]}: %{x:.0f} mV<extra></extra>",
     )  # fmt: skip

@@ -51,8 +51,12 @@ def said_and_found(reliability: pd.DataFrame, *, dark: bool = False) -> go.Figur
         x=expected, y=below, mode="text", text=text, textposition="middle center",
         hoverinfo="skip", cliponaxis=False, textfont={"size": 13},
     )  # fmt: skip
+    # in the widest gap between two bands no interval runs through the words
+    edges = np.sort(np.concatenate([expected, [1.0]]))
+    widest = int(np.argmax(np.diff(edges))) if len(edges) > 1 else 0
+    end = float(edges[widest : widest + 2][-1]) - 0.02
     figure.add_annotation(
-        x=0.5, y=0.5, text="as said", showarrow=False, xanchor="right", yanchor="bottom",
+        x=end, y=end, text="as said", showarrow=False, xanchor="right", yanchor="bottom",
         font={"color": palette.quiet},
     )  # fmt: skip
     share = {"tickformat": ".0%", "range": [-0.05, 1.05], "tickvals": [0, 0.2, 0.4, 0.6, 0.8, 1]}

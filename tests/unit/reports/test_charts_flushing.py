@@ -32,6 +32,14 @@ def test_each_share_is_named_and_drawn_with_its_interval(dark):
     np.testing.assert_allclose(dots.x + dots.error_x.array, SHARES["high"])
 
 
+def test_nothing_saved_is_the_left_edge_and_crosses_no_name() -> None:
+    figure = charts.shares_saved(SHARES)
+    assert figure.layout.xaxis.range[0] == 0.0
+    assert figure.layout.xaxis.range[1] > np.nanmax(SHARES[["high", "raw"]])
+    worse = SHARES.assign(low=[-0.2, 0.0])
+    assert charts.shares_saved(worse).layout.xaxis.range[0] < -0.2
+
+
 def test_the_raw_comparison_is_another_shape_and_says_its_name():
     raw = charts.shares_saved(SHARES).data[1]
     assert raw.marker.symbol == "diamond-open"

@@ -35,7 +35,17 @@ def test_counts_stand_under_their_bands_and_no_two_lie_on_each_other(dark: bool)
         assert all((centre - half)[at[1:]] > (centre + half)[at[:-1]])
 
 
-def test_the_anode_that_does_not_protect_is_named_and_has_a_mark_of_its_own() -> None:
+def test_the_words_of_the_line_stand_where_no_interval_runs() -> None:
+    figure = charts.said_and_found(pd.concat([BANDS, BANDS.tail(1).assign(said=0.97)]))
+    (note,) = figure.layout.annotations
+    low, high = figure.layout.xaxis.range
+    start = note.x - LETTER_PX * len(note.text) / PHONE_PX * (high - low)
+    assert (note.text, note.xanchor) == ("as said", "right")
+    assert not BANDS["said"].between(start, note.x).any()
+    assert note.x < 0.97
+
+
+def test_the_anode_that_does_not_protect_has_a_mark_of_its_own_beside_the_named_limit() -> None:
     last = pd.DataFrame(
         {
             "hull_id": ["H1", "H2"],
@@ -44,8 +54,10 @@ def test_the_anode_that_does_not_protect_is_named_and_has_a_mark_of_its_own() ->
         }
     )
     alloys = pd.DataFrame({"alloy": ["zinc"], "potential_v": [-1.03]})
-    sound, bare = charts.potentials(last, alloys, -800.0).data
+    figure = charts.potentials(last, alloys, -800.0)
+    sound, bare = figure.data
     assert (list(sound.y), list(bare.y)) == (["H1"], ["H2"])
     assert sound.marker.symbol != bare.marker.symbol
-    assert bare.text[0].strip() == "not protected"
-    assert "text" in bare.mode
+    words = {note.text.strip(): note for note in figure.layout.annotations}
+    assert (words["◂ protected"].xanchor, words["not ▸"].xanchor) == ("right", "left")
+    assert words["not ▸"].x == -800.0
