@@ -44,9 +44,13 @@ def _comes_out(pull: dict[Any, Any], plan: Plan, answer: Appraisal) -> None:
     zone = answer.logbook.settings.timezone
     where = f"{pull['mooring_id'] or 'mooring not known'}, bay {pull['bay']}"
     pinned = "; pinned" if pull["pinned"] else ""
+    waits = plan.obstacles[plan.obstacles["hull_id"] == pull["hull_id"]]
+    in_the_way = [f"{row['not_this_week']}. {row['release']}" for row in waits.to_dict("records")]
+    sooner = {"Why not sooner": in_the_way[0].strip()} if in_the_way else {}
     listing.facts(
         {
             "Out": f"{formatting.day(pull['day'], zone)}, {where}{pinned}",
+            **sooner,
             "Work": plan_week.work(pull),
             "Why": pull["why"],
             "If it slips": pull["slip"],

@@ -117,3 +117,17 @@ def test_every_hull_of_the_demo_opens_without_an_error(run: Run) -> None:
     for hull_id in app.selectbox(key="hull").options:
         app.selectbox(key="hull").set_value(hull_id).run()
         assert not app.exception, hull_id
+
+
+def test_a_hull_past_its_pull_by_that_comes_out_later_says_why_not_sooner(run: Run) -> None:
+    """As the week's list says of it: what is in the way, and the cheapest release."""
+    week = lists(run("week", None))[
+        "Every hull that must not sail, comes out, or ought to. Press a hull."
+    ]
+    waits = next(row for row in week.split("<tr data-open=")[1:] if "not this week: " in row)
+    hull_id = waits.split('"')[1]
+    in_the_way = waits.split("not this week: ")[1].split("</b>")[0]
+    facts = next(
+        html for html in lists(run("hull", None, hull=hull_id)).values() if "<dt>Out" in html
+    )
+    assert f"<dt>Why not sooner</dt><dd>{in_the_way}." in facts
