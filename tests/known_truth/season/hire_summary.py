@@ -42,6 +42,8 @@ def by_policy(seasons: pd.DataFrame) -> pd.DataFrame:
 def beside(seasons: pd.DataFrame) -> pd.DataFrame:
     """Return a row a rival: days past and pull-outs of the plan as shares of the rival's."""
     table = whole_seasons(seasons)
+    if OURS not in set(table["policy"]):
+        return pd.DataFrame()
     wide = table.pivot(index=["kind", "seed"], columns="policy", values=list(COLUMNS))
     rows = []
     for rival in [each for each in table["policy"].unique() if each != OURS]:
