@@ -29,6 +29,7 @@ class Palette:
     blue: str
     vermilion: str
     sky: str
+    plum: str
     band: str
     heat: tuple[tuple[float, str], ...]
 
@@ -40,6 +41,7 @@ LIGHT: Final = Palette(
     blue="#0072b2",
     vermilion="#b34700",
     sky="#3182bd",
+    plum="#8f4f8a",
     band="rgba(0,114,178,0.18)",
     heat=((0.0, "#f3f5f7"), (0.1, "#fbdcb4"), (0.4, "#e07b39"), (1.0, "#6b1a0d")),
 )
@@ -50,6 +52,7 @@ DARK: Final = Palette(
     blue="#56b4e9",
     vermilion="#ff9a57",
     sky="#8ecae6",
+    plum="#d8a0d0",
     band="rgba(86,180,233,0.24)",
     heat=((0.0, "#1d2833"), (0.1, "#4a3022"), (0.4, "#a34a16"), (1.0, "#ff6b3d")),
 )

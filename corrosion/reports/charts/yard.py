@@ -71,10 +71,12 @@ def costs_by_mooring(table: pd.DataFrame, currency: str, *, dark: bool = False) 
     Figure
     """
     palette, figure = _opened(len(table), dark)
-    colours = (palette.blue, palette.vermilion, palette.sky, palette.quiet)
+    colours = (palette.blue, palette.vermilion, palette.plum, palette.quiet)
     kinds = {"parts": "parts", "labour": "changing", "looking": "looking", "lost_hire": "lost hire"}
-    kinds = {column: name for column, name in kinds.items() if table[column].gt(0).any()}
-    for (column, name), colour, pattern in zip(kinds.items(), colours, PATTERNS, strict=False):
+    # each kind keeps its mark, whichever of them cost anything
+    for (column, name), colour, pattern in zip(kinds.items(), colours, PATTERNS, strict=True):
+        if not table[column].gt(0).any():
+            continue
         figure.add_bar(
             x=table[column] / table["hull_seasons"],
             y=table["mooring"],

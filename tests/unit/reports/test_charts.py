@@ -168,7 +168,7 @@ def test_text_has_double_a_contrast_and_marks_three_to_one(palette, page):
     # WCAG 2.2, 1.4.3 (text 4.5:1) and 1.4.11 (graphics 3:1)
     for text in (palette.text, palette.quiet, palette.vermilion):
         assert _contrast(text, page) >= 4.5
-    for mark in (palette.blue, palette.sky):
+    for mark in (palette.blue, palette.sky, palette.plum):
         assert _contrast(mark, page) >= 3.0
 
 

@@ -42,6 +42,12 @@ def test_bars_of_costs_are_a_hull_and_season_each_and_nought_has_none() -> None:
     assert len({bar.marker.pattern.shape for bar in figure.data}) == 3
 
 
+def test_a_kind_of_cost_keeps_its_mark_whatever_else_cost_anything() -> None:
+    whole = charts.costs_by_mooring(COSTS, "EUR").data[2].marker
+    alone = charts.costs_by_mooring(COSTS.assign(parts=0.0), "EUR").data[1].marker
+    assert (alone.color, alone.pattern.shape) == (whole.color, whole.pattern.shape)
+
+
 def test_rules_are_drawn_in_the_order_of_the_table() -> None:
     table = pd.DataFrame(
         {
