@@ -99,4 +99,4 @@ def _said_by(part: Design | Terms | Steps | PackedHours) -> Iterator[tuple[str, 
 def _as_bytes(value: Any) -> bytes:
     if isinstance(value, np.ndarray):
         return value.tobytes()
-    return (value.to_csv() if isinstance(value, pd.DataFrame) else repr(value)).encode()
+    return repr(value.to_dict("split") if isinstance(value, pd.DataFrame) else value).encode()

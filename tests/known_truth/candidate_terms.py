@@ -113,8 +113,8 @@ def unread_removals() -> Iterator[None]:
     """Let changes at which nothing was read tell what those that were read tell."""
     as_it_is = fitting._fitted
 
-    def fitted(lives: Lives, exposure: Exposure) -> fitting.Fit:
-        return as_it_is(with_unread_removals(lives), exposure)
+    def fitted(lives: Lives, *beside: Any) -> fitting.Fit:
+        return as_it_is(with_unread_removals(lives), *beside)
 
     with mock.patch.object(fitting, "_fitted", fitted):
         yield
