@@ -8,7 +8,7 @@ simulator: rows lost, doubled, misread), and three hulls that say little.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from html import unescape
@@ -354,6 +354,14 @@ def messy(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     plan = replace(KINDS["messy"], hulls=24, days=200, tail_days=30)
     fleet = simulate("messy", MESSY_SEED, plan)
     return write(fleet, tmp_path_factory.mktemp("messy")), f"{fleet.dates(6)[-1]:%Y-%m-%d}"
+
+
+@pytest.fixture(scope="module", autouse=True)
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Records are kept here, not with the user's: who opens the demo next has worked out none."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("kept")))
+        yield
 
 
 @pytest.fixture
