@@ -31,7 +31,16 @@ def what_rates_rest_on(appraisal: Appraisal) -> tuple[str, ...]:
     """
     if appraisal.life.unfitted:
         return (UNFITTED,)
-    return _few_looks(appraisal)
+    measured = _stretches(appraisal)
+    if measured >= OWN_RATES:
+        return ()
+    return (
+        f"Rates of wear rest on {measured or 'no'} measured "
+        f"{'stretch' if measured == 1 else 'stretches'} of this fleet's own (a new anode or a "
+        "look, then a later look) and for the rest on common practice, no source; sizes and limits "
+        f"are those of your manuals. From about {OWN_RATES} stretches on, weeks apart and over all "
+        "waters, the rates are mostly your own; until then the ranges are wide.",
+    )
 
 
 def crust_in_words(appraisal: Appraisal) -> tuple[str, ...]:
@@ -55,19 +64,6 @@ def crust_in_words(appraisal: Appraisal) -> tuple[str, ...]:
         f"{formatting.size(crust.mean_mm, unit)} too large here (crust), by their cleaned looks; "
         "sizes stand as they were read, their metal is taken for so much less. Brush first, then "
         "measure, and tick it.",
-    )
-
-
-def _few_looks(appraisal: Appraisal) -> tuple[str, ...]:
-    measured = _stretches(appraisal)
-    if measured >= OWN_RATES:
-        return ()
-    return (
-        f"Rates of wear rest on {measured or 'no'} measured "
-        f"{'stretch' if measured == 1 else 'stretches'} of this fleet's own (a new anode or a "
-        "look, then a later look) and for the rest on common practice, no source; sizes and limits "
-        f"are those of your manuals. From about {OWN_RATES} stretches on, weeks apart and over all "
-        "waters, the rates are mostly your own; until then the ranges are wide.",
     )
 
 

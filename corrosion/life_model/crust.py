@@ -8,16 +8,15 @@ thin on most and thick on a few (exponential; common practice, no source).
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
+from functools import cache
 
 import numpy as np
 from scipy import optimize
 
 from corrosion.common import Floats
 from corrosion.life_model.design import CALIPER, Crust, Design
-from corrosion.life_model.score_tests import Climbed, Model, as_believed
+from corrosion.life_model.score_tests import Climbed, Trial, as_believed
 
 LEAST_LOOKS = 20
 """Caliper looks that were cleaned, and that were not, without which nothing is compared."""
@@ -50,19 +49,13 @@ def clear(design: Design, crust: Crust | None) -> Design:
     return replace(design, worn=worn, error=error, crust=crust)
 
 
-def crust_asked(
-    fitted: Climbed, model: Model, laid_out: Design, rebuilt: Callable[[Design], Model],
-    climbed: Callable[[Any, Floats], Climbed],
-) -> Crust | None:  # fmt: skip
+def crust_asked(trial: Trial, laid_out: Design) -> Crust | None:
     """Return the crust on looks that nobody cleaned, None where the looks do not plainly say so.
 
     Parameters
     ----------
-    fitted : Climbed, of the model without crust
-    model : Model, as fitted
+    trial : Trial, of the model without crust
     laid_out : Design, the same looks as they were read
-    rebuilt : gives the model with another design
-    climbed : climbs a model from some parameters
 
     Returns
     -------
@@ -72,16 +65,17 @@ def crust_asked(
     crusted = int((caliper & laid_out.uncleaned).sum())
     if min(crusted, int(caliper.sum()) - crusted) < LEAST_LOOKS:
         return None
-    seen = as_believed(laid_out, model.design)
-    reading_mm = model.evaluate(fitted.params).rates.reading_mm
-    if max(_gain(crust_of(mm, reading_mm), seen, fitted, rebuilt) for mm in TRIED_MM) < PROMISING:
+    fitted, seen = trial.fitted, as_believed(laid_out, trial.model.design)
+    reading_mm = trial.model.evaluate(fitted.params).rates.reading_mm
+    tried = [trial.rebuilt(clear(seen, crust_of(mm, reading_mm))) for mm in TRIED_MM]
+    if max(model.loglike(fitted.params) for model in tried) - fitted.top < PROMISING:
         return None
     top, crust = fitted, Crust(0.0, 1.0)
     between = (0.0, MOST_CRUST_MM)
     for _ in range(ROUNDS):  # crust was taken for reading error, which is smaller without it
-        crust, top = _likeliest(between, reading_mm, seen, top.params, rebuilt, climbed)
+        crust, top = _likeliest(trial, seen, top.params, between, reading_mm)
         before = reading_mm
-        reading_mm = rebuilt(clear(seen, crust)).evaluate(top.params).rates.reading_mm
+        reading_mm = trial.rebuilt(clear(seen, crust)).evaluate(top.params).rates.reading_mm
         if abs(reading_mm / before - 1.0) < SETTLED:
             break
         between = (0.5 * crust.mean_mm, min(1.5 * crust.mean_mm, MOST_CRUST_MM))
@@ -94,19 +88,16 @@ def crust_of(mean_mm: float, reading_mm: float) -> Crust:
     return Crust(mean_mm, float(np.hypot(1.0, mean_mm / reading_mm)))
 
 
-def _gain(crust: Crust, seen: Design, fitted: Climbed, rebuilt: Callable[[Design], Model]) -> float:
-    return rebuilt(clear(seen, crust)).loglike(fitted.params) - fitted.top
-
-
 def _likeliest(
-    between: tuple[float, float], reading_mm: float, seen: Design, start: Floats,
-    rebuilt: Callable[[Design], Model], climbed: Callable[[Any, Floats], Climbed],
-) -> tuple[Crust, Climbed]:  # fmt: skip
+    trial: Trial, seen: Design, start: Floats, between: tuple[float, float], reading_mm: float
+) -> tuple[Crust, Climbed]:
+    @cache
     def top_of(mean_mm: float) -> Climbed:
-        return climbed(rebuilt(clear(seen, crust_of(mean_mm, reading_mm))), start)
+        cleared = clear(seen, crust_of(mean_mm, reading_mm))
+        return trial.climbed(trial.rebuilt(cleared), start)
 
     best = optimize.minimize_scalar(
         lambda mean_mm: -top_of(mean_mm).top, bounds=between, method="bounded",
         options={"xatol": 0.02, "maxiter": 9},
     )  # fmt: skip
-    return crust_of(float(best.x), reading_mm), top_of(float(best.x))
+    return crust_of(float(best.x), reading_mm), top_of(best.x)

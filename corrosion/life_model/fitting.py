@@ -16,7 +16,7 @@ from corrosion.life_model.hull_sample import hulls_that_speak_first, lives_of
 from corrosion.life_model.life import FAR, AnodeLife, LifeResults, Top, climb
 from corrosion.life_model.robust_weights import believe, settled
 from corrosion.life_model.sample_top import SampleTop, mark_of, top_of
-from corrosion.life_model.score_tests import Climbed, gain_of_weights, growth_asked
+from corrosion.life_model.score_tests import Climbed, Trial, gain_of_weights, growth_asked
 from corrosion.life_model.surface import layout_of
 from corrosion.life_model.wear_acceleration import bend
 
@@ -174,10 +174,7 @@ def _cleared(
     results: LifeResults, laid_out: Design, exposure: Exposure
 ) -> tuple[Design, LifeResults]:
     """Take crust off the looks that nobody cleaned, where the looks plainly ask for it."""
-    model: AnodeLife = results.model
-    fitted = Climbed(results.params, model.loglike(results.params))
-    again = partial(AnodeLife, exposure=exposure, trust=model.trust)
-    crust = crust_asked(fitted, model, laid_out, again, _climbed)
+    crust = crust_asked(_trial(results, exposure), laid_out)
     if crust is None:
         return laid_out, results
     cleared = clear(laid_out, crust)
@@ -186,13 +183,17 @@ def _cleared(
 
 def _growing(results: LifeResults, laid_out: Design, exposure: Exposure) -> LifeResults:
     """Let wear speed up or slow down over a life, where the looks plainly ask for it."""
-    model: AnodeLife = results.model
-    fitted = Climbed(results.params, model.loglike(results.params))
-    again = partial(AnodeLife, exposure=exposure, trust=model.trust)
-    growth = growth_asked(fitted, model, laid_out, again, _climbed)
+    growth = growth_asked(_trial(results, exposure), laid_out)
     if growth == 0:
         return results
     return _rounds(AnodeLife(bend(laid_out, growth), exposure), exposure, results.params)
+
+
+def _trial(results: LifeResults, exposure: Exposure) -> Trial:
+    model: AnodeLife = results.model
+    fitted = Climbed(results.params, model.loglike(results.params))
+    again = partial(AnodeLife, exposure=exposure, trust=model.trust)
+    return Trial(fitted, model, again, _climbed)
 
 
 def _climbed(model: AnodeLife, start: Floats) -> Climbed:

@@ -82,13 +82,25 @@ class Climbed:
     top: float
 
 
-def growth_asked(
-    fitted: Climbed,
-    model: Model,
-    laid_out: Design,
-    rebuilt: Callable[[Design], Model],
-    climbed: Callable[[Any, Floats], Climbed],
-) -> float:
+@dataclass(frozen=True)
+class Trial:
+    """A model as fitted, and the ways to try it with its looks read otherwise.
+
+    Attributes
+    ----------
+    fitted : Climbed, of the model without the term that is tried
+    model : Model, as fitted
+    rebuilt : gives the model with another design
+    climbed : climbs a model from some parameters
+    """
+
+    fitted: Climbed
+    model: Model
+    rebuilt: Callable[[Design], Model]
+    climbed: Callable[[Any, Floats], Climbed]
+
+
+def growth_asked(trial: Trial, laid_out: Design) -> float:
     """Return how much faster a spent anode wears, 0 where the looks do not plainly say so.
 
     A score test first, which costs three looks at the likelihood; only where it asks, the growth is
@@ -96,22 +108,19 @@ def growth_asked(
 
     Parameters
     ----------
-    fitted : Climbed, of the model without growth
-    model : Model, as fitted
+    trial : Trial, of the model without growth
     laid_out : Design, the same looks as they were read
-    rebuilt : gives the model with another design
-    climbed : climbs a model from some parameters
 
     Returns
     -------
     float
     """
-    seen = as_believed(laid_out, model.design)
-    if not _worth_a_climb(fitted.params, model, seen, rebuilt):
+    fitted, seen = trial.fitted, as_believed(laid_out, trial.model.design)
+    if not _worth_a_climb(fitted.params, trial.model, seen, trial.rebuilt):
         return 0.0
 
     def short_of(growth: float) -> float:
-        fitted_anew = climbed(rebuilt(bend(seen, growth)), fitted.params)
+        fitted_anew = trial.climbed(trial.rebuilt(bend(seen, growth)), fitted.params)
         return fitted.top - _judged(fitted_anew.top, seen, growth)
 
     best = optimize.minimize_scalar(
