@@ -177,6 +177,28 @@ def at_rest(page: Page, within_ms: int = 5_000) -> None:
     expect(resting).to_be_attached(timeout=within_ms)
 
 
+STOOD_STILL = """(fold) => new Promise((done) => {
+  let last = "", since = performance.now();
+  const look = () => {
+    const now = [...fold.querySelectorAll("*")]
+      .map((part) => Math.round(part.getBoundingClientRect().top + scrollY)).join();
+    if (now !== last) { last = now; since = performance.now(); }
+    if (performance.now() - since > 400) done(); else requestAnimationFrame(look);
+  };
+  look();
+})"""
+
+
+def unfold(page: Page, words: str) -> None:
+    """Open what is folded away and wait until it lies where it will lie: it unrolls, and a press
+    meanwhile goes down on a button and comes up beside it.
+    """
+    page.get_by_text(words).click()
+    fold = page.locator("details", has=page.get_by_text(words)).last
+    expect(fold).to_have_attribute("open", "")
+    fold.evaluate(STOOD_STILL)
+
+
 def pick(page: Page, name: str) -> None:
     """Press one of several choices until it is taken: a rerun that comes between the thumb's going
     down and its coming up draws the choices anew, and the press is lost to a person too.

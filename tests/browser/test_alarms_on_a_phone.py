@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import SLOW_MS, THUMB_MS, WRITE, Server, serving
+from tests.browser.serving import SLOW_MS, THUMB_MS, WRITE, Server, serving, unfold
 from tests.browser.test_one_tap_one_row import form_on, phone
 from tests.fleets import FleetLogs
 
@@ -76,7 +76,7 @@ def test_what_may_not_wait_is_an_alarm_with_the_stop_the_next_hire_and_whom_to_c
     page.get_by_role("button", name="Next anode").click()
     expect(page.get_by_label("Size, mm", exact=True)).to_have_value("", timeout=SLOW_MS)
     page.get_by_label("Size, mm", exact=True).fill("14,2")
-    page.get_by_text("More: contact, potential").click()
+    unfold(page, "More: contact, potential")
     page.get_by_label("Contact resistance, ohm", exact=True).fill("40")
     page.get_by_label("Potential, mV (silver/silver chloride)", exact=True).fill("-500")
     page.get_by_role("button", name=WRITE).click()

@@ -21,6 +21,7 @@ from tests.browser.serving import (
     choose,
     pick,
     serving,
+    unfold,
     watched,
 )
 
@@ -84,7 +85,7 @@ def test_a_week_is_issued_decided_otherwise_and_taken_along(
         assert len(pages) == len(hulls)  # no layout of the demo has more than three anodes
 
         at_rest(page, 180_000)
-        page.get_by_text("Decide otherwise, or issue the plan").click()
+        unfold(page, "Decide otherwise, or issue the plan")
         page.get_by_role("button", name="Issue this plan").click()
         expect(page.get_by_text("Nothing has changed since.")).to_be_visible(timeout=180_000)
         expect(page.get_by_text(re.compile(r"Told to the desk: \d+ not done yet"))).to_be_visible()

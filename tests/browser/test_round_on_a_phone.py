@@ -8,7 +8,17 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import PHONE, SLOW_MS, WRITE, arrive, pick, serving, slow_line, watched
+from tests.browser.serving import (
+    PHONE,
+    SLOW_MS,
+    WRITE,
+    arrive,
+    pick,
+    serving,
+    slow_line,
+    unfold,
+    watched,
+)
 from tests.fleets import FleetLogs
 
 EMPTY_FORM = """() => {
@@ -48,7 +58,7 @@ def turn(page: Page, hull_id: str, position: str) -> None:
 def test_a_round_walks_three_anodes_loaded_again_on_the_way_and_writes_one_row_each(
     page: Page, fleet: Path
 ) -> None:
-    page.get_by_text("Work through a round").click()
+    unfold(page, "Work through a round")
     pick(page, "Every anode of every hull there")
     page.get_by_role("button", name="Begin the round").click()
     for done, ((hull_id, position), size_mm) in enumerate(ASKED.items()):
@@ -67,7 +77,7 @@ def test_a_round_walks_three_anodes_loaded_again_on_the_way_and_writes_one_row_e
     turn(page, "H2", "plate")
     # what was written, and an alarm, stand in sight and not above it
     expect(page.get_by_text("Written: H2 pencil")).to_be_in_viewport(timeout=SLOW_MS)
-    page.get_by_text("Skip it").click()
+    unfold(page, "Skip it")
     page.get_by_role("button", name="H2 plate locked").click()
     expect(page.get_by_text("3 of 4 done, 1 skipped")).to_be_visible(timeout=SLOW_MS)
     page.get_by_role("button", name="Stop here").click()

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from corrosion.records.logbook import read_fleet
-from tests.browser.serving import SLOW_MS, WRITE, Server, arrive, pick, serving, slow_line
+from tests.browser.serving import SLOW_MS, WRITE, Server, arrive, pick, serving, slow_line, unfold
 from tests.browser.test_one_tap_one_row import phone
 from tests.fleets import FleetLogs
 
@@ -45,7 +45,7 @@ def test_two_tabs_at_one_anode_of_a_round_write_one_row_and_both_say_which(
     one = phone.new_page()
     slow_line(one)
     arrive(one, f"{dock.address}/log_book", one.get_by_text("Correct an older entry"))
-    one.get_by_text("Work through a round").click()
+    unfold(one, "Work through a round")
     pick(one, "Every anode of every hull there")
     one.get_by_role("button", name="Begin the round").click(timeout=SLOW_MS)
     expect(one).to_have_url(re.compile("round=E.*since="), timeout=SLOW_MS)
