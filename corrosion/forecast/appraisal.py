@@ -97,6 +97,7 @@ def appraise(
         exposure = exposure_until_now(checked, last)
         # of its own, so that logs which are no longer the last ones are let go before the fit
         of_fit = last.of("of the fit", (), Remembered)
+    del last  # what nobody asked to have remembered is let go
     return appraise_from(checked, exposure, days, widen, of_fit)
 
 

@@ -122,26 +122,33 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     evaluation = fit.results.evaluation
     design, k = fit.model.design, now.lives
     effect = pace_effects(design, evaluation)
+    # of thousands of hulls each of these tables is large: few of them stand at a time
+    parameters = _parameter_variance(fit, now, ahead.days)
     lost = _lost(fit, evaluation.rates, now, ahead.hours)
     course = _course(fit, evaluation, effect, now, lost)
+    del lost
     reach = course.clock - evaluation.track.state_clock[k][:, None]
-    own_rate = (evaluation.anode_variance * evaluation.shrink)[k][:, None] * reach**2
+    own = (evaluation.anode_variance * evaluation.shrink)[k][:, None] * reach**2
     last = _last_clock(design, evaluation)[k]
-    walk = UNEVEN * evaluation.rates.process_sd**2 * np.maximum(course.clock - last[:, None], 0.0)
-    hull_variance = effect.hull_variance[design.hull[k]] * evaluation.shrink[k] ** 2
+    own += UNEVEN * evaluation.rates.process_sd**2 * np.maximum(course.clock - last[:, None], 0.0)
+    own += evaluation.track.variance[k][:, None]
     pace = np.maximum(1.0 + effect.own[k], 0.05)
     used = pace[:, None] * course.used
-    parameters = _parameter_variance(fit, now, ahead.days)
-    fleet = (used * np.minimum(ahead.shared, now.use_sd)) ** 2 + parameters
-    shared = hull_variance[:, None] * reach**2 + (used * now.use_sd) ** 2 + parameters
-    unwritten = (
-        pace[:, None] * unwritten_sd(fit, evaluation, now.lives, now.unwritten, now.unwritten_sd)
-    ) ** 2
-    written, shared = shared, shared + unwritten
-    own = own_rate + walk + evaluation.track.variance[k][:, None]
-    wider = np.sqrt((shared + own)[:, 0] / (written + own)[:, 0])
+    hull_variance = effect.hull_variance[design.hull[k]] * evaluation.shrink[k] ** 2
+    shared = hull_variance[:, None] * reach**2
+    del reach
+    shared += (used * now.use_sd) ** 2
+    shared += parameters
+    fleet = (used * np.minimum(ahead.shared, now.use_sd)) ** 2
+    fleet += parameters
+    written = shared[:, 0] + own[:, 0]
+    sd = unwritten_sd(fit, evaluation, now.lives, now.unwritten, now.unwritten_sd)
+    shared += (pace[:, None] * sd) ** 2
+    wider = np.sqrt((shared[:, 0] + own[:, 0]) / written)
+    for variance in (own, shared, fleet):
+        np.sqrt(variance, out=variance)
     return Paths(
-        k, course.mean, np.sqrt(own), np.sqrt(shared), np.sqrt(fleet),
+        k, course.mean, own, shared, fleet,
         _by_clock(fit, evaluation, now),
         1.0 + effect.own[k], np.sqrt(effect.own_variance[k]), design.start_worn[k] + course.now,
         wider, used, now.use_sd, design.growth,
