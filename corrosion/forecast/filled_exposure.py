@@ -266,6 +266,6 @@ def _by_state(exposure: Exposure, filled: _Found) -> Hours:
     )[shares.mooring]
     out = np.minimum(filled.engine_h * shares.out, HOURS_A_DAY)
     # the logs have the hull lying at its berth all the while
-    total = spent(exposure, shares, filled.engine_h, -out, degrees)
+    total = spent(shares, filled.engine_h, -out, degrees).laid_out()
     parts = (total.plain, total.plain_warm, total.drying, total.drying_warm)
     return Hours(*(np.pad(p, [(0, 0), (1, 0), *[(0, 0)] * (p.ndim - 2)]) for p in parts))

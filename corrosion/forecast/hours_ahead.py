@@ -9,9 +9,10 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Codes, Floats, hours_since_epoch
-from corrosion.exposure import DRYING_GRID_H, Hours
+from corrosion.exposure import DRYING_GRID_H
 from corrosion.forecast.unwritten_wear import unwritten_hours
 from corrosion.forecast.usage_forecast import Ahead
+from corrosion.forecast.use_by_state import SharedOut, Sharing
 from corrosion.life_model import (
     Columns,
     Fit,
@@ -101,23 +102,18 @@ def hours_of_anodes(fit: Fit, checked: Checked, ahead: Ahead, serving: pd.Series
     )
 
 
-def on_days(hours: Hours, days: Codes) -> Hours:
-    """Return the hours until chosen days ahead, by their places in the grid of days."""
-    return Hours(*(part[:, days] for part in _parts(hours)))
-
-
 def surface_ahead(
-    now: HoursOfAnodes, hours: Hours, terms: Terms, rates: Rates
+    now: HoursOfAnodes, hours: SharedOut, terms: Terms, rates: Rates
 ) -> tuple[Floats, Floats]:
     """Return the surface that each anode loses ahead, and what of it lying afloat takes, mm.
 
     Anodes of one hull on one circuit, of one alloy, have the same hours ahead of them and lose the
-    same; hours are weighted where they lie, hull by hull, and laid out for nobody.
+    same. What an hour run or lain takes is added up over the cells that share it, once a hull.
 
     Parameters
     ----------
     now : HoursOfAnodes of k anodes
-    hours : Hours of shape (hulls, d, ...), of all hulls of the fleet
+    hours : SharedOut of shape (hulls, d), of all hulls of the fleet
     terms : Terms
     rates : Rates
 
@@ -126,41 +122,49 @@ def surface_ahead(
     tuple of two ndarray, each of shape (k, d)
     """
     wear = wear_of_cells(terms, rates).mm
-    afloat = terms.groups["state"].to_numpy(object)[terms.packed[:, 0]] == "afloat"
-    weights = np.column_stack([wear, wear * afloat])
-    of_kind = np.zeros((len(now.kinds), hours.plain.shape[1], 2))
+    lost, lying = (np.zeros((len(now.kinds), hours.engine.shape[1])) for _ in range(2))
     for engine, alloy, theirs in now.alike_in_wear:
-        acting = acting_cells(terms, engine, alloy)[:, None]
-        cells = _by_cell(hours, terms, weights * acting)
+        acting = acting_cells(terms, engine, alloy)
         hull = now.kinds[theirs, 0]
-        for part, weight in zip(_parts(hours), cells, strict=True):
-            of_kind[theirs] += _weighted(part, weight)[hull]
-    return of_kind[now.alike, :, 0], of_kind[now.alike, :, 1]
+        run, run_warm, lain, lain_warm = _of_an_hour(hours.shares, hull, terms, wear * acting)
+        lying[theirs] = lain * hours.lying[hull] + lain_warm * hours.lying_warm[hull]
+        lost[theirs] = run * hours.engine[hull] + run_warm * hours.engine_warm[hull]
+    lost += lying
+    return lost[now.alike], lying[now.alike]
 
 
-def _by_cell(hours: Hours, terms: Terms, weights: Floats) -> list[Floats]:
+def _of_an_hour(
+    shares: Sharing, hull: Codes, terms: Terms, weights: Floats
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return what an engine hour, a degree more of it, an hour lying in, and a degree more take.
+
+    `weights` are those of packed cells; each of the four is of shape (hulls asked for, 1).
+    """
+    run, wet, lie = (part[hull] for part in (shares.running, shares.wet, shares.lying))
+    plain, plain_warm, drying, drying_warm = _by_cell(run.shape[1], wet.shape[1:], terms, weights)
+    afloat = slice(run.shape[1] - lie.shape[1], None)  # they stand last, and nobody runs there
+    flat = wet.reshape(hull.size, -1)  # a fleet in fresh water has no unflushed cells
+    each = (
+        run @ plain + flat @ drying.ravel(),
+        run @ plain_warm + flat @ drying_warm.ravel(),
+        lie @ plain[afloat],
+        lie @ plain_warm[afloat],
+    )
+    run_h, run_warm, lain, lain_warm = (took[:, None] for took in each)
+    return run_h, run_warm, lain, lain_warm
+
+
+def _by_cell(
+    plain: int, unflushed: tuple[int, ...], terms: Terms, weights: Floats
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Add the weights of packed cells up by the cells of the exposure, a table for each part."""
     c, d = len(terms.plain), terms.drying.shape[0] * DRYING_GRID_H.size
-    added = []
-    for part, term, weight in zip(
-        _parts(hours),
+    tables = np.zeros(plain), np.zeros(plain), np.zeros(unflushed), np.zeros(unflushed)
+    for table, term, weight in zip(
+        tables,
         (terms.plain, terms.plain, terms.drying, terms.drying),
         np.split(weights, np.cumsum([c, c, d])),
         strict=True,
     ):
-        table = np.zeros((*part.shape[2:], weights.shape[1]))
         np.add.at(table, term[:, 0], weight.reshape(len(term), *table.shape[1:]))
-        added.append(table)
-    return added
-
-
-def _weighted(part: Floats, weight: Floats) -> Floats:
-    """Return hours weighted and added up over their cells, shape (hulls, d, 2)."""
-    hulls, days = part.shape[:2]
-    cells = int(np.prod(part.shape[2:]))  # a fleet in fresh water has no unflushed cells
-    flat = part.reshape(hulls * days, cells) @ weight.reshape(cells, weight.shape[-1])
-    return flat.reshape(hulls, days, weight.shape[-1])
-
-
-def _parts(hours: Hours) -> tuple[Floats, Floats, Floats, Floats]:
-    return hours.plain, hours.plain_warm, hours.drying, hours.drying_warm
+    return tables

@@ -8,11 +8,11 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
-from corrosion.exposure import Exposure, Filling, Hours, temperature_ahead
+from corrosion.exposure import Exposure, Filling, temperature_ahead
 from corrosion.forecast.booking_curve import fill_of_leads, fill_of_shape
 from corrosion.forecast.season import season_of_use, season_spread, shared_spread
 from corrosion.forecast.usage_regression import HABIT_DAYS, Rule, learn
-from corrosion.forecast.use_by_state import sharing, spent
+from corrosion.forecast.use_by_state import SharedOut, sharing, spent
 from corrosion.records import Checked
 
 GRID_UNTIL_DAYS = 3650
@@ -27,14 +27,14 @@ class Ahead:
     Attributes
     ----------
     days : ndarray, shape (d,), days ahead, 0 first
-    hours : Hours of shape (hulls, d, ...), expected running totals from now
+    hours : SharedOut of shape (hulls, d), expected running totals from now
     engine_h : ndarray, shape (hulls, d), expected engine hours from now
     spread : ndarray, shape (hulls, d), standard deviation of the engine hours, as their share
     shared : ndarray, shape (d,), the part of it that all hulls share
     """
 
     days: Floats
-    hours: Hours
+    hours: SharedOut
     engine_h: Floats
     spread: Floats
     shared: Floats
@@ -215,13 +215,13 @@ def _expected(habit: Floats, booked: Floats, rule: Rule, season: Floats, filled:
 
 def _hours(
     checked: Checked, exposure: Exposure, on_h: float, grid: Floats, engine_h: Floats
-) -> Hours:
+) -> SharedOut:
     """Share expected hours out over the cells of each hull's present mooring."""
     shares = sharing(exposure, np.full(len(exposure.hull_ids), on_h))
     degrees = _degrees(checked, exposure, on_h, grid)[shares.mooring]
     steps = np.diff(engine_h, axis=1, prepend=0.0)
     free = np.maximum(np.diff(grid, prepend=0.0) * HOURS_A_DAY - steps * shares.out, 0.0)
-    return spent(exposure, shares, steps, free, degrees)
+    return spent(shares, steps, free, degrees)
 
 
 def _degrees(checked: Checked, exposure: Exposure, on_h: float, grid: Floats) -> Floats:

@@ -62,30 +62,66 @@ def sharing(exposure: Exposure, until_h: Floats) -> Sharing:
     )
 
 
-def spent(
-    exposure: Exposure, shares: Sharing, engine: Floats, lying: Floats, degrees: Floats
-) -> Hours:
+@dataclass(frozen=True)
+class SharedOut:
+    """Running totals of hours by state, as what each hull runs and lies and who has a share in it.
+
+    Every cell of a hull is a share of the same few totals, so that thousands of hulls need not be
+    laid out cell by cell to be weighted.
+
+    Attributes
+    ----------
+    shares : Sharing
+    engine, lying : ndarray, shape (hulls, d), engine hours and hours lying in
+    engine_warm, lying_warm : ndarray, shape (hulls, d), the same times the degrees above 15 C
+    """
+
+    shares: Sharing
+    engine: Floats
+    engine_warm: Floats
+    lying: Floats
+    lying_warm: Floats
+
+    def laid_out(self) -> Hours:
+        """Return the hours in each cell, shape (hulls, d, ...)."""
+        run, wet, lie = self.shares.running, self.shares.wet, self.shares.lying
+        plain = run[:, None, :] * self.engine[:, :, None]
+        warm = run[:, None, :] * self.engine_warm[:, :, None]
+        afloat = slice(run.shape[1] - lie.shape[1], None)  # they stand last
+        plain[:, :, afloat] = self.lying[:, :, None] * lie[:, None, :]
+        warm[:, :, afloat] = self.lying_warm[:, :, None] * lie[:, None, :]
+        return Hours(
+            plain, warm, wet[:, None] * self.engine[:, :, None, None],
+            wet[:, None] * self.engine_warm[:, :, None, None],
+        )  # fmt: skip
+
+    def on_days(self, days: Codes) -> SharedOut:
+        """Return the hours until chosen days, by their places."""
+        return SharedOut(self.shares, *(total[:, days] for total in self._totals()))
+
+    def times(self, factor: float) -> SharedOut:
+        """Return so many times the hours."""
+        return SharedOut(self.shares, *(total * factor for total in self._totals()))
+
+    def _totals(self) -> tuple[Floats, Floats, Floats, Floats]:
+        return self.engine, self.engine_warm, self.lying, self.lying_warm
+
+
+def spent(shares: Sharing, engine: Floats, lying: Floats, degrees: Floats) -> SharedOut:
     """Return running totals of hours by state.
 
     Parameters
     ----------
-    exposure : Exposure
     shares : Sharing
     engine, lying : ndarray, shape (hulls, steps), engine hours and hours lying in, of each step
     degrees : ndarray, shape (hulls, steps), degrees above 15 C
 
     Returns
     -------
-    Hours of shape (hulls, steps, ...)
+    SharedOut
     """
-    plain = shares.running[:, None, :] * engine[:, :, None]
-    afloat = (exposure.cells["state"] == "afloat").to_numpy(bool)[: plain.shape[2]]
-    plain[:, :, afloat] = lying[:, :, None] * shares.lying[:, None, :]
-    drying = shares.wet[:, None, :, :] * engine[:, :, None, None]
-    warm, wet_warm = plain * degrees[:, :, None], drying * degrees[:, :, None, None]
-    for part in (plain, warm, drying, wet_warm):
-        np.cumsum(part, axis=1, out=part)
-    return Hours(plain, warm, drying, wet_warm)
+    steps = (engine, engine * degrees, lying, lying * degrees)
+    return SharedOut(shares, *(np.cumsum(step, axis=1) for step in steps))
 
 
 def _present_berths(exposure: Exposure, until_h: Floats) -> pd.DataFrame:

@@ -9,16 +9,15 @@ import pandas as pd
 from scipy.special import ndtr
 
 from corrosion.common import Codes, Floats
-from corrosion.exposure import Hours
 from corrosion.forecast.crossing import LEAST_CHANCE, NODES
 from corrosion.forecast.hours_ahead import (
     HoursOfAnodes,
     hours_of_anodes,
-    on_days,
     surface_ahead,
 )
 from corrosion.forecast.unwritten_wear import unwritten_sd
 from corrosion.forecast.usage_forecast import Ahead
+from corrosion.forecast.use_by_state import SharedOut
 from corrosion.forecast.wear_paths import Paths
 from corrosion.life_model import (
     UNEVEN,
@@ -69,7 +68,7 @@ class _Lost:
 
 
 def _lost(
-    fit: Fit, rates: Rates, now: HoursOfAnodes, ahead: Hours, known: _Lost | None = None
+    fit: Fit, rates: Rates, now: HoursOfAnodes, ahead: SharedOut, known: _Lost | None = None
 ) -> _Lost:
     """Return the surface lost; it is `known` where an hour wears as much as it did there."""
     terms = fit.model.design.terms
@@ -168,7 +167,7 @@ def _by_clock(fit: Fit, evaluation: Evaluation, now: HoursOfAnodes) -> Floats:
 def _parameter_variance(fit: Fit, now: HoursOfAnodes, days: Floats) -> Floats:
     """Return the variance of the expected worn share that the parameters bring, shape (k, d)."""
     coarse = np.searchsorted(days, np.minimum(UNCERTAIN_AT_DAYS, days[-1]))
-    some = on_days(now.ahead.hours, coarse)
+    some = now.ahead.hours.on_days(coarse)
     params, sds = fit.results.params, np.sqrt(np.diag(fit.results.cov_params()))
     usual = _lost(fit, fit.results.evaluation.rates, now, some)
     base = _mean_at(fit, params, now, some, usual)
@@ -185,7 +184,9 @@ def _parameter_variance(fit: Fit, now: HoursOfAnodes, days: Floats) -> Floats:
     return np.asarray((sd[:, low] + (at - low) * (sd[:, low + 1] - sd[:, low])) ** 2)
 
 
-def _mean_at(fit: Fit, params: Floats, now: HoursOfAnodes, ahead: Hours, usual: _Lost) -> Floats:
+def _mean_at(
+    fit: Fit, params: Floats, now: HoursOfAnodes, ahead: SharedOut, usual: _Lost
+) -> Floats:
     model = fit.model
     evaluation = evaluate(params, model.design, model.moorings, model.trust, sloped=False)
     # places and spreads leave the surface that an hour takes as it is

@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 import pandas as pd
 
-from corrosion.exposure import Exposure, Hours, rewetted
+from corrosion.exposure import Exposure, rewetted
 from corrosion.forecast.appraisal import Appraisal
 from corrosion.forecast.prospects import Forecast, forecast_fleet
 from corrosion.forecast.usage_forecast import Ahead, use_ahead
@@ -73,11 +73,7 @@ def what_if(appraisal: Appraisal, worse_by: float = 0.0, false_flushes: float = 
 
 def _faster(ahead: Ahead, factor: float) -> Ahead:
     """Let every hour to come wear so many times as much, which is as many more hours."""
-    parts = (getattr(ahead.hours, name) * factor for name in _PARTS)
-    return replace(ahead, hours=Hours(*parts))
-
-
-_PARTS: Final = ("plain", "plain_warm", "drying", "drying_warm")
+    return replace(ahead, hours=ahead.hours.times(factor))
 
 
 def _claimed(exposure: Exposure, share: float) -> Exposure:

@@ -12,8 +12,8 @@ import numpy as np
 import pandas as pd
 
 from corrosion.common import Floats
-from corrosion.exposure import Hours
 from corrosion.forecast.usage_forecast import Ahead
+from corrosion.forecast.use_by_state import SharedOut, Sharing
 from corrosion.forecast.wear_paths import Paths
 from corrosion.forecast.wear_projection import project_wear
 from corrosion.life_model import Fit, fit_life
@@ -103,8 +103,14 @@ def outlook(chain: Links, steps: Floats) -> Outlook:
     worker = exposure.hull_ids.get_indexer(pd.Index(["U01"]))
     step = exposure.between(worker, np.array([start_h]), np.array([start_h + 24.0 * DAYS_A_LOOK]))
     count = len(exposure.hull_ids)
-    parts = (step.plain, step.plain_warm, step.drying, step.drying_warm)
-    hours = Hours(*(np.repeat(np.multiply.outer(steps, p[0])[None], count, axis=0) for p in parts))
+    # a step's hours as they are shared out, none of them lying; of degrees it has one mean
+    warm = step.plain_warm.sum() / step.plain.sum()
+    assert np.allclose(step.plain_warm, warm * step.plain)
+    assert np.allclose(step.drying_warm, warm * step.drying)
+    run, wet = (np.repeat(part, count, axis=0) for part in (step.plain, step.drying))
+    shares = Sharing(np.zeros(count, dtype=np.intp), run, wet, np.zeros((count, 0)), 1.0)
+    total = np.tile(steps, (count, 1))
+    hours = SharedOut(shares, total, warm * total, 0.0 * total, 0.0 * total)
     engine_h = np.tile(steps * DAYS_A_LOOK * HOURS_A_DAY_OUT, (count, 1))
     ahead = Ahead(
         steps * DAYS_A_LOOK, hours, engine_h, np.zeros((count, steps.size)), np.zeros(steps.size)

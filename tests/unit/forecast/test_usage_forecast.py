@@ -122,15 +122,16 @@ def test_expected_hours_never_fall_and_more_booked_hours_never_lower_them() -> N
 def test_a_hull_that_flushes_is_expected_to_flush() -> None:
     fleet = _fleet(2).season("H1", "2031-04-01", 91, flushed=True)
     _, ahead = _hours(fleet.season("H2", "2031-04-01", 91))
-    wet = ahead.hours.drying[:, np.searchsorted(ahead.days, 14)].sum(axis=1)
+    wet = ahead.hours.laid_out().drying[:, np.searchsorted(ahead.days, 14)].sum(axis=1)
     assert (wet[0] < 0.25 * wet[1]).all()
 
 
 def test_hours_lying_afloat_and_hours_out_fill_the_days_ahead() -> None:
     chain, ahead = _hours(_fleet(1).season("H1", "2031-04-01", 91))
     cells = chain.exposure.cells
-    afloat = (cells["state"] == "afloat").to_numpy(bool)[: ahead.hours.plain.shape[2]]
-    lying = ahead.hours.plain[0][:, afloat].sum(axis=1)
+    plain = ahead.hours.laid_out().plain
+    afloat = (cells["state"] == "afloat").to_numpy(bool)[: plain.shape[2]]
+    lying = plain[0][:, afloat].sum(axis=1)
     out = ahead.engine_h[0] / 0.9
     assert lying + out == pytest.approx(24 * ahead.days)
 
