@@ -17,8 +17,10 @@ Notes
   logs.
 """
 
+from corrosion.command_line.allocator import keep_freed_memory
 from corrosion.command_line.run import main
 
 __all__ = [
+    "keep_freed_memory",
     "main",
 ]

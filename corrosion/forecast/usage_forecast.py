@@ -163,12 +163,14 @@ def booked_hours(bookings: pd.DataFrame, hulls: pd.Index, on_h: float, past: int
     hours = _usual_engine_hours(bookings["engine_hours"].to_numpy(float), length)
     good = (hull >= 0) & (length > 0) & (hours >= 0)
     count = np.ceil(np.where(good, length, 0) / HOURS_A_DAY).astype(int).clip(max=60)
+    rows = np.flatnonzero(good)
     for part in range(int(count.max(initial=0))):
-        middle = start + (part + 0.5) * length / np.maximum(count, 1)
+        rows = rows[count[rows] > part]
+        middle = start[rows] + (part + 0.5) * length[rows] / count[rows]
         day = past + np.floor((middle - on_h) / HOURS_A_DAY)
-        seen = good & (part < count) & (day >= 0) & (day < past + ahead)
-        share = hours[seen] / count[seen]
-        np.add.at(table, (hull[seen], day[seen].astype(np.intp)), share)
+        seen = (day >= 0) & (day < past + ahead)
+        share = (hours[rows] / count[rows])[seen]
+        np.add.at(table, (hull[rows[seen]], day[seen].astype(np.intp)), share)
     return Booked(table[:, :past], table[:, past:])
 
 

@@ -16,6 +16,7 @@ from corrosion.records.logbook import Severity
 from corrosion.records.logs import LOGS
 
 Flags: TypeAlias = "pd.Series[bool]"
+Numbers: TypeAlias = npt.NDArray[np.int64]
 Tables: TypeAlias = Mapping[str, pd.DataFrame]
 LaidOut: TypeAlias = tuple[str, pd.DataFrame]
 """A log, and its rows with what rules compare laid out beside them."""
@@ -164,9 +165,9 @@ def in_order(rows: pd.DataFrame, log: str) -> pd.DataFrame:
     """
     keys = list(ROW_KEYS[log])
     numbers = key_numbers(rows, log)
-    order = _order_of(numbers) if numbers else np.arange(len(rows))
+    order, numbers = _put_in_order(numbers) if numbers else (np.arange(len(rows)), [])
     ordered = rows_taken(rows, order)
-    tied = tied_rows([number[order] for number in numbers])
+    tied = tied_rows(numbers)
     if not tied.any():
         return ordered
     rest = [c for c in ("entered_at", *said_columns(rows), "entry_id") if c in rows.columns]
@@ -178,21 +179,23 @@ def in_order(rows: pd.DataFrame, log: str) -> pd.DataFrame:
     return ordered.iloc[places].reset_index(drop=True)
 
 
-def _order_of(numbers: list[npt.NDArray[np.int64]]) -> npt.NDArray[np.int64]:
-    """Return the order of rows by some numbers, the first first; equal rows keep their order.
+def _put_in_order(numbers: list[Numbers]) -> tuple[Numbers, list[Numbers]]:
+    """Return the order of rows by some numbers, the first first, and the numbers in that order.
 
-    Logs are read in the order of time, so that putting hull beside hull is mostly all it takes,
-    and small numbers are put in order without comparing them.
+    Equal rows keep their order. Logs are read in the order of time, so that putting hull beside
+    hull is mostly all it takes, and small numbers are put in order without comparing them.
     """
     first = numbers[0]
     if first.size and first.min() >= 0 and first.max() < SMALL_NUMBERS:
         order = np.argsort(first.astype(np.uint16), kind="stable")
-        if _is_ascending([number[order] for number in numbers]):
-            return order
-    return np.lexsort(numbers[::-1])
+        taken = [number[order] for number in numbers]
+        if _is_ascending(taken):
+            return order, taken
+    order = np.lexsort(numbers[::-1])
+    return order, [number[order] for number in numbers]
 
 
-def _is_ascending(numbers: list[npt.NDArray[np.int64]]) -> bool:
+def _is_ascending(numbers: list[Numbers]) -> bool:
     alike = np.ones(max(numbers[0].size - 1, 0), dtype=bool)
     for number in numbers:
         if (alike & (number[1:] < number[:-1])).any():
@@ -201,7 +204,7 @@ def _is_ascending(numbers: list[npt.NDArray[np.int64]]) -> bool:
     return True
 
 
-def key_numbers(rows: pd.DataFrame, log: str) -> list[npt.NDArray[np.int64]]:
+def key_numbers(rows: pd.DataFrame, log: str) -> list[Numbers]:
     """Return the keys of the rows as whole numbers in the keys' order, unknown last.
 
     Whole numbers are sorted and compared many times quicker than texts.
@@ -209,7 +212,7 @@ def key_numbers(rows: pd.DataFrame, log: str) -> list[npt.NDArray[np.int64]]:
     return [_as_numbers(rows, key) for key in ROW_KEYS[log]]
 
 
-def _as_numbers(rows: pd.DataFrame, key: str) -> npt.NDArray[np.int64]:
+def _as_numbers(rows: pd.DataFrame, key: str) -> Numbers:
     if key == "hull_id" and "hull_no" in rows:
         return rows["hull_no"].to_numpy(dtype=np.int64)
     column = rows[key]
@@ -222,7 +225,7 @@ def _as_numbers(rows: pd.DataFrame, key: str) -> npt.NDArray[np.int64]:
     return np.where(unknown, np.iinfo(np.int64).max, numbers)
 
 
-def tied_rows(numbers: list[npt.NDArray[np.int64]]) -> npt.NDArray[np.bool_]:
+def tied_rows(numbers: list[Numbers]) -> npt.NDArray[np.bool_]:
     """Tell which rows, in the order of these numbers, have a neighbour with all of them equal."""
     size = len(numbers[0]) if numbers else 0
     alike = np.ones(max(size - 1, 0), dtype=bool)
@@ -234,7 +237,7 @@ def tied_rows(numbers: list[npt.NDArray[np.int64]]) -> npt.NDArray[np.bool_]:
     return tied
 
 
-def _ranks(column: pd.Series) -> npt.NDArray[np.int64]:
+def _ranks(column: pd.Series) -> Numbers:
     """Rank of each value, unknown last; text is ranked as text."""
     values = column.astype(str).where(column.notna()) if is_text(column) else column
     ranks = values.rank(method="dense", na_option="bottom")

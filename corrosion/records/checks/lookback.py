@@ -79,12 +79,12 @@ def _group_numbers(events: pd.DataFrame, rows: pd.DataFrame, groups: list[str]) 
 
 def _keys(group: Places, times: Places) -> Places:
     """Return one whole number for a group and a moment, in their order; unknown moments first."""
-    known = times[times != UNKNOWN]
-    first = known.min() if len(known) else 0
-    since = np.where(times == UNKNOWN, 0, times - first + 1)
+    unknown = times == UNKNOWN
+    since = times - (times.min(where=~unknown, initial=np.iinfo(np.int64).max) - 1)
+    since[unknown] = 0
     span = int(since.max(initial=0)) + 1
     if span * (int(group.max(initial=0)) + 1) < np.iinfo(np.int64).max:
-        return np.asarray(group * span + since)
+        return np.asarray(np.add(since, group * span, out=since))
     # too long a time for one number: ranks in place of moments
     distinct, rank = np.unique(times, return_inverse=True)
     return np.asarray(group * (len(distinct) + 1) + rank)
