@@ -141,12 +141,21 @@ def localised(clock: Times, zone: ZoneInfo) -> tuple[Times, Cells, Cells]:
 def _assumed(column: pa.Array, zone: ZoneInfo, ambiguous: str, nonexistent: str) -> Times:
     try:
         placed = pc.assume_timezone(column, zone.key, ambiguous=ambiguous, nonexistent=nonexistent)
-    except pa.ArrowInvalid as error:
-        raise Refusal(
-            f"time zone {zone.key}: this computer's time zone table cannot be read ({error}). "
-            "Install the tzdata package of the system."
-        ) from error
+    except pa.ArrowInvalid:
+        # it knows the system's time zones alone, which newer ones keep without older names
+        return assumed_by_pandas(column, zone, ambiguous, nonexistent)
     return np.asarray(placed.cast(pa.timestamp("us")).to_numpy(zero_copy_only=False))
+
+
+def assumed_by_pandas(column: pa.Array, zone: ZoneInfo, ambiguous: str, nonexistent: str) -> Times:
+    """Return what `pyarrow.compute.assume_timezone` does, by the time zones that Python knows."""
+    clock = pd.DatetimeIndex(column.to_numpy(zero_copy_only=False))
+    placed = clock.tz_localize(
+        zone,
+        ambiguous=np.full(len(clock), ambiguous == "earliest"),  # summer time is shown first
+        nonexistent="shift_forward" if nonexistent == "latest" else "shift_backward",
+    )
+    return np.asarray(placed.tz_convert("UTC").tz_localize(None).as_unit("us").to_numpy())
 
 
 def _from_text(column: pa.Array, zone: ZoneInfo) -> Moments:

@@ -7,13 +7,14 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pandas as pd
 import pyarrow as pa
+import pyarrow.compute as pc
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from corrosion.common.errors import LogRefused, Refusal
 from corrosion.records.logbook import Logbook, parse_on, read_fleet
-from corrosion.records.logbook.moments import localised
+from corrosion.records.logbook.moments import assumed_by_pandas, localised
 from tests.fleets import usual_fleet, write_table
 
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -225,3 +226,44 @@ def test_clock_readings_agree_with_the_reference_library(clock: list[datetime], 
             assert second < moment <= first
         else:
             assert moment == first
+
+
+@given(
+    st.lists(
+        st.one_of(
+            st.datetimes(datetime(2020, 1, 1), datetime(2035, 1, 1)),
+            st.sampled_from([datetime(2031, 3, 30, 2, 30), datetime(2031, 10, 26, 2, 30)]),
+            st.sampled_from([datetime(2031, 3, 30, 1, 30), datetime(2031, 10, 26, 1, 30)]),
+            st.none(),
+        ),
+        max_size=6,
+    ),
+    st.sampled_from(
+        ["UTC", "Europe/Lisbon", "Europe/Dublin", "Africa/Casablanca", "Australia/Lord_Howe"]
+    ),
+    st.booleans(),
+)
+def test_times_are_the_same_where_the_system_lacks_a_time_zones_name(
+    clock: list[datetime | None], name: str, first: bool
+) -> None:
+    """The reference is pyarrow, which reads the system's own table of time zones."""
+    column = pa.array(clock, pa.timestamp("us"))
+    ways = ("earliest", "latest") if first else ("latest", "earliest")
+    known = pc.assume_timezone(column, name, ambiguous=ways[0], nonexistent=ways[1])
+    expected = known.cast(pa.timestamp("us")).to_numpy(zero_copy_only=False)
+    np.testing.assert_array_equal(assumed_by_pandas(column, ZoneInfo(name), *ways), expected)
+
+
+def test_a_fleet_in_a_zone_that_the_system_does_not_name_is_read_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock = pa.array(["2031-07-01T12:30", "2031-03-30T02:30", "2031-10-26T02:30"])
+    known = samples_with(tmp_path / "known", clock, "CET")
+
+    def unknown(*_: object, **__: object) -> None:
+        raise pa.ArrowInvalid("CET not found in timezone database")
+
+    monkeypatch.setattr(pc, "assume_timezone", unknown)
+    again = samples_with(tmp_path / "again", clock, "CET")
+    pd.testing.assert_frame_equal(again.water_samples, known.water_samples)
+    assert notes_of(again) == notes_of(known)
