@@ -142,16 +142,13 @@ def _of_an_hour(
     """
     run, wet, lie = (part[hull] for part in (shares.running, shares.wet, shares.lying))
     plain, plain_warm, drying, drying_warm = _by_cell(run.shape[1], wet.shape[1:], terms, weights)
-    afloat = slice(run.shape[1] - lie.shape[1], None)  # they stand last, and nobody runs there
     flat = wet.reshape(hull.size, -1)  # a fleet in fresh water has no unflushed cells
-    each = (
-        run @ plain + flat @ drying.ravel(),
-        run @ plain_warm + flat @ drying_warm.ravel(),
-        lie @ plain[afloat],
-        lie @ plain_warm[afloat],
+    return (
+        (run @ plain + flat @ drying.ravel())[:, None],
+        (run @ plain_warm + flat @ drying_warm.ravel())[:, None],
+        (lie @ plain[shares.afloat])[:, None],
+        (lie @ plain_warm[shares.afloat])[:, None],
     )
-    run_h, run_warm, lain, lain_warm = (took[:, None] for took in each)
-    return run_h, run_warm, lain, lain_warm
 
 
 def _by_cell(

@@ -34,6 +34,11 @@ class Sharing:
     lying: np.ndarray
     out: float
 
+    @property
+    def afloat(self) -> slice:
+        """Return which plain cells are hours afloat: they stand last, and none runs there."""
+        return slice(self.running.shape[1] - self.lying.shape[1], None)
+
 
 def sharing(exposure: Exposure, until_h: Floats) -> Sharing:
     """Say how each hull's hours were spent in the weeks before a moment of its own.
@@ -87,9 +92,8 @@ class SharedOut:
         run, wet, lie = self.shares.running, self.shares.wet, self.shares.lying
         plain = run[:, None, :] * self.engine[:, :, None]
         warm = run[:, None, :] * self.engine_warm[:, :, None]
-        afloat = slice(run.shape[1] - lie.shape[1], None)  # they stand last
-        plain[:, :, afloat] = self.lying[:, :, None] * lie[:, None, :]
-        warm[:, :, afloat] = self.lying_warm[:, :, None] * lie[:, None, :]
+        plain[:, :, self.shares.afloat] = self.lying[:, :, None] * lie[:, None, :]
+        warm[:, :, self.shares.afloat] = self.lying_warm[:, :, None] * lie[:, None, :]
         return Hours(
             plain, warm, wet[:, None] * self.engine[:, :, None, None],
             wet[:, None] * self.engine_warm[:, :, None, None],

@@ -142,7 +142,8 @@ def _assumed(column: pa.Array, zone: ZoneInfo, ambiguous: str, nonexistent: str)
     try:
         placed = pc.assume_timezone(column, zone.key, ambiguous=ambiguous, nonexistent=nonexistent)
     except pa.ArrowInvalid:
-        # it knows the system's time zones alone, which newer ones keep without older names
+        # pyarrow is quick with every pandas, but knows the system's time zones alone, and newer
+        # systems leave older names out
         return assumed_by_pandas(column, zone, ambiguous, nonexistent)
     return np.asarray(placed.cast(pa.timestamp("us")).to_numpy(zero_copy_only=False))
 
