@@ -17,6 +17,7 @@ from pages._shared import (
     history_list,
     listing,
     odd_ones,
+    session,
     week_lists,
     widgets,
     worked_out,
@@ -105,6 +106,7 @@ def _chosen(answer: Appraisal) -> str | None:
             "Choose one below, or check the address."
         )
         st.session_state.pop("hull", None)
+    session.keep_hull(hulls)
     return st.selectbox(
         "Hull",
         hulls,

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, Final
 
+import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from corrosion.data_entry.cells import columns_of, row_of, shown
@@ -22,8 +24,10 @@ RECENT_LOGS: Final = tuple(
 RECENT: Final = ["log", NAME, "hull_id", "at", "what", "standing", "entered_at", "entered_by"]
 
 
-def named_rows(logbook: Logbook, log: str) -> pd.DataFrame:
-    """All rows of a log, with the name by which each can be corrected in the column `name`.
+def named_rows(
+    logbook: Logbook, log: str, asked: npt.NDArray[np.bool_] | None = None
+) -> pd.DataFrame:
+    """Rows of a log, with the name by which each can be corrected in the column `name`.
 
     Parameters
     ----------
@@ -31,6 +35,8 @@ def named_rows(logbook: Logbook, log: str) -> pd.DataFrame:
         The logs as read.
     log : str
         Which log.
+    asked : array of bool, optional
+        Which rows of the history; all where it is left out.
 
     Returns
     -------
@@ -38,9 +44,10 @@ def named_rows(logbook: Logbook, log: str) -> pd.DataFrame:
         As `Logbook.history[log]`, with `name`.
     """
     history = logbook.history[log]
+    own = history if asked is None else history[asked]
     # a register may have a column `name` of its own
-    own = history.rename(columns={NAME: "name_said"}) if NAME in history else history
-    return own.assign(**{NAME: entry_names(log, history)})
+    own = own.rename(columns={NAME: "name_said"}) if NAME in own else own
+    return own.assign(**{NAME: entry_names(log, history, asked)})
 
 
 def matter(logbook: Logbook, log: str, name: str) -> pd.DataFrame:
@@ -80,8 +87,8 @@ def standing_row(rows: pd.DataFrame) -> pd.Series | None:
 
 def standing_now(desk: Desk, log: str) -> pd.DataFrame:
     """The rows of a register that stand, in the order of its keys, as `named_rows` has them."""
-    rows = named_rows(desk.logbook, log)
-    rows = rows[rows["standing"] == "stands"]
+    stands = desk.logbook.history[log]["standing"].eq("stands").to_numpy(bool)
+    rows = named_rows(desk.logbook, log, stands)
     return rows.sort_values(list(LOGS[log].keys), kind="stable", ignore_index=True)
 
 
@@ -168,13 +175,10 @@ def recent(logbook: Logbook, most: int = 8) -> pd.DataFrame:
     DataFrame
         Columns `RECENT`: `at` (UTC) is when it happened, `what` a few words.
     """
-    parts = []
-    for log in RECENT_LOGS:
-        rows = named_rows(logbook, log)
-        rows = rows[rows["entered_at"].notna()]
-        rows = rows.sort_values("entered_at", ascending=False, kind="stable")[:most]
-        parts.append(_told(logbook, log, rows))
-    return _newest(parts, "entered_at", most)
+    entered = {
+        log: logbook.history[log]["entered_at"].dropna().nlargest(most) for log in RECENT_LOGS
+    }
+    return _told_newest(logbook, entered, most)
 
 
 def entries_of(logbook: Logbook, hull_id: str, most: int = 60) -> pd.DataFrame:
@@ -195,23 +199,30 @@ def entries_of(logbook: Logbook, hull_id: str, most: int = 60) -> pd.DataFrame:
         Columns `RECENT`, as `recent` gives them; also rows of which nobody knows when they were
         written down.
     """
-    parts = []
+    happened = {}
     for log in RECENT_LOGS:
-        if "hull_id" not in LOGS[log].names:
-            continue
-        rows = named_rows(logbook, log)
-        own = rows[(rows["hull_id"] == hull_id) & (rows["standing"] == "stands")]
-        own = own.sort_values(LOGS[log].event_time, ascending=False, kind="stable")[:most]
-        parts.append(_told(logbook, log, own))
-    return _newest(parts, "at", most)
+        if "hull_id" in LOGS[log].names:
+            rows = logbook.history[log]
+            own = rows["hull_id"].eq(hull_id) & rows["standing"].eq("stands")
+            happened[log] = rows.loc[own, LOGS[log].event_time]
+    return _told_newest(logbook, happened, most)
 
 
-def _newest(parts: list[pd.DataFrame], by: str, most: int) -> pd.DataFrame:
-    with_rows = [part for part in parts if len(part)]
-    if not with_rows:
+def _told_newest(
+    logbook: Logbook, when: Mapping[str, pd.Series[pd.Timestamp]], most: int
+) -> pd.DataFrame:
+    """Tell the newest of some rows; `when` is by log, with the index of its history."""
+    every = [(moments, log) for log, moments in when.items() if len(moments)]
+    if not every:
         return pd.DataFrame(columns=RECENT)
-    table = pd.concat(with_rows, ignore_index=True).sort_values(by, ascending=False, kind="stable")
-    return table[:most].reset_index(drop=True)
+    newest = pd.concat([moments for moments, _ in every], keys=[log for _, log in every])
+    newest = newest.sort_values(ascending=False, kind="stable")[:most]
+    parts = {}
+    for log in newest.index.unique(0):
+        asked = logbook.history[log].index.isin(newest[log].index)
+        parts[log] = _told(logbook, log, named_rows(logbook, log, asked))
+    told: pd.DataFrame = pd.concat(parts).loc[newest.index]
+    return told.reset_index(drop=True)
 
 
 def _told(logbook: Logbook, log: str, rows: pd.DataFrame) -> pd.DataFrame:

@@ -54,8 +54,8 @@ def doubted_rows(checked: Checked, log: str, rule: str, most: int = 25) -> pd.Da
     """
     objections = checked.objections
     places = objections.loc[(objections["log"] == log) & (objections["rule"] == rule), "log_row"]
-    rows = named_rows(checked.logbook, log)
-    rows = rows[rows["log_row"].isin(places)]
+    asked = checked.logbook.history[log]["log_row"].isin(places).to_numpy(bool)
+    rows = named_rows(checked.logbook, log, asked)
     when = LOGS[log].event_time
     at = rows[when] if when else pd.Series(pd.NaT, rows.index, "datetime64[us, UTC]")
     rows = rows.assign(at=at).sort_values("at", ascending=False, kind="stable")[:most]

@@ -137,8 +137,9 @@ class Desk:
         layout = hulls.loc[hulls["hull_id"] == hull_id, "layout"]
         register = self.checked.anode_positions
         own = register[register["layout"].isin(layout)].drop_duplicates("position")
+        looks = self._looks(hull_id)
         in_access_order = [
-            _place(row, self._last_look(hull_id, str(row["position"]))) for row in _rows(own)
+            _place(row, _last(looks[looks["position"] == row["position"]])) for row in _rows(own)
         ]
         return sorted(in_access_order, key=_access_order(in_access_order))
 
@@ -150,21 +151,26 @@ class Desk:
             return None
         return float(rows["size_mm"].iloc[0]), float(rows["sd_mm"].iloc[0])
 
-    def _last_look(self, hull_id: str, position: str) -> tuple[pd.Timestamp, float | None] | None:
-        looks = [
-            rows.loc[
-                (rows["hull_id"] == hull_id) & (rows["position"] == position), [at, "size_mm"]
-            ].rename(columns={at: "at"})
+    def _looks(self, hull_id: str) -> pd.DataFrame:
+        """Fittings and readings of a hull by time: `position`, `at`, `size_mm`."""
+        fitted, read = (
+            rows.loc[rows["hull_id"] == hull_id, ["position", at, "size_mm"]].rename(
+                columns={at: "at"}
+            )
             for rows, at in (
                 (self.checked.fittings, "fitted_at"),
                 (self.checked.readings, "read_at"),
             )
-        ]
-        both = pd.concat(looks).dropna(subset=["at"]).sort_values("at", kind="stable")
-        if both.empty:
-            return None
-        last = both.iloc[-1]
-        return last["at"], None if pd.isna(last["size_mm"]) else float(last["size_mm"])
+        )
+        both = pd.concat([fitted, read]).dropna(subset=["at"])
+        return both.sort_values("at", kind="stable")
+
+
+def _last(looks: pd.DataFrame) -> tuple[pd.Timestamp, float | None] | None:
+    if looks.empty:
+        return None
+    last = looks.iloc[-1]
+    return last["at"], None if pd.isna(last["size_mm"]) else float(last["size_mm"])
 
 
 def desk_of(checked: Checked, expected: pd.DataFrame | None, clock: pd.Timestamp) -> Desk:

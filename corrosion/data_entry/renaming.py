@@ -54,7 +54,8 @@ def brought_home(logbook: Logbook, stray: str, hull_id: str) -> Draft:
     for log in LOGS:
         if log == "hulls" or "hull_id" not in LOGS[log].names:
             continue
-        table = named_rows(logbook, log)
-        own = table[(table["hull_id"] == stray) & (table["standing"] == "stands")]
+        history = logbook.history[log]
+        of_stray = history["hull_id"].eq(stray) & history["standing"].eq("stands")
+        own = named_rows(logbook, log, of_stray.to_numpy(bool))
         rows += [as_it_stands(log, row).main.but(hull_id=hull_id) for _, row in own.iterrows()]
     return Draft(tuple(rows), () if rows else (f"No row stands under {stray}.",))

@@ -17,6 +17,8 @@ from pages._shared import listing, plan_papers, widgets
 
 SHOWN_HULLS = 12
 """Lines of the round that stand open, shared out among the moorings; the rest unfold."""
+AnodeLook = dict[Any, Any]
+"""A row of the round."""
 HEADINGS = ("Hull", "Measure", "Minutes", "Why", "What follows")
 
 
@@ -28,7 +30,7 @@ def show(looks: Looks, answer: Appraisal) -> None:
     for mooring, walk in looks.round.groupby("mooring_id", sort=False):
         minutes = formatting.number(float(walk["minutes"].sum()))
         st.subheader(f"{formatting.plain(mooring)}: {minutes} min")
-        rows = [_row(own, answer) for _, own in walk.groupby("hull_id", sort=False)]
+        rows = [_row(own, answer) for own in _by_hull(walk)]
         heading = f"{mooring}: in the order of a walk. Press a row for the hull; its form is there."
         shown = len(rows) if whole else max(SHOWN_HULLS // moorings, 1)
         listing.show(HEADINGS, rows[:shown], f"round_{mooring}", heading)
@@ -63,15 +65,23 @@ def _on_a_phone(mooring_id: str) -> None:
         )  # fmt: skip
 
 
-def _row(own: pd.DataFrame, answer: Appraisal) -> listing.Row:
-    first: Any = own.iloc[0]
-    why = list(dict.fromkeys(WHY[each].lower() for each in own["why"]))
+def _by_hull(walk: pd.DataFrame) -> list[list[AnodeLook]]:
+    """Return the looks of each hull, the hulls in the order of the walk."""
+    hulls: dict[str, list[AnodeLook]] = {}
+    for look in walk.to_dict("records"):
+        hulls.setdefault(str(look["hull_id"]), []).append(look)
+    return list(hulls.values())
+
+
+def _row(own: list[AnodeLook], answer: Appraisal) -> listing.Row:
+    first = own[0]
+    why = list(dict.fromkeys(WHY[look["why"]].lower() for look in own))
     berth = str(first["group"]).removeprefix(str(first["mooring_id"])).strip()
     return listing.Row(
         (
             listing.strong(first["hull_id"], berth),
-            listing.text(formatting.listed(list(own["position"]))),
-            listing.text(formatting.number(float(own["minutes"].sum()))),
+            listing.text(formatting.listed([look["position"] for look in own])),
+            listing.text(formatting.number(float(sum(look["minutes"] for look in own)))),
             listing.wide(listing.text("; ".join(why))),
             listing.wide(listing.text(_follows(own, answer))),
         ),
@@ -79,10 +89,10 @@ def _row(own: pd.DataFrame, answer: Appraisal) -> listing.Row:
     )
 
 
-def _follows(own: pd.DataFrame, answer: Appraisal) -> str:
+def _follows(own: list[AnodeLook], answer: Appraisal) -> str:
     """Say at which size the hull is to come out, and how likely that is."""
     unit, sentences = answer.logbook.settings.length_unit, []
-    for row in own.to_dict("records"):
+    for row in own:
         if pd.isna(row["act_chance"]):
             sentences.append(f"{row['position']}: its first size")
         elif row["act_chance"] >= 0.02:

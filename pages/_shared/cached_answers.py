@@ -63,6 +63,7 @@ from corrosion.reports import (
     FleetTable,
     Paper,
     PlannedWeek,
+    charts,
     dossier,
     fleet_table,
     hull_report,
@@ -213,11 +214,14 @@ def chemistry(key: Key) -> OnRecord:
 
 @st.cache_resource(max_entries=400, ttl="30m", show_spinner=False)
 def _picture(about: tuple[object, ...], _draw: Callable[[], go.Figure]) -> go.Figure:
-    return _draw()
+    return charts.names_as_text(_draw())
 
 
 def picture(seen: session.View, *about: object, draw: Callable[[], go.Figure]) -> go.Figure:
-    """Draw a figure once for each state of the logs; `about` tells it from its neighbours."""
+    """Draw a figure once for each state of the logs, a tag in a name written as text.
+
+    `about` tells it from its neighbours.
+    """
     return _picture((key_of(seen), *about, session.is_dark()), draw)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
@@ -81,6 +82,17 @@ def is_begun_only() -> bool:
     """Tell whether the fleet folder is empty, still to be made, or lacks a register."""
     place = folder()
     return place is not None and bool(logs_to_start(place))
+
+
+def keep_hull(hulls: Collection[str]) -> None:
+    """Stay with the hull of the page before: from page to page the framework forgets the field.
+
+    It takes the hull out of the address as well, so no link may lead from one of these pages to
+    another one's hull.
+    """
+    hull = st.session_state.get("hull")
+    if hull in hulls and "hull" not in st.query_params:
+        st.session_state["hull"] = hull
 
 
 def root() -> Path:

@@ -10,14 +10,12 @@ import streamlit as st
 
 from corrosion.common import as_csv, cautions, formatting
 from corrosion.forecast import Appraisal
-from corrosion.reports import charts
 from corrosion.workshop import FlushingDone
 
 
 def picture(figure: go.Figure, key: str, alt: str) -> None:
-    """Show a figure in its own colours, with what it says for those who cannot see it."""
-    st.plotly_chart(charts.names_as_text(figure), theme=None, key=key,
-                    config={"displayModeBar": False}, alt=alt)  # fmt: skip
+    """Show a figure of `cached_answers.picture`, with what it says for who cannot see it."""
+    st.plotly_chart(figure, theme=None, key=key, config={"displayModeBar": False}, alt=alt)
 
 
 def say(sentence: str) -> None:

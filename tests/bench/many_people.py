@@ -121,8 +121,8 @@ def _hull_shown(one: Visitor) -> str:
         if each.HasField("delta") and each.delta.new_element.WhichOneof("type") == "selectbox":
             box = each.delta.new_element.selectbox
             if box.label == "Hull":
-                return str(box.raw_value if box.set_value else box.options[box.default])
-    return ""
+                return str(box.raw_value if box.set_value else "none chosen")
+    return "no field for it"
 
 
 def _one_writes(

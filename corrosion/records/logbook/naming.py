@@ -26,7 +26,9 @@ _HALF = np.uint64(29)
 _Hashes = npt.NDArray[np.uint64]
 
 
-def entry_names(log: str | Log, history: pd.DataFrame) -> pd.Series[str]:
+def entry_names(
+    log: str | Log, history: pd.DataFrame, asked: npt.NDArray[np.bool_] | None = None
+) -> pd.Series[str]:
     """Name of each row of a log, as `corrects` takes it.
 
     Parameters
@@ -36,20 +38,33 @@ def entry_names(log: str | Log, history: pd.DataFrame) -> pd.Series[str]:
     history : DataFrame, n rows
         All its rows as read (`Logbook.history[log]`), not only those that stand: rows that say the
         same are numbered in their order there.
+    asked : array of bool, length n, optional
+        The rows that are to be named; all where it is left out.
 
     Returns
     -------
-    Series of str, length n, with the index of `history`
+    Series of str, with the index of the rows asked
         The `entry_id` where there is one; else `row-` and 16 hexadecimal digits.
     """
-    names = history["entry_id"].astype(object).copy()
-    unnamed = history["entry_id"].isna().to_numpy()
-    if unnamed.any():
-        names[unnamed] = _by_content(LOGS[log] if isinstance(log, str) else log, history[unnamed])
+    log = LOGS[log] if isinstance(log, str) else log
+    asked = np.ones(len(history), bool) if asked is None else asked
+    names = history.loc[asked, "entry_id"].astype(object)
+    bare = history["entry_id"].isna().to_numpy()
+    if (unnamed := bare & asked).any():
+        alike = bare & _may_say_the_same(log, history, unnamed)
+        names[unnamed[asked]] = _by_content(log, history[alike], unnamed[alike])
     return names
 
 
-def _by_content(log: Log, rows: pd.DataFrame) -> list[str]:
+def _may_say_the_same(
+    log: Log, history: pd.DataFrame, asked: npt.NDArray[np.bool_]
+) -> npt.NDArray[np.bool_]:
+    """Whether a row may say the same as one that is asked for: all others need no digest."""
+    told_by = history[log.event_time or log.keys[0]]
+    return told_by.isin(told_by[asked]).to_numpy(bool)
+
+
+def _by_content(log: Log, rows: pd.DataFrame, asked: npt.NDArray[np.bool_]) -> list[str]:
     hashes = np.zeros(len(rows), np.uint64)
     for name in log.names:
         if name not in _NOT_SAID:
@@ -59,7 +74,7 @@ def _by_content(log: Log, rows: pd.DataFrame) -> list[str]:
     nth = pd.Series(hashes).groupby(hashes).cumcount().to_numpy()
     return [
         f"{BY_CONTENT}{value:016x}" + (f"-{again + 1}" if again else "")
-        for value, again in zip(hashes.tolist(), nth.tolist(), strict=True)
+        for value, again in zip(hashes[asked].tolist(), nth[asked].tolist(), strict=True)
     ]
 
 
