@@ -19,7 +19,13 @@ Notes
 
 from corrosion.forecast import wear_projection, whatif
 from corrosion.forecast.anomalies import odd_ones
-from corrosion.forecast.appraisal import Appraisal, appraise, appraise_from, require_enough
+from corrosion.forecast.appraisal import (
+    Appraisal,
+    appraise,
+    appraise_from,
+    look_ahead,
+    require_enough,
+)
 from corrosion.forecast.backtest import (
     Record,
     forecasts,
@@ -73,6 +79,7 @@ __all__ = [
     "forecast_fleet",
     "forecasts",
     "in_one_line",
+    "look_ahead",
     "looks_in_one_line",
     "odd_ones",
     "outcomes",

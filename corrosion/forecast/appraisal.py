@@ -136,7 +136,27 @@ def appraise_from(
         )
     with (Remembered() if remembered is None else remembered).turned() as last:
         fit = replace(fit_life(lives, exposure, last), widen=widen)
-    ahead = use_ahead(checked, exposure, days)
+    return _carried_ahead(checked, fit, days)
+
+
+def look_ahead(appraisal: Appraisal, days: int) -> Appraisal:
+    """Carry the same fit another number of days ahead: the same logs, checks, hours and rates.
+
+    Parameters
+    ----------
+    appraisal : Appraisal
+    days : int, the horizon
+
+    Returns
+    -------
+    Appraisal
+        As `appraise` gives it of the same logs at the same moment.
+    """
+    return _carried_ahead(appraisal.checked, appraisal.life, days)
+
+
+def _carried_ahead(checked: Checked, fit: Fit, days: int) -> Appraisal:
+    ahead = use_ahead(checked, fit.exposure, days)
     return Appraisal(checked, forecast_fleet(fit, checked, ahead, days), fit)
 
 

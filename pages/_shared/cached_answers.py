@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -42,12 +43,7 @@ from corrosion.data_entry import (
     walk_round,
     whole_round,
 )
-from corrosion.forecast import (
-    Appraisal,
-    WhatIf,
-    appraise,
-    odd_ones,
-)
+from corrosion.forecast import Appraisal, WhatIf, appraise, look_ahead, odd_ones
 from corrosion.forecast import what_if as work_out_what_if
 from corrosion.records import (
     Checked,
@@ -92,7 +88,12 @@ from pages._shared.caching import Key, cached, key_of, remembered
 
 @cached(12, "Reading the logs and fitting the wear of every anode …")
 def appraisal(key: Key) -> Appraisal:
-    """Appraise the fleet; a Refusal where its logs are missing, refused, or too thin."""
+    """Appraise the fleet; a Refusal where its logs are missing, refused, or too thin.
+
+    Horizons share one fit, so that a week and a month ahead are of the same moment.
+    """
+    if key != (first := key.at(session.HORIZONS[0])):
+        return look_ahead(appraisal.of(first), key.days)
     last = remembered(key.folder) if key.on is None else None  # a look back is another moment
     return appraise(key.folder, key.on, key.days, key.widen, last)
 
@@ -115,29 +116,35 @@ def hull_story(key: Key, hull_id: str, paper: Paper) -> str:
     return hull_report(appraisal.of(key), hull_id, paper)
 
 
-@cached(16, "Looking for the cheapest plan: each hull on each day in each bay …", beside=True)
+@cached(
+    16,
+    "Looking for the cheapest plan: each hull on each day in each bay …",
+    any_horizon=True,
+    beside=True,
+)
 def week(key: Key, day: date | None) -> PlannedWeek:
     """Plan the pull-outs from a week on; None: the next one; a Refusal where it is out of reach.
 
-    The day is always named: what is left to a default is kept as another question's answer.
+    A plan is one plan, however far somebody looks ahead. The day is always named: what is left to
+    a default is kept as another question's answer.
     """
     now = appraisal.of(key)
     return plan_week(now, day, under_way.teller(now.logbook.settings.currency, key, day))
 
 
-@cached(24, "Making the plan as if it were decided …")
+@cached(24, "Making the plan as if it were decided …", any_horizon=True)
 def preview(key: Key, change: str, hull_id: str, day: date, monday: date, _plan: Plan) -> Preview:
     """Say what would follow from a decision beside the plan of a week; nothing is written."""
     return preview_decision(appraisal.of(key), _plan, change, hull_id, day)
 
 
-@cached(12)
+@cached(8, any_horizon=True)
 def odd(key: Key) -> pd.DataFrame:
     """List the odd anodes, hulls and berths."""
     return odd_ones(appraisal.of(key))
 
 
-@cached(12, "Working out when a look is worth its minutes …")
+@cached(8, "Working out when a look is worth its minutes …", any_horizon=True)
 def looks(key: Key) -> Looks:
     """Say when to look at each anode next, beside the week's plan."""
     return schedule_looks(appraisal.of(key), week.of(key, None).plan)
@@ -155,26 +162,26 @@ def what_if(key: Key, worse_by: float, false_flushes: float) -> WhatIf:
     return work_out_what_if(appraisal.of(key), worse_by, false_flushes)
 
 
-@cached(8)
+@cached(8, any_horizon=True)
 def costs(key: Key) -> Costs:
     """Add up what anode work has cost."""
     return add_up_costs(appraisal.of(key))
 
 
-@cached(8)
+@cached(8, any_horizon=True)
 def flushing_done(key: Key) -> FlushingDone:
     """Add up what the flushes took in the stretch that the costs are of."""
     bill = costs.of(key)
     return add_up_flushing(appraisal.of(key), bill.first, bill.last)
 
 
-@cached(12, "Counting the parts …")
+@cached(8, "Counting the parts …", any_horizon=True)
 def parts(key: Key) -> Parts:
     """Say what parts the coming weeks take."""
     return count_parts(appraisal.of(key))
 
 
-@cached(12, "Working four rules through the coming half year …")
+@cached(8, "Working four rules through the coming half year …", any_horizon=True)
 def savings(key: Key) -> Savings:
     """Work the rules through the coming half year."""
     return compare_rules(appraisal.of(key))
@@ -194,7 +201,7 @@ def flush_bill(key: Key, policy: Policy, minutes: float) -> Bill:
     return bill_of_policy(outcome, checked, minutes)
 
 
-@cached(8, "Comparing the moorings …")
+@cached(8, "Comparing the moorings …", any_horizon=True)
 def moorings(key: Key) -> MooringStudy:
     """Compare the fleet's moorings."""
     return study_moorings(appraisal.of(key))
@@ -206,7 +213,7 @@ def move(key: Key, hulls: tuple[str, ...], to: str, stays: str) -> Move:
     return move_hulls(appraisal.of(key), hulls, to, stays)
 
 
-@cached(8)
+@cached(8, any_horizon=True)
 def chemistry(key: Key) -> OnRecord:
     """Read the potentials and contact resistances on record."""
     return chemistry_on_record(appraisal.of(key).logbook)
@@ -218,10 +225,7 @@ def _picture(about: tuple[object, ...], _draw: Callable[[], go.Figure]) -> go.Fi
 
 
 def picture(seen: session.View, *about: object, draw: Callable[[], go.Figure]) -> go.Figure:
-    """Draw a figure once for each state of the logs, a tag in a name written as text.
-
-    `about` tells it from its neighbours.
-    """
+    """Draw a figure once for each state of the logs, names as text; `about` tells it apart."""
     return _picture((key_of(seen), *about, session.is_dark()), draw)
 
 
@@ -286,10 +290,8 @@ def warm() -> None:
     """Answer the first visitor's question before it is asked; a refusal waits for the page."""
     folder = Path(os.environ["FLEET_LOGS"]) if session.folder_is_fixed() else session.DEMO
     if folder.is_dir():
-        try:
+        with suppress(Refusal):
             week.of(key_of(session.View(folder, None, session.HORIZONS[0])), None)
-        except Refusal:
-            return
 
 
 @st.cache_resource(max_entries=4, ttl="30m", show_spinner="Reading the file …")

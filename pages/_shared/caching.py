@@ -32,6 +32,10 @@ class Key:
     days: int
     widen: float
 
+    def at(self, days: int) -> Key:
+        """Return the key of the same logs, so many days ahead."""
+        return replace(self, days=days)
+
 
 class Cached(Generic[Asked, Answer]):
     """A question that is answered once for each state of the logs, whoever asks."""
@@ -51,7 +55,7 @@ class Cached(Generic[Asked, Answer]):
 
     def __call__(self, seen: session.View, *arguments: Asked.args, **named: Asked.kwargs) -> Answer:
         """Answer a page; says that it works when that takes long."""
-        key = key_of(seen)
+        key = self._own(key_of(seen))
         if self._beside:
             about = (key, *arguments, *named.values())
             return under_way.wait_for(lambda: self.of(key, *arguments, **named), about, self._says)
@@ -60,8 +64,10 @@ class Cached(Generic[Asked, Answer]):
 
     def of(self, key: Key, *arguments: Asked.args, **named: Asked.kwargs) -> Answer:
         """Answer another answer."""
-        own = replace(key, days=session.HORIZONS[0]) if self._any_horizon else key
-        return self._kept(own, *arguments, **named)
+        return self._kept(self._own(key), *arguments, **named)
+
+    def _own(self, key: Key) -> Key:
+        return key.at(session.HORIZONS[0]) if self._any_horizon else key
 
 
 def cached(

@@ -1,6 +1,7 @@
 """What comes out, when, and what if nobody acts, as the manager reads it."""
 
 import gc
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from weakref import ref
@@ -98,6 +99,18 @@ def test_a_longer_horizon_names_a_later_day(run: Run) -> None:
     by_7 = app.markdown[0].value
     app.segmented_control(key="days").set_value(28).run()
     assert app.markdown[0].value != by_7
+
+
+def test_a_plan_is_one_plan_however_far_somebody_looks_ahead(run: Run) -> None:
+    app = run("week", None)
+    hires, lines = "Every other hire stays where it is booked.", lists(app)
+    app.segmented_control(key="days").set_value(28).run()
+    assert lists(app)[WEEK] != lines[WEEK], "chances are by the horizon"
+    assert _without_addresses(lists(app)[hires]) == _without_addresses(lines[hires])
+
+
+def _without_addresses(html: str) -> str:
+    return re.sub(r'href="[^"]*"', "", html)
 
 
 def test_one_hull_is_a_fleet(run: Run, standing: Standing) -> None:

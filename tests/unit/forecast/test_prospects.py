@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from corrosion.forecast.appraisal import Appraisal, appraise
+from corrosion.forecast.appraisal import Appraisal, appraise, look_ahead
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.prospects import forecast_fleet
 from corrosion.forecast.usage_forecast import use_ahead
@@ -273,3 +273,14 @@ def test_more_booked_hours_never_lower_a_hulls_risk(appraised: Appraisal) -> Non
     busier = replace(checked, tables=dict(checked.tables) | {"bookings": more})
     risk = _risk(replace(appraised, checked=busier), 28)
     assert risk[hull] >= base[hull]
+
+
+@pytest.mark.parametrize("days", [1, 14, 28])
+def test_another_horizon_of_the_same_fit_is_that_of_a_new_appraisal(
+    appraised: Appraisal, days: int
+) -> None:
+    folder, on = appraised.logbook.folder, appraised.forecast.on
+    ahead, anew = look_ahead(appraised, days).forecast, appraise(folder, on, days).forecast
+    pd.testing.assert_frame_equal(ahead.hulls, anew.hulls)
+    pd.testing.assert_frame_equal(ahead.anodes, anew.anodes)
+    assert (ahead.on, ahead.days) == (anew.on, days)

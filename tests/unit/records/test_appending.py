@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pyarrow.parquet as pq
 import pytest
@@ -197,6 +198,20 @@ def test_rows_that_say_the_same_have_names_of_their_own(tmp_path: Path) -> None:
     names = list(entry_names("readings", history))
     assert len({*names}) == 3
     assert names[1:] == [f"{names[0]}-2", f"{names[0]}-3"]
+
+
+@pytest.mark.parametrize("log", ["readings", "outings", "hulls", "fittings"])
+def test_some_rows_have_the_names_that_they_have_among_all(folder: Path, log: str) -> None:
+    if log == "readings":
+        for _ in range(3):
+            append(folder, log, look(), operator("dock"), NOW)
+    rows = read_fleet(folder, ON).history[log]
+    history = pd.concat([rows.assign(entry_id=None), rows, rows[::2]], ignore_index=True)
+    every = entry_names(log, history)
+    chance = np.random.default_rng(7)
+    for share in (0.1, 0.5, 1.0):
+        asked = chance.random(len(history)) < share
+        pd.testing.assert_series_equal(entry_names(log, history, asked), every[asked])
 
 
 def test_names_stay_when_files_are_split_shuffled_or_cut(tmp_path: Path) -> None:
