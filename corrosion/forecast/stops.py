@@ -154,8 +154,9 @@ def lifted_stops(checked: Checked) -> dict[str, dict[Any, Any]]:
 
 def stops_in_words(hulls: pd.DataFrame) -> tuple[str, ...]:
     """Say who must not sail, hull by hull, and what the owner let sail; empty where nobody."""
-    stopped = hulls[hulls["stop"] != ""].to_dict("records")
-    let_sail = hulls[hulls["stop_lifted"] != ""].to_dict("records")
+    said = ["hull_id", "stop_why", "stop_lifted"]
+    stopped = hulls.loc[hulls["stop"] != "", said].to_dict("records")
+    let_sail = hulls.loc[hulls["stop_lifted"] != "", said].to_dict("records")
     return (
         *(f"STOP {row['hull_id']}, not for hire: {row['stop_why']}." for row in stopped),
         *(f"{row['hull_id']}: {row['stop_lifted']} ({row['stop_why']})." for row in let_sail),

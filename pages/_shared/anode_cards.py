@@ -55,34 +55,30 @@ def picture(hull: Dossier, seen: View, answer: Appraisal) -> None:
 def show(hull: Dossier, seen: View, answer: Appraisal) -> None:
     """List the anodes, riskiest first."""
     st.header("Anodes, riskiest first")
-    rows = [_row(anode, seen, answer) for anode in hull.anodes.itertuples()]
+    looks = inspections.of_hull(hull.hull_id, seen, answer)
+    rows = [_row(row, looks.get(row.position, ""), answer) for row in hull.anodes.itertuples()]
     headings = ("Anode", "Days left", "Chance", "Metal left", "Last measured", "Driven by")
     caption = f"Days left: 8 times in 10 inside the range. {metal_left.KEY}"
     listing.show(headings, rows, "anodes", caption)
     widgets.download(hull.anodes, f"anodes_{hull.hull_id}", "Anodes as CSV")
 
 
-def _row(anode: Any, seen: View, answer: Appraisal) -> listing.Row:
+def _row(anode: Any, look: str, answer: Appraisal) -> listing.Row:
     settings = answer.logbook.settings
     size = last_seen(anode, settings.length_unit)
     limit = formatting.size(anode.limit_size_mm, settings.length_unit)
     read = formatting.day(anode.last_read_at, settings.timezone)
-    flag = FLAGS.get(anode.flag, "")
+    flag, pull = FLAGS.get(anode.flag, ""), f"pull by: {widgets.pull_by(anode, answer)}"
     return listing.Row(
         (
             listing.strong(anode.position, flag or f"{anode.circuit} circuit"),
-            listing.strong(_left(anode), _by_when(anode, seen, answer)),
+            listing.strong(_left(anode), "; ".join(filter(None, [pull, look]))),
             listing.chance(anode.risk, settings.tolerated_risk),
             listing.metal(anode),
             listing.strong(size, f"{read}; limit {limit}"),
             listing.text(CLOCKS.get(anode.clock, "not known")),
         )
     )
-
-
-def _by_when(anode: Any, seen: View, answer: Appraisal) -> str:
-    pull = f"pull by: {widgets.pull_by(anode, answer)}"
-    return "; ".join(filter(None, [pull, inspections.of_anode(anode, seen, answer)]))
 
 
 def _left(anode: Any) -> str:

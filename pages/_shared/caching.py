@@ -100,7 +100,7 @@ def _widen(folder: str, on: str | None, made: int) -> float:
     return widening_asked(folder, on)
 
 
-@st.cache_resource(max_entries=64, ttl="30m", show_spinner=False)
+@st.cache_resource(max_entries=256, ttl="30m", show_spinner=False)
 def _slot(about: tuple[object, ...]) -> list[tuple[tuple[ref[Any], ...], Any]]:
     return []
 

@@ -32,16 +32,20 @@ def line(seen: View) -> None:
         st.page_link("pages/looks.py", label=sentence, icon=":material/search:")
 
 
-def of_anode(anode: Any, seen: View, answer: Appraisal) -> str:
-    """Say by when one anode is to be looked at, and why; empty where no plan can be made."""
+def of_hull(hull_id: str, seen: View, answer: Appraisal) -> dict[str, str]:
+    """Say by when each anode of a hull is to be looked at, and why; none where no plan can be made.
+
+    By position.
+    """
     try:
         table = cached_answers.looks(seen).table
     except Refusal:
-        return ""
-    own = table[(table["hull_id"] == anode.hull_id) & (table["position"] == anode.position)]
-    if own.empty:
-        return ""
-    look = own.iloc[0]
+        return {}
+    own = table[table["hull_id"] == hull_id].to_dict("records")
+    return {str(look["position"]): _by_when(look, answer) for look in own}
+
+
+def _by_when(look: dict[Any, Any], answer: Appraisal) -> str:
     if look["with_pull_out"] is not None:
         return "looked at when it comes out"
     if not look["asks"]:

@@ -56,7 +56,8 @@ def hull(seen: View, hull_id: str, answer: Appraisal) -> None:
     """List what is odd about one hull and its berth."""
     every = cached_answers.odd(seen)
     own = every[every["hull_id"] == hull_id]
-    moorings = set(answer.forecast.anodes.query("hull_id == @hull_id")["mooring_id"])
+    anodes = answer.forecast.anodes
+    moorings = set(anodes.loc[anodes["hull_id"] == hull_id, "mooring_id"])
     berth = every[(every["kind"] == "hot-berth") & every["mooring_id"].isin(moorings)]
     odd = pd.concat([own, berth])
     if odd.empty:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 
 from corrosion.common import formatting
 from corrosion.data_entry import Desk, entries_of, recent
+from pages._shared.caching import written_once
 
 STANDING = {"corrected": "✎ corrected later", "voided": "✕ struck out"}
 SHOWN = 6
@@ -16,7 +18,7 @@ SHOWN = 6
 def show(desk: Desk, *, can_write: bool) -> None:
     """List them, newest first; what was struck out stays in sight."""
     st.subheader("Written down last")
-    entries = recent(desk.logbook, SHOWN)
+    entries = written_once((desk.checked,), "recent", write=lambda: recent(desk.logbook, SHOWN))
     if entries.empty:
         st.markdown("Nothing yet: no row says when it was written.")
         return
@@ -51,7 +53,7 @@ def buttons(log: str, name: str, at: str = "") -> None:
 def older(desk: Desk, hull_id: str) -> None:
     """Offer any entry about a hull for a correction, the latest first."""
     with st.expander("Correct an older entry"):
-        entries = entries_of(desk.logbook, hull_id) if hull_id else None
+        entries = _of(hull_id, desk) if hull_id else None
         if entries is None or entries.empty:
             st.markdown("Choose a hull that something is written about.")
             return
@@ -68,6 +70,12 @@ def older(desk: Desk, hull_id: str) -> None:
             row = entries.iloc[int(at or 0)]
             open_row(row["log"], row["name"])
             st.rerun()
+
+
+def _of(hull_id: str, desk: Desk) -> pd.DataFrame:
+    return written_once(
+        (desk.checked,), "entries", hull_id, write=lambda: entries_of(desk.logbook, hull_id)
+    )
 
 
 def open_row(log: str, name: str, strike: bool = False) -> None:
