@@ -106,7 +106,7 @@ def _chosen(answer: Appraisal) -> str | None:
             "Choose one below, or check the address."
         )
         st.session_state.pop("hull", None)
-    session.keep_hull(hulls)
+    session.keep_hull("hull", hulls)
     return st.selectbox(
         "Hull",
         hulls,

@@ -158,7 +158,7 @@ def _hull(desk: Desk, kind: str) -> str:
     if wanted and wanted not in hulls:
         st.warning(f"There is no hull {formatting.plain(wanted)} in the fleet now. Choose one.")
         st.session_state.pop("hull", None)
-    session.keep_hull(hulls)
+    session.keep_hull("log_book", hulls)
     own = phone.remembered("hull")
     last = own if own in hulls else desk.last_hull()
     if "hull" not in st.session_state and not wanted and last in hulls and kind != "water":

@@ -84,15 +84,16 @@ def is_begun_only() -> bool:
     return place is not None and bool(logs_to_start(place))
 
 
-def keep_hull(hulls: Collection[str]) -> None:
-    """Stay with the hull of the page before: from page to page the framework forgets the field.
+def keep_hull(page: str, hulls: Collection[str]) -> None:
+    """Stay with the hull of the page before: on the way the framework lets go of its field.
 
-    It takes the hull out of the address as well, so no link may lead from one of these pages to
-    another one's hull.
+    It takes the hull out of the address as well, so no link may lead from one page with this field
+    to another hull on another.
     """
-    hull = st.session_state.get("hull")
-    if hull in hulls and "hull" not in st.query_params:
-        st.session_state["hull"] = hull
+    before, hull = st.session_state.get("hull_asked_on", page), st.session_state.get("hull")
+    st.session_state["hull_asked_on"] = page
+    if before != page and hull in hulls and "hull" not in st.query_params:
+        st.session_state["hull"] = st.query_params["hull"] = hull
 
 
 def root() -> Path:

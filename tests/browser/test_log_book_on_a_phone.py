@@ -1,5 +1,6 @@
 """The log book on a phone: each form writes its row once, and loses nothing of what was typed."""
 
+import re
 import resource
 import shutil
 from collections.abc import Iterator
@@ -140,3 +141,19 @@ def test_number_fields_ask_the_phone_for_digits(thumb: Watched, dock: Server) ->
     open_form(thumb.page, dock, "hull=H07")
     size = thumb.page.get_by_label("Size, mm", exact=True)
     expect(size).to_have_attribute("inputmode", "decimal")
+
+
+def test_who_turns_from_the_form_to_the_hull_and_back_stays_with_the_hull(
+    browser: Browser, dock: Server
+) -> None:
+    with watched(browser, dock) as desk:
+        page, pages = desk.page, desk.page.get_by_test_id("stSidebarNav")
+        chosen = page.get_by_test_id("stSelectbox").locator("input[value=H08]")
+        arrive(page, f"{dock.address}/log_book?hull=H08", chosen)
+        pages.get_by_role("link", name="Hull", exact=True).click()
+        expect(page.get_by_role("heading", name="The course of an anode")).to_be_visible()
+        expect(page).to_have_url(re.compile(r"hull\?hull=H08"))
+        pages.get_by_role("link", name="Log book").click()
+        expect(page.get_by_role("button", name=WRITE)).to_be_visible()
+        expect(chosen).to_be_visible()
+        assert not desk.wrong
