@@ -87,6 +87,7 @@ def week_lanes(
     hulls = appraisal.forecast.hulls
     start = moment_at(datetime.combine(plan.week, time()), zone)
     changes = _this_week(plan.hires, start)
+    booked = _this_week(appraisal.checked.bookings, start)
     names = _that_matter(plan, pulls, hulls, changes)
     table = hulls[hulls["hull_id"].isin(names)]
     gravest = table.assign(free=table["stop"] == "", low=-table["risk"]).sort_values(
@@ -96,7 +97,7 @@ def week_lanes(
     lanes = [
         Lane(
             str(row["hull_id"]), str(row["mooring_id"]), bool(row["stop"]),
-            _bars(row, pulls, plan.week, appraisal, changes, start),
+            _bars(row, pulls, plan.week, appraisal, booked, changes, start),
         )
         for row in order.to_dict("records")
     ]  # fmt: skip
@@ -132,10 +133,10 @@ def _hours(moment: pd.Timestamp, start: pd.Timestamp, zone: tzinfo) -> float:
 
 def _bars(
     hull: dict[object, object], pulls: pd.DataFrame, week: date, appraisal: Appraisal,
-    changes: pd.DataFrame, start: pd.Timestamp,
+    booked: pd.DataFrame, changes: pd.DataFrame, start: pd.Timestamp,
 ) -> tuple[Bar, ...]:  # fmt: skip
     name, zone = str(hull["hull_id"]), appraisal.logbook.settings.timezone
-    bars = _hires(name, appraisal, changes, start)
+    bars = _hires(name, booked, changes, start, zone)
     ends = WEEK_H
     for pull in pulls[pulls["hull_id"] == name].to_dict("records"):
         begins, ends = _visit_hours(pull, week, start, zone)
@@ -167,13 +168,9 @@ def _visit_hours(
 
 
 def _hires(
-    name: str, appraisal: Appraisal, changes: pd.DataFrame, start: pd.Timestamp
+    name: str, booked: pd.DataFrame, changes: pd.DataFrame, start: pd.Timestamp, zone: tzinfo
 ) -> list[Bar]:
-    zone, bookings = appraisal.logbook.settings.timezone, appraisal.checked.bookings
-    end = start + pd.Timedelta(days=7)
-    own = bookings[
-        (bookings["hull_id"] == name) & (bookings["ends"] > start) & (bookings["starts"] < end)
-    ]
+    own = booked[booked["hull_id"] == name]
     changed = {
         (row["hull_id"], row["starts"], row["ends"]): row for row in changes.to_dict("records")
     }

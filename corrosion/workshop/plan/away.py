@@ -73,16 +73,18 @@ def booked_days(
     hull = hull_ids.get_indexer(pd.Index(bookings["hull_id"]))
     known = (hull >= 0) & bookings["ends"].notna() & bookings["starts"].notna()
     hull, bookings = hull[known], bookings[known]
-    table = np.zeros((len(hull_ids), len(horizon.days)), dtype=bool)
     windows = np.array(windows_h, float).reshape(-1, 2)[hull]
     first = pd.Timestamp(horizon.days[0])
     start, stop = (_days_from(bookings[name], first, horizon) for name in ("starts", "ends"))
     # a hire meets the working hours of day d where start < d + closes and stop > d + opens
-    lowest = np.floor(start - windows[:, 1] / 24.0).astype(int) + 1
-    highest = np.ceil(stop - windows[:, 0] / 24.0).astype(int) - 1
-    for row, low, high in zip(hull, lowest, highest, strict=True):
-        table[row, max(low, 0) : max(high + 1, 0)] = True
-    return table
+    days = len(horizon.days)
+    begins = np.clip(np.floor(start - windows[:, 1] / 24.0).astype(int) + 1, 0, days)
+    is_over = np.clip(np.ceil(stop - windows[:, 0] / 24.0).astype(int), 0, days)
+    meets = begins < is_over
+    at_once = np.zeros((len(hull_ids), days + 1), dtype=int)
+    np.add.at(at_once, (hull[meets], begins[meets]), 1)
+    np.add.at(at_once, (hull[meets], is_over[meets]), -1)
+    return np.asarray(at_once.cumsum(axis=1)[:, :days] > 0)
 
 
 def _days_from(

@@ -54,6 +54,11 @@ class Prospects:
         """Return the columns of `anodes` as arrays, which are quicker to take rows from."""
         return {str(name): self.anodes[name].to_numpy() for name in self.anodes}
 
+    @cached_property
+    def rising(self) -> Floats:
+        """Return worn shares with a whisker of slope: one that rests is looked up all the same."""
+        return np.asarray(self.worn + SLOWEST_A_DAY * self.grid)
+
     def days_past(self, row: int, until: Floats) -> Floats:
         """Return the expected days past the limit by some days ahead."""
         return np.asarray(np.interp(until, self.grid, self.past[row]))
@@ -73,8 +78,7 @@ class Prospects:
 
     def when_worn(self, row: int, share: Floats | float) -> Floats:
         """Return the days until a worn share is expected."""
-        # a whisker of slope lets an anode that rests be looked up all the same
-        rising = self.worn[row] + SLOWEST_A_DAY * self.grid
+        rising = self.rising[row]
         a_day = (rising[-1] - rising[-1 - YEAR_STEPS]) / (
             self.grid[-1] - self.grid[-1 - YEAR_STEPS]
         )
@@ -98,7 +102,7 @@ class Prospects:
         share = 1.0
         if level is not None:
             share = 1.0 / (1.0 + max(-float(ndtri(level)), 0.0) * self.spread[row])
-        then = np.interp(fitted, self.grid, self.worn[row] + SLOWEST_A_DAY * self.grid)
+        then = np.interp(fitted, self.grid, self.rising[row])
         return np.maximum(self.when_worn(row, then + share), fitted + LEAST_LIFE_DAYS)
 
     def new_chance(self, row: int, fitted: float, until: float) -> float:
