@@ -202,10 +202,16 @@ def entries_of(logbook: Logbook, hull_id: str, most: int = 60) -> pd.DataFrame:
     happened = {}
     for log in RECENT_LOGS:
         if "hull_id" in LOGS[log].names:
-            rows = logbook.history[log]
-            own = rows["hull_id"].eq(hull_id) & rows["standing"].eq("stands")
-            happened[log] = rows.loc[own, LOGS[log].event_time]
+            own = stands_about(logbook, log, hull_id)
+            happened[log] = logbook.history[log].loc[own, LOGS[log].event_time]
     return _told_newest(logbook, happened, most)
+
+
+def stands_about(logbook: Logbook, log: str, hull_id: str) -> npt.NDArray[np.bool_]:
+    """Which rows of a log's history are about a hull and stand."""
+    history = logbook.history[log]
+    own = history["hull_id"].eq(hull_id) & history["standing"].eq("stands")
+    return own.to_numpy(bool)
 
 
 def _told_newest(

@@ -54,11 +54,11 @@ def doubted_rows(checked: Checked, log: str, rule: str, most: int = 25) -> pd.Da
     """
     objections = checked.objections
     places = objections.loc[(objections["log"] == log) & (objections["rule"] == rule), "log_row"]
-    asked = checked.logbook.history[log]["log_row"].isin(places).to_numpy(bool)
-    rows = named_rows(checked.logbook, log, asked)
-    when = LOGS[log].event_time
+    history, when = checked.logbook.history[log], LOGS[log].event_time
+    rows = history[history["log_row"].isin(places)]
     at = rows[when] if when else pd.Series(pd.NaT, rows.index, "datetime64[us, UTC]")
-    rows = rows.assign(at=at).sort_values("at", ascending=False, kind="stable")[:most]
+    at = at.sort_values(ascending=False, kind="stable")[:most]
+    rows = named_rows(checked.logbook, log, history.index.isin(at.index)).loc[at.index]
     unit = checked.logbook.settings.length_unit
     cells = [as_cells(row) for _, row in rows.iterrows()]
     nothing = pd.Series(None, rows.index, object)
@@ -67,7 +67,7 @@ def doubted_rows(checked: Checked, log: str, rule: str, most: int = 25) -> pd.Da
             NAME: rows[NAME],
             "about": [" ".join(str(c[key]) for key in LOGS[log].keys if c[key]) for c in cells],
             "hull_id": rows.get("hull_id", nothing),
-            "at": rows["at"],
+            "at": at,
             "what": [tell_entry(log, each, unit) for each in cells],
             "entered_at": rows["entered_at"],
             "entered_by": rows["entered_by"],

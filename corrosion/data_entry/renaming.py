@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from corrosion.data_entry.amend import as_it_stands, named_rows
+from corrosion.data_entry.amend import as_it_stands, named_rows, stands_about
 from corrosion.data_entry.drafts import Draft, Row
 from corrosion.records import LOGS, Logbook
 
@@ -54,8 +54,6 @@ def brought_home(logbook: Logbook, stray: str, hull_id: str) -> Draft:
     for log in LOGS:
         if log == "hulls" or "hull_id" not in LOGS[log].names:
             continue
-        history = logbook.history[log]
-        of_stray = history["hull_id"].eq(stray) & history["standing"].eq("stands")
-        own = named_rows(logbook, log, of_stray.to_numpy(bool))
+        own = named_rows(logbook, log, stands_about(logbook, log, stray))
         rows += [as_it_stands(log, row).main.but(hull_id=hull_id) for _, row in own.iterrows()]
     return Draft(tuple(rows), () if rows else (f"No row stands under {stray}.",))

@@ -33,10 +33,7 @@ def line(seen: View) -> None:
 
 
 def of_hull(hull_id: str, seen: View, answer: Appraisal) -> dict[str, str]:
-    """Say by when each anode of a hull is to be looked at, and why; none where no plan can be made.
-
-    By position.
-    """
+    """Say, by position, by when each anode is to be looked at; empty where no plan can be made."""
     try:
         table = cached_answers.looks(seen).table
     except Refusal:

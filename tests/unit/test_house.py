@@ -95,6 +95,17 @@ def test_files_behind_one_page_serve_that_page_alone() -> None:
             assert behind <= {"_shared", own}, f"{file} imports {behind}"
 
 
+def test_every_figure_comes_from_the_answer_that_writes_its_names_as_text() -> None:
+    shown = 0
+    for file in PAGE_FILES:
+        for call in ast.walk(ast.parse(file.read_text("utf-8"))):
+            if isinstance(call, ast.Call) and ast.unparse(call.func) == "widgets.picture":
+                assert ast.unparse(call.args[0]).startswith("cached_answers.picture("), file.name
+                shown += 1
+        assert file.name == "widgets.py" or "plotly_chart(" not in file.read_text("utf-8"), file
+    assert shown > 0
+
+
 def test_no_file_is_longer_than_a_reader_holds_in_mind() -> None:
     files = [*CORE_FILES, *PAGE_FILES, *sorted((HOUSE / "demo_fleet").rglob("*.py"))]
     lines = {file: len(file.read_text("utf-8").splitlines()) for file in files}

@@ -47,11 +47,15 @@ def entry_names(
         The `entry_id` where there is one; else `row-` and 16 hexadecimal digits.
     """
     log = LOGS[log] if isinstance(log, str) else log
-    asked = np.ones(len(history), bool) if asked is None else asked
-    names = history.loc[asked, "entry_id"].astype(object)
     bare = history["entry_id"].isna().to_numpy()
-    if (unnamed := bare & asked).any():
+    if asked is None:
+        asked = np.ones(len(history), bool)
+        unnamed = alike = bare
+    else:
+        unnamed = bare & asked
         alike = bare & _may_say_the_same(log, history, unnamed)
+    names = history.loc[asked, "entry_id"].astype(object)
+    if unnamed.any():
         names[unnamed[asked]] = _by_content(log, history[alike], unnamed[alike])
     return names
 
