@@ -16,10 +16,13 @@ from corrosion.common.arrays import (
     Z95,
     Codes,
     Floats,
+    Marks,
     central_slopes,
     hours_since_epoch,
     is_one_cell,
     is_text,
+    marks_added,
+    marks_of_rows,
     one_cell,
     rows_taken,
     rows_that_differ,
@@ -45,10 +48,12 @@ from corrosion.common.local_time import (
     ClockReading,
     after_days,
     dates_after_days,
+    midnight_before,
     moment_at,
     read_clock,
 )
 from corrosion.common.remembered import Remembered, are_same
+from corrosion.common.side_by_side import side_by_side
 from corrosion.common.whole_file import read_plain, write_whole
 
 __all__ = [
@@ -66,6 +71,7 @@ __all__ = [
     "Floats",
     "LogMissing",
     "LogRefused",
+    "Marks",
     "Refusal",
     "Remembered",
     "TooLittle",
@@ -84,6 +90,9 @@ __all__ = [
     "is_text",
     "is_unknown",
     "iso_time",
+    "marks_added",
+    "marks_of_rows",
+    "midnight_before",
     "moment_at",
     "one_cell",
     "plain_value",
@@ -93,6 +102,7 @@ __all__ = [
     "rows_taken",
     "rows_that_differ",
     "run_bounded",
+    "side_by_side",
     "to_json",
     "write_whole",
 ]

@@ -8,7 +8,7 @@ a reading that it never showed (it was put forward), the next that it did. Who c
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, tzinfo
+from datetime import UTC, date, datetime, time, tzinfo
 
 import numpy as np
 import numpy.typing as npt
@@ -57,6 +57,11 @@ def moment_at(wall: datetime, zone: tzinfo) -> pd.Timestamp:
     """Return the moment of a clock reading, UTC, microseconds, by the rule of this file."""
     local = pd.Timestamp(wall).tz_localize(zone, ambiguous=True, nonexistent="shift_forward")
     return local.tz_convert("UTC").as_unit("us")
+
+
+def midnight_before(moment: pd.Timestamp, zone: tzinfo) -> pd.Timestamp:
+    """Return when the day of a moment began, UTC, by the calendar of a zone."""
+    return moment_at(datetime.combine(moment.tz_convert(zone).date(), time()), zone)
 
 
 def after_days(moment: pd.Timestamp, days: float, zone: tzinfo) -> pd.Timestamp:

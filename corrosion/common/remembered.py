@@ -7,7 +7,8 @@ Notes
   they are equal. So a result handed on is the one that working it out again would give, as far as
   the step is a function of its inputs: steps here are, and `tests/unit/forecast/test_remembered.py`
   holds warm answers to cold ones over random entries.
-* It holds one generation: `turned` forgets what the last run did not use. It lives in the memory
+* It holds one generation: `turned` forgets what the last run did not use, on the way to a result
+  that stood either. It lives in the memory
   of one process and is never written to disk.
 """
 
@@ -15,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from threading import Lock
 from typing import TypeVar
 
@@ -25,13 +27,23 @@ Result = TypeVar("Result")
 BY_IDENTITY = (pd.DataFrame, pd.Series, pd.Index, np.ndarray)
 
 
+@dataclass(frozen=True)
+class _Known:
+    """A result, what it was worked out from, and the names of the steps on the way to it."""
+
+    inputs: object
+    result: object
+    steps: tuple[Hashable, ...] = ()
+
+
 class Remembered:
     """Results of the last run by name, beside what each was worked out from."""
 
     def __init__(self) -> None:
         """Know nothing yet."""
-        self._last: dict[Hashable, tuple[object, object]] = {}
-        self._now: dict[Hashable, tuple[object, object]] = {}
+        self._last: dict[Hashable, _Known] = {}
+        self._now: dict[Hashable, _Known] = {}
+        self._asked: list[Hashable] = []
         self._busy = Lock()
 
     def of(self, name: Hashable, inputs: tuple[object, ...], make: Callable[[], Result]) -> Result:
@@ -62,13 +74,39 @@ class Remembered:
         make : callable, returns what went in and the result
         """
         for known in (self._now.get(name), self._last.get(name)):
-            if known is not None and holds(known[0]):
+            if known is not None and holds(known.inputs):
+                self._keep(known.steps)
                 break
         else:
-            known = make()
+            before = len(self._asked)
+            inputs, made = make()
+            known = _Known(inputs, made, tuple(self._asked[before:]))
+            del self._asked[before:]
+        self._asked.append(name)
         self._now[name] = known
-        result: Result = known[1]  # type: ignore[assignment]  # a name stands for one kind
+        result: Result = known.result  # type: ignore[assignment]  # a name stands for one kind
         return result
+
+    def _keep(self, steps: tuple[Hashable, ...]) -> None:
+        """Keep the steps on the way to a result too: the next run may need one of them again."""
+        for step in steps:
+            if step not in self._now and step in self._last:
+                self._now[step] = known = self._last[step]
+                self._keep(known.steps)
+
+    def onward(self, name: Hashable, make: Callable[[Result | None], Result]) -> Result:
+        """Return what `make` gives, which is handed the result of the last run, None without one.
+
+        Parameters
+        ----------
+        name : hashable, one for each result of a run
+        make : callable, takes the last result and judges itself what of it still stands
+        """
+        before: Result | None = self._last[name].result if name in self._last else None  # type: ignore[assignment]
+        made = make(before)
+        self._now[name] = _Known((), made)
+        self._asked.append(name)
+        return made
 
     def alike(self, name: Hashable, table: pd.DataFrame) -> pd.DataFrame:
         """Return the table of the last run where this one says the same, so that it counts as it.
@@ -78,11 +116,10 @@ class Remembered:
         name : hashable, one for each table of a run
         table : DataFrame, worked out anew; short, since it is compared cell by cell
         """
-        last = self._last.get(name, (None, table))[1]
-        same = last is table or (isinstance(last, pd.DataFrame) and last.equals(table))
-        kept = last if same else table
-        self._now[name] = (), kept
-        assert isinstance(kept, pd.DataFrame)
+        last = self._last[name].result if name in self._last else None
+        kept = last if isinstance(last, pd.DataFrame) and last.equals(table) else table
+        self._now[name] = _Known((), kept)
+        self._asked.append(name)
         return kept
 
     @contextmanager
@@ -96,7 +133,7 @@ class Remembered:
             yield Remembered()
             return
         try:
-            self._now = {}
+            self._now, self._asked = {}, []
             yield self
             self._last, self._now = self._now, {}
         finally:

@@ -35,7 +35,7 @@ from corrosion.exposure.water import WaterTemperature, water_temperature
 from corrosion.records import Checked
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Exposure:
     """The fleet's hours, ready to be asked between any two moments.
 

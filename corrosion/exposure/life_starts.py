@@ -122,7 +122,7 @@ def _first_looks(readings: pd.DataFrame, starts: pd.DataFrame) -> pd.DataFrame:
     """Start a life at the first sized look where no earlier start of that engine is on record."""
     earliest = starts.groupby(PLACE)["start_h"].min().rename("earliest")
     sized = readings[middle_value(readings).notna() & ~readings["removed"]]
-    first = sized.drop_duplicates(PLACE).merge(earliest, on=PLACE, how="left")
+    first = sized[~sized[["anode", "engine_no"]].duplicated()].merge(earliest, on=PLACE, how="left")
     first = first[~(first["earliest"] <= first["at_h"])]
     return _started_by_look(first.assign(worn=middle_value(first)), "first look")
 

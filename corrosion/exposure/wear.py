@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from corrosion.common import hours_since_epoch
+from corrosion.common import Codes, hours_since_epoch
 from corrosion.exposure.life_starts import (
     ANODE,
     PLACE,
@@ -27,6 +27,12 @@ from corrosion.exposure.life_starts import (
 from corrosion.records import Checked
 
 IN_SERVICE = "in service"
+KINDS = np.array(["size", "range", "verdict"], dtype=object)
+TOLD = (
+    *(*ANODE, "read_at", "size_mm", "size_low_mm", "size_high_mm", "verdict", "removed"),
+    *("cleaned", "doubtful", "breaks_life", "log_row"),
+)
+"""What lives and looks take of a reading."""
 
 
 @dataclass(frozen=True)
@@ -70,25 +76,27 @@ def build_lives(checked: Checked) -> Lives:
     starts = life_starts(checked, readings, positions, swaps)
     lives = _closed(starts, positions, swaps)
     looks = _looks(_assigned(readings, lives), lives)
-    return Lives(lives, looks)
+    return Lives(lives.drop(columns="anode"), looks)
 
 
 def _positions(checked: Checked) -> pd.DataFrame:
-    """Return the anode positions of every hull, one row a hull and position."""
+    """Return the anode positions of every hull, one row a hull and position, numbered in order."""
     table = checked.hulls[["hull_id", "layout"]].merge(checked.anode_positions, on="layout")
-    table = table.drop_duplicates(ANODE)
-    return table.assign(allowance_mm=table["new_size_mm"] - table["limit_size_mm"])
+    table = table.drop_duplicates(ANODE).sort_values(ANODE, kind="stable", ignore_index=True)
+    allowance_mm = table["new_size_mm"] - table["limit_size_mm"]
+    return table.assign(anode=np.arange(len(table)), allowance_mm=allowance_mm)
 
 
 def _readings(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
-    table = checked.readings.merge(
-        positions[[*ANODE, "new_size_mm", "allowance_mm"]], on=ANODE, how="inner"
+    table = checked.readings[list(TOLD)].merge(
+        positions[[*ANODE, "anode", "new_size_mm", "allowance_mm"]], on=ANODE, how="inner"
     )
     table = table.assign(at_h=hours_since_epoch(table["read_at"]))
     for size, worn in _SIZES_AND_SHARES:
         table[worn] = (table["new_size_mm"] - table[size]) / table["allowance_mm"]
     table["removed"] = table["removed"].fillna(False).astype(bool)
-    return table.sort_values([*ANODE, "at_h", "log_row"], kind="stable").reset_index(drop=True)
+    order = np.lexsort([table[key].to_numpy() for key in ("log_row", "at_h", "anode")])
+    return table.iloc[order].reset_index(drop=True)
 
 
 _SIZES_AND_SHARES = (
@@ -107,6 +115,7 @@ def _closed(starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFrame) 
     place = positions[
         [
             *ANODE,
+            "anode",
             "layout",
             "circuit",
             "alloy",
@@ -135,25 +144,44 @@ def _engine_left(starts: pd.DataFrame, positions: pd.DataFrame, swaps: pd.DataFr
 
 def _assigned(readings: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
     """Give each reading the life that was in place when it was taken."""
-    usable = readings[middle_value(readings).notna() | readings["verdict"].notna()]
-    begun = lives.reset_index()[[*PLACE, "start_h", "life", "started"]].sort_values("start_h")
-    table = pd.merge_asof(
-        usable.sort_values("at_h"),
-        begun,
-        left_on="at_h",
-        right_on="start_h",
-        by=PLACE,
-        direction="backward",
+    usable = _rows(readings, middle_value(readings).notna() | readings["verdict"].notna())
+    life = _begun_before(lives, usable)
+    known, life = _rows(usable, life >= 0), life[life >= 0]
+    table = known.assign(
+        life=life,
+        start_h=lives["start_h"].to_numpy(float)[life],
+        by_fitting=(lives["started"] == "fitting").to_numpy(bool)[life],
     )
-    table = table.dropna(subset=["life"]).astype({"life": int})
     return _old_anode_of_same_visit(table, lives)
+
+
+def _rows(table: pd.DataFrame, chosen: pd.Series | np.ndarray) -> pd.DataFrame:
+    """Return chosen rows; the table itself where it is all of them, as it is in most fleets."""
+    return table if chosen.all() else table[chosen]
+
+
+def _begun_before(lives: pd.DataFrame, readings: pd.DataFrame) -> Codes:
+    """Return the life in the same engine that had begun last when each reading was taken, or -1."""
+    tables = ((lives, "start_h"), (readings, "at_h"))
+    anode, engine, at_h = (
+        np.concatenate(
+            [table[hour if column == "" else column].to_numpy() for table, hour in tables]
+        )
+        for column in ("anode", "engine_no", "")
+    )
+    looks = np.arange(anode.size) >= len(lives)
+    order = np.lexsort((looks, at_h, engine, anode))  # of one moment the start comes first
+    last = np.maximum.accumulate(np.where(looks[order], -1, np.arange(order.size)))
+    started = order[last.clip(min=0)]
+    own = (last >= 0) & (anode[started] == anode[order]) & (engine[started] == engine[order])
+    life = np.empty(order.size, dtype=np.intp)
+    life[order] = np.where(own, started, -1)
+    return life[len(lives) :]
 
 
 def _old_anode_of_same_visit(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
     """Move a reading of the anode that came out, taken at the visit of the new one, back a life."""
-    same_visit = (table["at_h"] - table["start_h"] <= SAME_VISIT_H) & (
-        table["started"] == "fitting"
-    )
+    same_visit = (table["at_h"] - table["start_h"] <= SAME_VISIT_H) & table["by_fitting"]
     exact = table["at_h"] == table["start_h"]
     start_worn = lives["start_worn"].reindex(table["life"]).to_numpy(float)
     not_new = exact & ((middle_value(table) - start_worn) * table["allowance_mm"] > 0.5)
@@ -162,23 +190,22 @@ def _old_anode_of_same_visit(table: pd.DataFrame, lives: pd.DataFrame) -> pd.Dat
     has_earlier = by_place.reindex(table["life"]).to_numpy(int) > 0
     # lives are sorted by anode and start, so the life before is the row before
     life = np.where(move & has_earlier, table["life"] - 1, table["life"])
-    moved: pd.DataFrame = table.assign(life=life).loc[~(move & ~has_earlier)]
-    return moved
+    return _rows(table.assign(life=life), ~(move & ~has_earlier))
 
 
 def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
-    kind = np.select(
-        [table["worn"].notna(), middle_value(table).notna()], ["size", "range"], default="verdict"
-    )
-    start_h = lives["start_h"].reindex(table["life"]).to_numpy(float)
-    started = lives["started"].reindex(table["life"]).to_numpy(object)
-    starts_it = (table["at_h"].to_numpy(float) <= start_h) & (started != "fitting")
-    looks: pd.DataFrame = pd.DataFrame(
+    middle = middle_value(table)
+    kind = np.where(table["worn"].notna(), 0, np.where(middle.notna(), 1, 2))
+    start_h = lives["start_h"].to_numpy(float)[table["life"]]
+    fitted = (lives["started"] == "fitting").to_numpy(bool)[table["life"]]
+    starts_it = (table["at_h"].to_numpy(float) <= start_h) & ~fitted
+    looks = pd.DataFrame(
         {
             "life": table["life"],
             "at_h": table["at_h"],
-            "kind": kind,
-            "worn": middle_value(table),
+            # made of texts by pandas, 300,000 of them take longer than all else here
+            "kind": pd.Series(KINDS[kind], index=table.index, dtype=object),
+            "worn": middle,
             "worn_low": table["worn_low"],
             "worn_high": table["worn_high"],
             "spent": (table["verdict"] == "worn").to_numpy(bool),
@@ -188,8 +215,12 @@ def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
             "doubtful": table["doubtful"].to_numpy(bool),
             "log_row": table["log_row"],
         }
-    ).loc[~starts_it]
-    return looks.sort_values(["life", "at_h", "log_row"], kind="stable").reset_index(drop=True)
+    )
+    looks = _rows(looks, ~starts_it)
+    # as readings stand by anode and time, so do they by life, but for one that was moved back
+    if not (np.diff(looks["life"]) >= 0).all():
+        looks = looks.sort_values(["life", "at_h", "log_row"], kind="stable")
+    return looks.reset_index(drop=True)
 
 
 def brackets(lives: Lives, worn_at: float = 1.0) -> pd.DataFrame:

@@ -9,11 +9,17 @@ from pathlib import Path
 
 import pandas as pd
 
-from corrosion.common import Remembered, TooLittle, after_days
+from corrosion.common import (
+    Remembered,
+    TooLittle,
+    after_days,
+    hours_since_epoch,
+    midnight_before,
+)
 from corrosion.exposure import Exposure, Lives, build_lives
 from corrosion.forecast.filled_exposure import exposure_until_now
 from corrosion.forecast.prospects import Forecast, forecast_fleet
-from corrosion.forecast.usage_forecast import use_ahead
+from corrosion.forecast.usage_forecast import Ahead, use_ahead
 from corrosion.forecast.wear_projection import in_service
 from corrosion.life_model import Fit, LifeResults, fit_life, wear_of_states
 from corrosion.records import Checked, Logbook, check_logs, read_fleet
@@ -80,7 +86,8 @@ def appraise(
         What was worked out last, for a process that asks again after each entry: logs of which no
         file changed are neither read again nor checked again by the rules that look at them
         alone, and the sample of a large fleet does not climb again while nothing of it changed.
-        The answer is the same.
+        The answer is the same; but of thousands of hulls, where no moment is named, it is of the
+        full hour, within which whatever an entry does not touch stands.
 
     Returns
     -------
@@ -92,11 +99,12 @@ def appraise(
         A log is missing or refused, or there is too little to say anything.
     """
     with (Remembered() if remembered is None else remembered).turned() as last:
-        checked = check_logs(read_fleet(folder, on, remembered=last), remembered=last)
+        logbook = read_fleet(folder, on, remembered=last, to_the_hour=remembered is not None)
+        checked = check_logs(logbook, remembered=last)
         require_enough(checked)
         exposure = exposure_until_now(checked, last)
         # of its own, so that logs which are no longer the last ones are let go before the fit
-        of_fit = last.of("of the fit", (), Remembered)
+        of_fit = None if remembered is None else last.of("of the fit", (), Remembered)
     del last  # what nobody asked to have remembered is let go
     return appraise_from(checked, exposure, days, widen, of_fit)
 
@@ -135,8 +143,10 @@ def appraise_from(
             f"until {_here(checked):%Y-%m-%d %H:%M}. Enter the fittings, or measure once."
         )
     with (Remembered() if remembered is None else remembered).turned() as last:
-        fit = replace(fit_life(lives, exposure, last), widen=widen)
-    return _carried_ahead(checked, fit, days)
+        fit = replace(fit_life(lives, exposure, last, _day_began_h(checked)), widen=widen)
+        ahead = _use_ahead(checked, exposure, days, last)
+        known = None if remembered is None else last
+        return Appraisal(checked, forecast_fleet(fit, checked, ahead, days, known), fit)
 
 
 def look_ahead(appraisal: Appraisal, days: int) -> Appraisal:
@@ -152,12 +162,21 @@ def look_ahead(appraisal: Appraisal, days: int) -> Appraisal:
     Appraisal
         As `appraise` gives it of the same logs at the same moment.
     """
-    return _carried_ahead(appraisal.checked, appraisal.life, days)
-
-
-def _carried_ahead(checked: Checked, fit: Fit, days: int) -> Appraisal:
+    checked, fit = appraisal.checked, appraisal.life
     ahead = use_ahead(checked, fit.exposure, days)
     return Appraisal(checked, forecast_fleet(fit, checked, ahead, days), fit)
+
+
+def _use_ahead(checked: Checked, exposure: Exposure, days: int, last: Remembered) -> Ahead:
+    """Say what every hull is expected to do, unless it was said of the same hours and bookings."""
+    inputs = (exposure, checked.logbook.on, days, checked.bookings, checked.water_samples)
+    return last.of("use ahead", inputs, lambda: use_ahead(checked, exposure, days))
+
+
+def _day_began_h(checked: Checked) -> float:
+    """Return when the day of the report began by the fleet's own calendar, hours since 1970."""
+    began = midnight_before(checked.logbook.on, checked.logbook.settings.timezone)
+    return float(hours_since_epoch(pd.DatetimeIndex([began]))[0])
 
 
 def require_enough(checked: Checked) -> None:

@@ -30,6 +30,8 @@ from corrosion.forecast.usage_regression import HABIT_DAYS, Rule, learn, windows
 from corrosion.forecast.use_by_state import sharing, spent
 from corrosion.records import Checked
 
+TELL_NO_HOURS = ("readings", "fittings")
+"""Logs of what was seen and fitted: no hour of use or of water follows from them."""
 LEAST_LATE_DAYS = 0.6
 """Days' worth of entries still to come below which a dock counts as up to date."""
 LONGEST_FILLED_DAYS = 120
@@ -43,15 +45,22 @@ def exposure_until_now(checked: Checked, remembered: Remembered | None = None) -
     ----------
     checked : Checked
     remembered : Remembered, optional
-        What the last run worked out, as `corrosion.exposure.build_exposure` takes it.
+        What the last run worked out, as `corrosion.exposure.build_exposure` takes it; a look at an
+        anode is no hour, and leaves all of it as it was.
 
     Returns
     -------
     Exposure
         With a `filling` where entries are missing; without one, just as the logs say.
     """
-    exposure = build_exposure(checked, remembered)
-    return replace(exposure, filling=find_filling(checked, exposure))
+    last = Remembered() if remembered is None else remembered
+    telling = (table for log, table in checked.tables.items() if log not in TELL_NO_HOURS)
+
+    def filled() -> Exposure:
+        exposure = build_exposure(checked, last)
+        return replace(exposure, filling=find_filling(checked, exposure))
+
+    return last.of("exposure", (checked.logbook.on, *telling), filled)
 
 
 @dataclass(frozen=True)

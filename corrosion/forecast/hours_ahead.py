@@ -79,9 +79,11 @@ def hours_of_anodes(fit: Fit, checked: Checked, ahead: Ahead, serving: pd.Series
     """
     design, exposure, table = fit.model.design, fit.exposure, fit.lives.lives
     on_h = float(hours_since_epoch(pd.DatetimeIndex([checked.logbook.on]))[0])
+    numbered = np.sort(design.steps.lives)  # all of them, or those of some hulls
     place = np.empty(len(table), dtype=np.intp)
-    place[design.steps.lives] = np.arange(len(table))
-    running = table["hull_id"].isin(serving) & (table["ended"] == "in service")
+    place[design.steps.lives] = np.arange(design.hull.size)
+    place, table_of = place[numbered], table.iloc[numbered]
+    running = table_of["hull_id"].isin(serving) & (table_of["ended"] == "in service")
     berthed = np.isin(design.hull[place], exposure.berths["hull"].to_numpy(np.intp))
     lives = place[running.to_numpy(bool) & berthed]
     rows = table.iloc[design.steps.lives[lives]]

@@ -63,15 +63,13 @@ def _days_to_hours(
     plain = exposure.cells.loc[exposure.cells["state"] != "unflushed", "state"]
     past = exposure.between(hull, since_h, np.full(hull.size, on_h))
     left = rule.to_numpy(float) - past.plain[:, (plain == "running").to_numpy(bool)].sum(axis=1)
-    return np.array(
-        [_reached(each, ahead.engine_h[code], ahead.days) for each, code in zip(left, hull,
-                                                                              strict=True)]
-    )  # fmt: skip
+    reached = np.where(np.isnan(left), np.nan, 0.0)
+    for row in np.flatnonzero(left > 0):
+        reached[row] = _reached(left[row], ahead.engine_h[hull[row]], ahead.days)
+    return reached
 
 
 def _reached(hours: float, engine_h: Floats, days: Floats) -> float:
-    if np.isnan(hours) or hours <= 0:
-        return float(hours) if np.isnan(hours) else 0.0
     return float(np.interp(hours, engine_h, days)) if hours < engine_h[-1] else float(days[-1])
 
 

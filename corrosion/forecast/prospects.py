@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import pandas as pd
 
-from corrosion.common import WHOLE_YEAR_DAYS, Z80, Floats, dates_after_days
+from corrosion.common import WHOLE_YEAR_DAYS, Z80, Codes, Floats, Remembered, dates_after_days
 from corrosion.exposure import ANODE
 from corrosion.forecast.crossing import days_until
 from corrosion.forecast.inspection import inspect_by, look_moves_days, look_pays
 from corrosion.forecast.protection import protection_of_anodes, protection_of_hulls
 from corrosion.forecast.reasons import flags_of_anodes, hours_of, hulls_not_judged, why_risky
+from corrosion.forecast.standing import Standing, what_stands
 from corrosion.forecast.stops import stops_of_anodes, stops_of_hulls
 from corrosion.forecast.unwritten import entries_until
 from corrosion.forecast.usage_forecast import Ahead
@@ -55,7 +57,9 @@ class Forecast:
     rises: pd.DataFrame
 
 
-def forecast_fleet(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> Forecast:
+def forecast_fleet(
+    fit: Fit, checked: Checked, ahead: Ahead, days: int = 7, remembered: Remembered | None = None
+) -> Forecast:
     """Turn paths of worn share into the tables that people read.
 
     Parameters
@@ -64,12 +68,17 @@ def forecast_fleet(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> F
     checked : Checked
     ahead : Ahead
     days : int, the horizon
+    remembered : Remembered, optional
+        What the last forecast worked out: what stands of it is not worked out again.
 
     Returns
     -------
     Forecast
     """
-    path, grid = project_wear(fit, checked, ahead), ahead.days
+    standing = None
+    if remembered is not None:
+        standing = remembered.onward("standing", partial(what_stands, fit, ahead))
+    path, grid = project_wear(fit, checked, ahead, standing), ahead.days
     at = int(np.searchsorted(grid, days))
     beside = compare_paces(fit, path.lives, hours_of(checked.logbook.on))
     anodes = _with_looks(_anodes(fit, checked, path, beside, grid, at), fit, checked, ahead, path)
@@ -78,18 +87,26 @@ def forecast_fleet(fit: Fit, checked: Checked, ahead: Ahead, days: int = 7) -> F
     table = pd.concat([anodes.iloc[order], unseen], ignore_index=True) if len(unseen) else (
         anodes.iloc[order].reset_index(drop=True)
     )  # fmt: skip
-    blank = np.full((len(unseen), grid.size), np.nan)
-    hulls, hull_chance = _hulls(fit, checked, path, anodes, grid, at)
+    hulls, hull_chance = _hulls(fit, checked, ahead, path, anodes, at, standing)
     table, hulls = (_with_entries(rows, fit, checked) for rows in (table, hulls))
-    now = np.concatenate([path.chance[order], blank])[:, 0]
-    table, hulls = _with_stops(table, hulls, now, hull_chance[:, 0], fit, checked)
+    mean, sd, chance = (
+        _in_order(rows, order, len(unseen)) for rows in (path.worn, path.worn_sd, path.chance)
+    )
+    table, hulls = _with_stops(table, hulls, chance[:, 0], hull_chance[:, 0], fit, checked)
     return Forecast(
         checked.logbook.on, days, table, hulls, hulls_not_judged(fit, checked, hulls, anodes), grid,
-        np.concatenate([path.worn[order], blank]), np.concatenate([path.worn_sd[order], blank]),
-        np.concatenate([path.chance[order], blank]), hull_chance,
+        mean, sd, chance, hull_chance,
         beside.hulls.set_index(pd.Index(fit.exposure.hull_ids, name="hull_id")),
         beside.rises.assign(hull_id=fit.exposure.hull_ids[beside.rises["hull"]]),
     )  # fmt: skip
+
+
+def _in_order(rows: Floats, order: Codes, unseen: int) -> Floats:
+    """Return rows in another order, and behind them unknown ones for what was never seen."""
+    table = np.empty((order.size + unseen, rows.shape[1]))
+    np.take(rows, order, axis=0, out=table[: order.size], mode="clip")  # unbuffered
+    table[order.size :] = np.nan
+    return table
 
 
 def _with_entries(table: pd.DataFrame, fit: Fit, checked: Checked) -> pd.DataFrame:
@@ -188,7 +205,8 @@ def _last_looks(fit: Fit, checked: Checked) -> pd.DataFrame:
         worn=seen["start_worn"],
         size_mm=(seen["new_size_mm"] - seen["start_worn"] * seen["allowance_mm"]).round(3),
     )
-    looks = fit.lives.looks[["life", "at_h", "worn", "size_mm", "kind", "spent"]]
+    told = ["life", "at_h", "worn", "size_mm", "kind", "spent"]
+    looks = fit.lives.looks[told].drop_duplicates("life", keep="last")
     verdict = looks["spent"].map({True: "worn", False: "ok"}).where(looks["kind"] == "verdict")
     looks = looks.assign(verdict=verdict, worn=looks["worn"].where(looks["kind"] != "verdict"))
     both = [t for t in (began, looks) if len(t)] or [looks]
@@ -244,11 +262,20 @@ def _never_seen(fit: Fit, checked: Checked, anodes: pd.DataFrame) -> pd.DataFram
 
 
 def _hulls(
-    fit: Fit, checked: Checked, path: Paths, anodes: pd.DataFrame, grid: Floats, at: int
-) -> tuple[pd.DataFrame, Floats]:
+    fit: Fit, checked: Checked, ahead: Ahead, path: Paths, anodes: pd.DataFrame, at: int,
+    standing: Standing | None,
+) -> tuple[pd.DataFrame, Floats]:  # fmt: skip
     codes = fit.model.design.hull[path.lives]
-    wanted = np.unique(codes)
-    chance = hull_chances(path, codes, wanted)
+    wanted, grid = np.unique(codes), ahead.days
+
+    def of_hulls(own: np.ndarray) -> Floats:
+        theirs = own[codes]
+        return hull_chances(path.rows(theirs), codes[theirs], wanted[own[wanted]])
+
+    if standing is None:
+        chance = hull_chances(path, codes, wanted)
+    else:
+        chance = standing.result("hull chance", wanted, of_hulls)
     worst = anodes.assign(hull=codes).sort_values(
         ["hull", "risk", "worn", "position"], ascending=[True, False, False, True], kind="stable"
     )

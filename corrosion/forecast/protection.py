@@ -68,11 +68,14 @@ def protection_of_anodes(
         salt, _stepped(potential["value"].to_numpy(float), POTENTIAL_STEPS_MV), 0.0
     )
     chance = expit(odds + idle + by_contact + by_potential)
-    parts = zip(
-        anodes["beside_sisters"], idle, bond["value"], by_contact, potential["value"],
-        by_potential, crusted, strict=True,
+    parts = (
+        anodes["beside_sisters"].to_numpy(float), idle, bond["value"].to_numpy(float), by_contact,
+        potential["value"].to_numpy(float), by_potential, crusted,
     )  # fmt: skip
-    reasons = [_evidence(*each) for each in parts]
+    reasons = np.full(len(anodes), "", dtype=object)
+    # of most anodes nothing is to be said
+    for row in np.flatnonzero((idle > 1.0) | (by_contact > 0) | (by_potential > 0) | crusted):
+        reasons[row] = _evidence(*(part[row] for part in parts))
     since = (
         bond["read_at"]
         .where(by_contact > 0)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import math
 from datetime import tzinfo
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -15,15 +15,7 @@ from corrosion.life_model import Fit, Paces
 from corrosion.records import SALTY, Checked
 
 UNREAD_DAYS = 60
-
-
 GREW_DAYS = 42
-
-
-TOLD = (
-    *("position", "worn", "clock", "fitted_at"),
-    *("last_read_at", "last_size_mm", "last_verdict"),
-)
 SAY = {"running": "engine hours", "unflushed": "unflushed hours", "afloat": "hours afloat"}
 
 
@@ -63,30 +55,38 @@ def _age_days(fit: Fit, path: Paths, on: pd.Timestamp) -> Floats:
 def why_risky(table: pd.DataFrame, checked: Checked) -> list[str]:
     """Say of each anode why it stands where it does."""
     settings = checked.logbook.settings
-    told = table[list(TOLD)]
-    return [_reason(row, settings.timezone, settings.length_unit) for row in told.itertuples()]
+    columns = (
+        table["position"], table["worn"].tolist(), table["clock"],
+        _days(table["last_read_at"], settings.timezone),
+        _days(table["fitted_at"], settings.timezone),
+        table["last_size_mm"].tolist(), table["last_verdict"],
+    )  # fmt: skip
+    rows = zip(*columns, strict=True)
+    return [_reason(settings.length_unit, *each) for each in rows]
 
 
-def _reason(row: Any, zone: tzinfo, unit: str) -> str:
-    worn = max(float(row.worn), 0.0)
-    state = "past its limit" if worn >= 1 else f"{round(100 * worn):d} % worn"
-    drive = SAY[str(row.clock)]
-    return f"{row.position} {state}, mostly by {drive}; {_seen(row, zone, unit)}"
+def _days(moments: pd.Series, zone: tzinfo) -> list[str | None]:
+    """Write days as a person says them, None for none; anodes of a visit share theirs."""
+    code, every = pd.factorize(moments)
+    said = [formatting.day(each, zone) for each in every]
+    return [None if number < 0 else said[number] for number in code.tolist()]
 
 
-def _seen(row: Any, zone: tzinfo, unit: str) -> str:
-    at, size = row.last_read_at, row.last_size_mm
-    if pd.isna(at):
-        fitted = row.fitted_at
-        since = "" if pd.isna(fitted) else f" since it was fitted on {formatting.day(fitted, zone)}"
-        return f"no reading{since}"
-    when = formatting.day(at, zone)
-    if pd.notna(size):
-        return f"last read {formatting.size(size, unit)} on {when}"
-    verdict = row.last_verdict
-    return f"last looked at on {when}" + (
-        f": {verdict}" if isinstance(verdict, str) else ", by eye"
-    )
+def _reason(
+    unit: str, position: str, worn: float, clock: str, read_on: str | None, fitted_on: str | None,
+    size_mm: float, verdict: object,
+) -> str:  # fmt: skip
+    share = max(worn, 0.0)
+    state = "past its limit" if share >= 1 else f"{round(100 * share):d} % worn"
+    if read_on is None:
+        since = "" if fitted_on is None else f" since it was fitted on {fitted_on}"
+        seen = f"no reading{since}"
+    elif not math.isnan(size_mm):
+        seen = f"last read {formatting.size(size_mm, unit)} on {read_on}"
+    else:
+        how = f": {verdict}" if isinstance(verdict, str) else ", by eye"
+        seen = f"last looked at on {read_on}{how}"
+    return f"{position} {state}, mostly by {SAY[clock]}; {seen}"
 
 
 def hulls_not_judged(

@@ -64,9 +64,14 @@ def stops_of_anodes(
         ALLOY: against_water(own["alloy"], own["listed"], water),
         UNPROTECTED: np.nan_to_num(anodes["not_protecting"].to_numpy(float)) >= PROBABLY,
     }
-    rows = zip(*(flags[reason] for reason in REASONS), strict=True)
-    joined = [",".join(r for r, flag in zip(REASONS, row, strict=True) if flag) for row in rows]
-    return pd.Series(joined, index=anodes.index, dtype=object)
+    code = np.zeros(len(anodes), dtype=np.intp)
+    for n, reason in enumerate(REASONS):
+        code += np.asarray(flags[reason], dtype=bool) * (1 << n)
+    joined = [
+        ",".join(reason for n, reason in enumerate(REASONS) if each >> n & 1)
+        for each in range(1 << len(REASONS))
+    ]
+    return pd.Series(np.array(joined, dtype=object)[code], index=anodes.index, dtype=object)
 
 
 def stops_of_hulls(

@@ -20,7 +20,7 @@ BOOK_IS_FULL = 0.6
 """Share of the usual bookings at which a week's book counts as filled."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Ahead:
     """Expected hours of every hull from now on.
 

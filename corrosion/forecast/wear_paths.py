@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
@@ -48,10 +48,15 @@ class Paths:
     use_sd: Floats
     growth: float = 0.0
 
-    @property
+    @cached_property
     def sd(self) -> Floats:
         """Return the standard deviation of the worn share, shape (k, d)."""
         return np.sqrt(self.own_sd**2 + self.shared_sd**2)
+
+    def rows(self, chosen: np.ndarray) -> Paths:
+        """Return the paths of chosen anodes, by a mask of shape (k,)."""
+        parts = [getattr(self, each.name) for each in fields(self)]
+        return Paths(*(part[chosen] if isinstance(part, np.ndarray) else part for part in parts))
 
     def widened(self, factor: float) -> Paths:
         """Return the same paths, less surely known by so much."""
@@ -67,9 +72,11 @@ class Paths:
         """Return the worn share as a caliper shows it, shape (k, d)."""
         return bent_back(self.mean, self.growth)
 
-    @property
+    @cached_property
     def worn_sd(self) -> Floats:
         """Return the standard deviation of the worn share as a caliper shows it, shape (k, d)."""
+        if self.growth == 0:
+            return self.sd
         return np.asarray(self.sd / slope(self.worn, self.growth))
 
     @cached_property

@@ -8,13 +8,14 @@ import numpy as np
 import pandas as pd
 from scipy.special import ndtr
 
-from corrosion.common import Codes, Floats
+from corrosion.common import Codes, Floats, side_by_side
 from corrosion.forecast.crossing import LEAST_CHANCE, NODES
 from corrosion.forecast.hours_ahead import (
     HoursOfAnodes,
     hours_of_anodes,
     surface_ahead,
 )
+from corrosion.forecast.standing import Standing
 from corrosion.forecast.unwritten_wear import unwritten_sd
 from corrosion.forecast.usage_forecast import Ahead
 from corrosion.forecast.use_by_state import SharedOut
@@ -27,6 +28,7 @@ from corrosion.life_model import (
     Fit,
     Rates,
     evaluate,
+    fit_of_hulls,
     pace_effects,
     wear_of_cells,
 )
@@ -100,7 +102,9 @@ def _last_clock(design: Design, evaluation: Evaluation) -> Floats:
     return last
 
 
-def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
+def project_wear(
+    fit: Fit, checked: Checked, ahead: Ahead, standing: Standing | None = None
+) -> Paths:
     """Carry every anode in service ahead.
 
     The spread adds up what is not known of the anode's own rate, wear that comes and goes, the
@@ -112,6 +116,8 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     fit : Fit
     checked : Checked
     ahead : Ahead
+    standing : Standing, optional
+        What of the last forecast stands.
 
     Returns
     -------
@@ -122,7 +128,7 @@ def project_wear(fit: Fit, checked: Checked, ahead: Ahead) -> Paths:
     design, k = fit.model.design, now.lives
     effect = pace_effects(design, evaluation)
     # of thousands of hulls each of these tables is large: few of them stand at a time
-    parameters = _parameter_variance(fit, now, ahead.days)
+    parameters = _parameter_variance(fit, checked, now, standing)
     lost = _lost(fit, evaluation.rates, now, ahead.hours)
     course = _course(fit, evaluation, effect, now, lost)
     del lost
@@ -164,9 +170,29 @@ def _by_clock(fit: Fit, evaluation: Evaluation, now: HoursOfAnodes) -> Floats:
     return np.asarray(now.since_start.times(by_state) * place[:, None])
 
 
-def _parameter_variance(fit: Fit, now: HoursOfAnodes, days: Floats) -> Floats:
+def _parameter_variance(
+    fit: Fit, checked: Checked, now: HoursOfAnodes, standing: Standing | None
+) -> Floats:
     """Return the variance of the expected worn share that the parameters bring, shape (k, d)."""
+    days = now.ahead.days
     coarse = np.searchsorted(days, np.minimum(UNCERTAIN_AT_DAYS, days[-1]))
+
+    def of_hulls(own: np.ndarray) -> Floats:
+        part = fit_of_hulls(fit, own)
+        theirs = hours_of_anodes(part, checked, now.ahead, in_service(checked))
+        return _parameter_sd(part, theirs, coarse)
+
+    if standing is None:
+        sd = _parameter_sd(fit, now, coarse)
+    else:
+        sd = standing.result("parameter sd", fit.model.design.hull[now.lives], of_hulls)
+    at = np.interp(days, days[coarse], np.arange(coarse.size))
+    low = np.minimum(at.astype(np.intp), coarse.size - 2)
+    return np.asarray((sd[:, low] + (at - low) * (sd[:, low + 1] - sd[:, low])) ** 2)
+
+
+def _parameter_sd(fit: Fit, now: HoursOfAnodes, coarse: Codes) -> Floats:
+    """Return the root of `_parameter_variance` on some days of the grid, shape (k, days)."""
     some = now.ahead.hours.on_days(coarse)
     params, sds = fit.results.params, np.sqrt(np.diag(fit.results.cov_params()))
     usual = _lost(fit, fit.results.evaluation.rates, now, some)
@@ -178,10 +204,7 @@ def _parameter_variance(fit: Fit, now: HoursOfAnodes, days: Floats) -> Floats:
     correlation = fit.results.cov_params() / np.outer(sds, sds)
     table = np.stack(slopes)
     variance = np.einsum("pkd,pq,qkd->kd", table, correlation, table, optimize=True)
-    sd = np.sqrt(np.maximum(variance, 0.0))
-    at = np.interp(days, days[coarse], np.arange(coarse.size))
-    low = np.minimum(at.astype(np.intp), coarse.size - 2)
-    return np.asarray((sd[:, low] + (at - low) * (sd[:, low + 1] - sd[:, low])) ** 2)
+    return np.asarray(np.sqrt(np.maximum(variance, 0.0)))
 
 
 def _mean_at(
@@ -219,8 +242,8 @@ def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:
     total = np.where(surest < 1 - NIL, 0.0, 1.0)
     size = np.diff(begin, append=order.size)
     ease, shift = (1.0 - path.mean) / path.own_sd, path.shared_sd / path.own_sd
-    # some hulls at a time: what is worked on stays near the processor
-    for at in range(0, hulls.size, HULLS_AT_ONCE):
+
+    def work_out(at: int) -> None:
         own, day = np.nonzero(in_doubt[at : at + HULLS_AT_ONCE])
         own += at
         first = np.cumsum(size[own]) - size[own]
@@ -232,6 +255,9 @@ def hull_chances(path: Paths, hull: Codes, hulls: Codes) -> Floats:
         if own.size:
             first = np.cumsum(np.append(0, np.add.reduceat(counts, first, dtype=np.intp)))[:-1]
             total[own, day] = _any_worn(ease[anode, then], shift[anode, then], first)
+
+    # some hulls at a time: what is worked on stays near the processor
+    side_by_side(work_out, range(0, hulls.size, HULLS_AT_ONCE))
     chance = np.maximum.accumulate(np.clip(total, 0.0, 1.0), axis=1)
     return np.asarray(LEAST_CHANCE + (1 - 2 * LEAST_CHANCE) * np.maximum(chance, surest))
 

@@ -37,13 +37,16 @@ Notes
 * A thousand hulls or more: a sample drawn by a stated rule climbs first (`hull_sample`), all hulls
   take the last steps. On 4,000 hulls it took 14 s of the processor in place of 69; with 30 of 90
   hulls first, no parameter ended a tenth of a standard error from where all 90 ended alone.
+* And what they share rests for a day (`hull_sample.looks_that_speak`): looks since the last midnight
+  speak for their own anodes and hulls alone, so that nobody waits for a climb between two entries.
+  Twenty looks of 7,360 that rested moved no parameter by a fifth of a standard error.
 * `habits`: low is 0 unless the state's likelihood ratio against no wear (its own prior left out)
   is above 5.41 (boundary mixture, 1 %).
 """
 
 from corrosion.life_model import peer_comparison
 from corrosion.life_model.between_looks import Between, worn_between_looks
-from corrosion.life_model.by_part import LooksOfPart, looks_by_part
+from corrosion.life_model.by_part import LooksOfPart, fit_of_hulls, looks_by_part, marks_of_hulls
 from corrosion.life_model.clock_terms import (
     ACTS_ON,
     FLOODED,
@@ -123,8 +126,10 @@ __all__ = [
     "compare_paces",
     "evaluate",
     "fit_life",
+    "fit_of_hulls",
     "layout_of",
     "looks_by_part",
+    "marks_of_hulls",
     "pace_effects",
     "pack",
     "peer_comparison",

@@ -9,16 +9,16 @@ from itertools import pairwise
 import numpy as np
 import pandas as pd
 
-from corrosion.common import Codes, Floats, rows_that_differ
+from corrosion.common import Codes, Floats, Remembered
 from corrosion.exposure import Exposure, Lives
 from corrosion.life_model.clock_terms import (
     Terms,
     alloy_pairs,
     find_terms,
-    wearing_columns,
 )
 from corrosion.life_model.kalman import Steps, lay_out
-from corrosion.life_model.packed_hours import PackedHours, pack
+from corrosion.life_model.known_spans import Spans, pack_spans
+from corrosion.life_model.packed_hours import PackedHours
 
 FITTED_SIZE_MM = 0.06
 """How closely a new anode keeps to the size written for it (common practice, no source)."""
@@ -108,12 +108,29 @@ class Design:
         per_mm = self.positions["loss_per_wear"] / self.positions["allowance_mm"]
         return per_mm.to_numpy(float)
 
+    @cached_property
+    def position_seen(self) -> Codes:
+        """Return the position of each look, shape (n,)."""
+        return self.position[self.life]
+
+    @cached_property
+    def since_start(self) -> Floats:
+        """Return what each look says of the wear since the start of its life, shape (n,)."""
+        return np.asarray(self.worn - self.start_worn[self.life])
+
+    @cached_property
+    def own_error(self) -> Floats:
+        """Return the variance of each look, fully trusted, for a reading error of 1, shape (n,)."""
+        return np.asarray(np.where(self.kind == CALIPER, self.error**2, self.error))
+
     def with_looks(self, worn: Floats, error: Floats, trust: Floats, jump: Floats) -> Design:
         """Return the same design with other values, variances, trust and jumps of the looks."""
         return replace(self, worn=worn, error=error, trust=trust, jump=jump)
 
 
-def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Design:
+def build_design(
+    lives: Lives, exposure: Exposure, flooded: bool = False, remembered: Remembered | None = None
+) -> Design:
     """Lay the fleet's lives out for the fit.
 
     Parameters
@@ -121,6 +138,8 @@ def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Des
     lives : Lives
     exposure : Exposure
     flooded : bool, let hours afloat act on engine circuits too
+    remembered : Remembered, optional
+        The last design's hours: those of looks that it knew are not summed again.
 
     Returns
     -------
@@ -137,6 +156,7 @@ def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Des
     engine = (table["circuit"] == "engine").to_numpy(bool)[steps.life]
     start_h, at_h = table["start_h"].to_numpy(float)[steps.life], looks["at_h"].to_numpy(float)
     allowance = table["allowance_mm"].to_numpy(float)
+    spans = Spans(hull[steps.life], engine, alloy[steps.life], start_h, at_h)
     by_look = table["started"].isin(["first look", "change"]).to_numpy(bool)
     return Design(
         steps=steps,
@@ -149,20 +169,23 @@ def build_design(lives: Lives, exposure: Exposure, flooded: bool = False) -> Des
         start_worn=table["start_worn"].to_numpy(float),
         start_error=np.where(by_look, 0.0, (FITTED_SIZE_MM / allowance) ** 2),
         start_caliper=np.where(by_look, 1 / allowance, 0.0),
-        hours=_packed(exposure, terms, hull[steps.life], start_h, at_h, engine, alloy[steps.life]),
+        hours=_packed(exposure, terms, spans, flooded, remembered),
         unsure=_unsure(exposure, steps, hull[steps.life], start_h, at_h),
         **_looks(looks, allowance[steps.life]),  # type: ignore[arg-type]  # arrays, by name
     )
 
 
 def _packed(
-    exposure: Exposure, terms: Terms, hull: Codes, start_h: Floats, at_h: Floats,
-    engine: np.ndarray, alloy: Codes,
-) -> PackedHours:  # fmt: skip
-    """Return the hours between start and look, of looks that differ in any of it."""
-    first, row = rows_that_differ(start_h, at_h, hull * 2 + engine, alloy)
-    hours = exposure.between(hull[first], start_h[first], at_h[first])
-    return pack(wearing_columns(terms, hours, engine[first], alloy[first]), row)
+    exposure: Exposure, terms: Terms, spans: Spans, flooded: bool, remembered: Remembered | None
+) -> PackedHours:
+    """Return the hours between start and look."""
+    if remembered is None:
+        return pack_spans(exposure, terms, spans, None)[0]
+    packed, _ = remembered.onward(
+        ("hours of looks", flooded),
+        lambda last: pack_spans(exposure, terms, spans, None if last is None else last[1]),
+    )
+    return packed
 
 
 def _unsure(exposure: Exposure, steps: Steps, hull: Codes, start_h: Floats, at_h: Floats) -> Floats:
@@ -190,9 +213,8 @@ def _positions(lives: pd.DataFrame) -> pd.DataFrame:
 
 
 def _looks(looks: pd.DataFrame, allowance: Floats) -> dict[str, np.ndarray]:
-    kind = (
-        looks["kind"].map({"size": CALIPER, "range": BY_EYE, "verdict": VERDICT}).to_numpy(np.intp)
-    )
+    said = looks["kind"].to_numpy(object)
+    kind = np.select([said == "size", said == "range"], [CALIPER, BY_EYE], default=VERDICT)
     width = (looks["worn_high"] - looks["worn_low"]).abs().to_numpy(float)
     by_eye = width**2 / 12 + RANGE_EDGE**2
     # a verdict starts as a look that says next to nothing; the fit gives it its say

@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cache, partial
 
 import numpy as np
 import pandas as pd
 
 from corrosion.common import Floats, Remembered
 from corrosion.exposure import Exposure, Lives
+from corrosion.life_model.climb_end import ClimbEnd, Spoken, end_of, mark_of, told_by_hours
 from corrosion.life_model.crust import clear, crust_asked
 from corrosion.life_model.design import Design, build_design
-from corrosion.life_model.hull_sample import hulls_that_speak_first, lives_of
+from corrosion.life_model.hull_sample import (
+    hulls_that_speak_first,
+    lives_of,
+    lives_until,
+    looks_that_speak,
+)
 from corrosion.life_model.life import FAR, AnodeLife, LifeResults, Top, climb
+from corrosion.life_model.likelihood import evaluate
 from corrosion.life_model.robust_weights import believe, settled
-from corrosion.life_model.sample_top import SampleTop, mark_of, top_of
 from corrosion.life_model.score_tests import Climbed, Trial, gain_of_weights, growth_asked
 from corrosion.life_model.surface import layout_of
 from corrosion.life_model.wear_acceleration import bend
@@ -59,7 +65,12 @@ class Fit:
         return model
 
 
-def fit_life(lives: Lives, exposure: Exposure, remembered: Remembered | None = None) -> Fit:
+def fit_life(
+    lives: Lives,
+    exposure: Exposure,
+    remembered: Remembered | None = None,
+    shared_until_h: float | None = None,
+) -> Fit:
     """Fit the life model, letting no single reading, anode or hull pull it far.
 
     Each round fits, then lowers the trust in what stands far off, and gives verdicts without a
@@ -76,6 +87,9 @@ def fit_life(lives: Lives, exposure: Exposure, remembered: Remembered | None = N
     remembered : Remembered, optional
         What the last run worked out: where no look at a hull of the sample, and nothing that is
         known of its hours, is another one, the sample does not climb again.
+    shared_until_h : float, optional
+        Hours since 1970: where there are thousands of hulls, later looks speak for their own anodes
+        and hulls, not for what the fleet shares. None: all speak for it.
 
     Returns
     -------
@@ -84,7 +98,7 @@ def fit_life(lives: Lives, exposure: Exposure, remembered: Remembered | None = N
     last = Remembered() if remembered is None else remembered
     try:
         with np.errstate(all="ignore"):  # the climb tries rates that overflow; where it ends counts
-            fit = _fitted(lives, exposure, last)
+            fit = _fitted(lives, exposure, shared_until_h, last)
     except (np.linalg.LinAlgError, FloatingPointError):
         fit = None
     return fit if fit is not None and _is_finite(fit) else _by_priors(lives, exposure)
@@ -117,7 +131,34 @@ def _at_priors(lives: Lives, looks: pd.DataFrame, exposure: Exposure) -> Fit:
     return Fit(results, lives, exposure, unfitted=True)
 
 
-def _fitted(lives: Lives, exposure: Exposure, last: Remembered) -> Fit:
+def _fitted(
+    lives: Lives, exposure: Exposure, shared_until_h: float | None, last: Remembered
+) -> Fit:
+    """Fit all looks; of thousands of hulls, what they share by the looks that speak for it."""
+    speak = looks_that_speak(lives, shared_until_h)
+    if speak is None or shared_until_h is None:
+        return _climbed_by_all(lives, exposure, last)
+    speaking = lives_until(lives, shared_until_h)
+    laid_out = cache(lambda flooded: build_design(lives, exposure, flooded, last))
+
+    def holds(known: object) -> bool:
+        assert isinstance(known, Spoken)
+        return known.holds(speaking, told_by_hours(laid_out(known.flooded))[speak])
+
+    def climbed() -> tuple[Spoken, ClimbEnd]:
+        end = end_of(_climbed_by_all(speaking, exposure, last))
+        hours = told_by_hours(laid_out(end.flooded))[speak]
+        return Spoken(speaking, hours, end.flooded), end
+
+    end = last.where("what the fleet shares", holds, climbed)
+    model = _believed_at(end, laid_out(end.flooded), exposure)
+    if model is None:
+        return _climbed_by_all(lives, exposure, last)
+    top = Top(end.params, np.eye(end.params.size), end.converged, end.iterations)
+    return Fit(model.results_at(top, end.covariance), lives, exposure)
+
+
+def _climbed_by_all(lives: Lives, exposure: Exposure, last: Remembered) -> Fit:
     """Fit all looks, where there are thousands of hulls from where a sample of them ended."""
     first = hulls_that_speak_first(lives, exposure)
     if first is None:
@@ -125,8 +166,8 @@ def _fitted(lives: Lives, exposure: Exposure, last: Remembered) -> Fit:
     part = lives_of(lives, first)
     design = build_design(part, exposure, flooded=True)
     seen = mark_of(design, exposure)
-    top = last.of("top of the sample", (seen,), lambda: top_of(_fit_of_all(part, exposure, design)))
-    return _carried_to_all(top, lives, exposure) or _fit_of_all(lives, exposure)
+    end = last.of("end of the sample", (seen,), lambda: end_of(_fit_of_all(part, exposure, design)))
+    return _carried_to_all(end, lives, exposure) or _fit_of_all(lives, exposure)
 
 
 def _fit_of_all(lives: Lives, exposure: Exposure, flooding: Design | None = None) -> Fit:
@@ -143,29 +184,37 @@ def _fit_of_all(lives: Lives, exposure: Exposure, flooding: Design | None = None
     return Fit(results, lives, exposure)
 
 
-def _carried_to_all(top: SampleTop, lives: Lives, exposure: Exposure) -> Fit | None:
+def _carried_to_all(end: ClimbEnd, lives: Lives, exposure: Exposure) -> Fit | None:
     """Take the last steps with all looks from where a sample ended; None where it lacks a term.
 
     The sample says whether passages stay flooded and whether wear speeds up; looks are believed
     anew, hull by hull, and the climb ends where the gradient of the whole fleet does.
     """
-    design = read_alike(build_design(lives, exposure, flooded=top.flooded), top)
-    model = AnodeLife(design, exposure)
-    if tuple(model.spreads) != top.spreads:
+    design = build_design(lives, exposure, flooded=end.flooded)
+    model = _believed_at(end, design, exposure)
+    if model is None:
         return None
     # information grows with the looks, so the round coordinates shrink by their root
-    shrunk = np.sqrt(top.looks / design.worn.size)
-    scale = np.linalg.cholesky(top.covariance) * shrunk
-    params = top.params
+    shrunk = np.sqrt(end.looks / model.design.worn.size)
+    scale = np.linalg.cholesky(end.covariance) * shrunk
+    return Fit(_rounds(model, exposure, end.params, scale), lives, exposure)
+
+
+def _believed_at(end: ClimbEnd, laid_out: Design, exposure: Exposure) -> AnodeLife | None:
+    """Believe looks as far as they go with where a climb ended; None where it lacks a term."""
+    model = AnodeLife(read_alike(laid_out, end), exposure)
+    if tuple(model.spreads) != end.spreads:
+        return None
     for _ in range(ROUNDS):
-        believed, trust = believe(model.design, model.evaluate(params), model.trust)
+        seen = evaluate(end.params, model.design, model.moorings, model.trust, sloped=False)
+        believed, trust = believe(model.design, seen, model.trust)
         if settled(model.design, model.trust, believed, trust):
             break
         model = AnodeLife(believed, exposure, trust)
-    return Fit(_rounds(model, exposure, params, scale), lives, exposure)
+    return model
 
 
-def read_alike(laid_out: Design, fitted: Design | SampleTop) -> Design:
+def read_alike(laid_out: Design, fitted: Design | ClimbEnd) -> Design:
     """Return a design read as that of a fit: crust taken off, wear straightened."""
     return bend(clear(laid_out, fitted.crust), fitted.growth)
 

@@ -5,6 +5,11 @@ them almost as well as all. The long climb to them is made on a sample; from whe
 hulls take the last steps together (`fitting`), so that no interval is wider or narrower for it and
 every hull's own pace comes from all its looks.
 
+What all share rests for a day: looks of the day of the report speak for their own anodes and hulls,
+and from the next midnight on for the others too. In a fleet of thousands one look moves what is
+shared by a hundredth of a standard error, and what it moves by no more need not be worked out anew
+for every hull while entries are made.
+
 The sample is drawn by a rule that anybody can follow: hulls in groups of like layout, mooring and
 berth, in each group those first whose names have the least BLAKE2b digest. It does not depend on
 the order of rows, and one hull or one look more leaves the rest of it as it was.
@@ -24,6 +29,8 @@ LARGE_HULLS = 1_000
 SAMPLE_HULLS = 500
 LEAST_OF_A_KIND = 12
 """Hulls that the sample holds of each group, and of each kind of anode, where there are so many."""
+MOST_RESTING = 0.02
+"""Share of all looks that may wait for the next midnight; where it is more, all speak at once."""
 KIND = ["layout", "position", "circuit", "alloy", "alloy_listed", "allowance_mm"]
 
 
@@ -40,7 +47,7 @@ def hulls_that_speak_first(lives: Lives, exposure: Exposure) -> pd.Index | None:
     Index of hull ids, or None where the fleet is small enough to climb as a whole
     """
     table = lives.lives
-    looked = table["hull_id"].isin(table.loc[lives.looks["life"].unique(), "hull_id"])
+    looked = table["hull_id"].isin(_looked_at(lives))
     hulls = table.loc[looked].drop_duplicates("hull_id")[["hull_id", "layout"]]
     if len(hulls) < LARGE_HULLS:
         return None
@@ -55,6 +62,38 @@ def hulls_that_speak_first(lives: Lives, exposure: Exposure) -> pd.Index | None:
     named = {*hulls.loc[drawn, "hull_id"], *_of_every_kind(table, hulls["hull_id"])}
     names: pd.Index = pd.Index(sorted(named), dtype=object)
     return names
+
+
+def looks_that_speak(lives: Lives, until_h: float | None) -> np.ndarray | None:
+    """Tell which looks speak for what the fleet shares.
+
+    Parameters
+    ----------
+    lives : Lives of n looks
+    until_h : float or None
+        Hours since 1970; what is later rests. None: nothing rests.
+
+    Returns
+    -------
+    ndarray of bool, shape (n,), or None where nothing may rest: in a small fleet, or where too
+    much would
+    """
+    if until_h is None or _looked_at(lives).nunique() < LARGE_HULLS:
+        return None
+    speak = lives.looks["at_h"].to_numpy(float) <= until_h
+    resting = speak.size - int(speak.sum())
+    return speak if resting <= MOST_RESTING * speak.size else None
+
+
+def _looked_at(lives: Lives) -> pd.Series:
+    """Return the hull of each life that was looked at."""
+    return lives.lives["hull_id"].take(lives.looks["life"].unique())
+
+
+def lives_until(lives: Lives, until_h: float) -> Lives:
+    """Return the lives that had begun by a moment, hours since 1970, and the looks at them."""
+    begun = lives.lives["start_h"].to_numpy(float) <= until_h
+    return _cut(lives, begun, lives.looks["at_h"].to_numpy(float) <= until_h)
 
 
 def _digest(name: object) -> bytes:
@@ -73,8 +112,13 @@ def _of_every_kind(lives: pd.DataFrame, in_turn: pd.Series) -> list[str]:
 def lives_of(lives: Lives, hulls: pd.Index) -> Lives:
     """Return the lives of some hulls, numbered anew, and the looks at them."""
     own = lives.lives["hull_id"].isin(hulls).to_numpy(bool)
+    return _cut(lives, own, np.ones(len(lives.looks), dtype=bool))
+
+
+def _cut(lives: Lives, own: np.ndarray, seen: np.ndarray) -> Lives:
+    """Return some lives, numbered anew, and those looks at them that were seen."""
     number = np.cumsum(own) - 1
-    looks = lives.looks[own[lives.looks["life"].to_numpy(np.intp)]]
+    looks = lives.looks[seen & own[lives.looks["life"].to_numpy(np.intp)]]
     table = lives.lives[own].reset_index(drop=True)
     table.index.name = lives.lives.index.name
     return Lives(

@@ -168,10 +168,10 @@ class AnodeLife(GenericLikelihoodModel):  # type: ignore[misc]
         start = self.prior_mean.copy() if start_params is None else np.asarray(start_params)
         return self.results_at(climb(self, start, maxiter=maxiter))
 
-    def results_at(self, top: Top) -> LifeResults:
-        """Return the results at the mode that a climb found, with their covariance."""
-        covariance = np.linalg.inv(self.information(top.params))
-        mle = LikelihoodModelResults(self, top.params, normalized_cov_params=covariance, scale=1.0)
+    def results_at(self, top: Top, covariance: Floats | None = None) -> LifeResults:
+        """Return the results at the mode that a climb found; without a covariance, with its own."""
+        own = np.linalg.inv(self.information(top.params)) if covariance is None else covariance
+        mle = LikelihoodModelResults(self, top.params, normalized_cov_params=own, scale=1.0)
         mle.mle_retvals = {"converged": top.converged, "iterations": top.iterations}
         mle.mle_settings = {"optimizer": "bfgs"}
         return LifeResults(self, mle)

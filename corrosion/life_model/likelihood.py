@@ -53,10 +53,8 @@ class Evaluation:
 
 
 def _look_variance(design: Design, rates: Rates) -> Floats:
-    scale = np.array([rates.reading_mm, rates.by_eye, 1.0])[design.kind]
-    caliper = design.kind == CALIPER
-    own = np.where(caliper, design.error**2, design.error)
-    return np.asarray(scale**2 * own / design.trust)
+    scale = np.array([rates.reading_mm, rates.by_eye, 1.0]) ** 2
+    return np.asarray(scale[design.kind] * design.own_error / design.trust)
 
 
 def _since_before(clock: Floats, design: Design) -> Floats:
@@ -99,13 +97,13 @@ def evaluate(
     rates = take_apart(params, design, moorings)
     wear = wear_of_cells(design.terms, rates)
     surface_mm = design.hours.times(wear.mm)
-    place = rates.share_per_mm[design.position][design.life]
+    place = rates.share_per_mm[design.position_seen]
     clock = place * surface_mm
     error = _look_variance(design, rates)
     start = design.start_error + (rates.reading_mm * design.start_caliper) ** 2
     gained = np.maximum(_since_before(clock, design), 0.0)
     drift = rates.process_sd**2 * gained + design.unsure * gained**2 + design.jump
-    residual = design.worn - design.start_worn[design.life] - clock
+    residual = design.since_start - clock
     track = follow(design.steps, residual, clock, drift, error, start)
     effects = _effects(track, design, rates, trust)
     n = design.worn.size
@@ -145,7 +143,7 @@ def _gradient(
     by_rate = by_cell * wear.mm
     group, mooring, alloy = design.terms.packed.T
     gradient[at.position] = np.bincount(
-        design.position[design.life], by_surface * surface_mm, minlength=len(design.positions)
+        design.position_seen, by_surface * surface_mm, minlength=len(design.positions)
     )
     gradient[at.weight] = np.bincount(group, by_rate, minlength=len(design.terms.groups))
     by_mooring = np.bincount(mooring, by_rate, minlength=rates.mooring.size)
@@ -218,9 +216,9 @@ def clock_slopes(design: Design, evaluation: Evaluation) -> Floats:
         axis=1,
     )
     by_cell = np.column_stack([of_rate * wear.mm[:, None], wear.by_kappa, wear.by_log_tau])
-    place = rates.share_per_mm[design.position][design.life]
+    place = rates.share_per_mm[design.position_seen]
     slopes = np.zeros((design.worn.size, at.shape.start + 2))
     slopes[:, at.weight.start :] = design.hours.times(by_cell)
     slopes[:, at.weight.start :] *= place[:, None]
-    slopes[np.arange(design.worn.size), design.position[design.life]] = evaluation.clock
+    slopes[np.arange(design.worn.size), design.position_seen] = evaluation.clock
     return slopes

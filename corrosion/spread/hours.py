@@ -18,7 +18,7 @@ STATES = ("running", "afloat", "unflushed")
 """In the order in which an exposure has its cells."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class SpreadExposure(Exposure):
     """An exposure whose clocks lie with workers.
 

@@ -1,7 +1,6 @@
 """The cached questions that pages ask of the core.
 
-Answers are shared: read them, never change them. An answer is kept
-for one state of the logs; a refusal is never kept.
+Answers are shared: read them, never change them. An answer is kept for one state of the logs.
 """
 
 from __future__ import annotations
@@ -94,7 +93,7 @@ def appraisal(key: Key) -> Appraisal:
     """
     if key != (first := key.at(session.HORIZONS[0])):
         return look_ahead(appraisal.of(first), key.days)
-    last = remembered(key.folder) if key.on is None else None  # a look back is another moment
+    last = None if key.on else remembered(key.folder, "forecast")  # a look back is another moment
     return appraise(key.folder, key.on, key.days, key.widen, last)
 
 
@@ -231,7 +230,8 @@ def picture(seen: session.View, *about: object, draw: Callable[[], go.Figure]) -
 
 @st.cache_resource(max_entries=4, ttl="30m", show_spinner=False)
 def _checked(logs: str, folder: str) -> Checked:
-    return check_logs(read_fleet(folder))
+    with remembered(folder, "desk").turned() as last:
+        return check_logs(read_fleet(folder, remembered=last), remembered=last)
 
 
 # by the day: what an anode should measure moves little by an entry; wet hands wait for no fit

@@ -81,9 +81,12 @@ def cached(
     return lambda answer: Cached(answer, entries, says, any_horizon, beside)
 
 
-@st.cache_resource(max_entries=2, show_spinner=False)
-def remembered(folder: str) -> Remembered:
-    """Keep what the last appraisal of a fleet was worked out from, for the next entry's."""
+@st.cache_resource(max_entries=4, show_spinner=False)
+def remembered(folder: str, whose: str) -> Remembered:
+    """Keep what the last answer about a fleet was worked out from, for that after the next entry.
+
+    `whose`: the forecast's, or the desk's where things are entered, which waits for no forecast.
+    """
     return Remembered()
 
 

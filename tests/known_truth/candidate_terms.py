@@ -17,7 +17,7 @@ import pandas as pd
 
 from corrosion.exposure import Exposure, Hours, Lives
 from corrosion.forecast import appraisal, hours_ahead
-from corrosion.life_model import clock_terms, design, fitting
+from corrosion.life_model import clock_terms, design, fitting, known_spans
 from corrosion.life_model.clock_terms import Columns, Terms
 from corrosion.records import Checked
 
@@ -70,7 +70,7 @@ def warm_passages() -> Iterator[None]:
         return warmed if gain > LEAST_GAIN else plain
 
     with contextlib.ExitStack() as stack:
-        for module in (design, hours_ahead):
+        for module in (known_spans, hours_ahead):
             stack.enter_context(mock.patch.object(module, "wearing_columns", _columns))
         stack.enter_context(mock.patch.object(hours_ahead, "acting_cells", _acting))
         stack.enter_context(mock.patch.object(fitting, "_fit_of_all", fit_of_all))

@@ -182,8 +182,7 @@ def _past_before(fleet: FleetLooks, window: Span, hull: Codes) -> Span:
     """Return each life over its looks until the window of its hull began."""
     since = pd.Series(window.since_h).groupby(hull).median().reindex(np.arange(fleet.berth.size))
     cut = since.fillna(np.inf).to_numpy(float) + 12.0
-    looks = fleet.looks[fleet.looks["at_h"] <= cut[fleet.hull[fleet.looks["life"]]]]
-    return past_of(looks, fleet)
+    return past_of(fleet, fleet.until(np.asarray(cut[fleet.hull], dtype=np.float64)))
 
 
 def _rise(

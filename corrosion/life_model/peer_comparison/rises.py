@@ -14,8 +14,6 @@ from corrosion.life_model.peer_comparison.spans import (
     UNEVEN,
     FleetLooks,
     Pace,
-    first_look,
-    nth_look,
     pace_of,
     past_of,
 )
@@ -58,15 +56,15 @@ def _since(
     fleet: FleetLooks, lives: Codes, day_h: float, hull_sd: float, days: int
 ) -> pd.DataFrame:
     """Return the rises since a day, by all anodes and by those outside."""
-    looks = fleet.looks
-    until, after = looks[looks["at_h"] <= day_h], looks[looks["at_h"] > day_h]
-    start, newest = nth_look(until, 1, lives), nth_look(after, 1, lives)
-    next_ = first_look(after, lives)
+    until = fleet.until(day_h)
+    begin, cut, end = fleet.bounds[lives], until[lives], fleet.bounds[lives + 1]
+    start = fleet.at(cut - 1, begin < cut)
+    next_, newest = fleet.at(cut, cut < end), fleet.at(end - 1, cut < end)
     gained, usual = (newest[name].to_numpy() - start[name].to_numpy() for name in ("worn", "clock"))
     share = (day_h - start["at_h"]) / (next_["at_h"] - start["at_h"])
     since = usual - (share * (next_["clock"] - start["clock"])).to_numpy()
     seen = _Seen(gained, usual, since, (newest["error"] + start["error"]).to_numpy())
-    past, parts = past_of(until, fleet), []
+    past, parts = past_of(fleet, until), []
     for outside, part in ((False, np.ones(fleet.hull.size)), (True, fleet.outside.astype(float))):
         before = pace_of(past, fleet, part, hull_sd)
         told = _by_hull(seen, before, part[lives] > 0, fleet, fleet.hull[lives])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -38,6 +39,38 @@ class FleetLooks:
     berth: Codes
     process: float
     anode_sd: float
+
+    @cached_property
+    def bounds(self) -> Codes:
+        """Return where the looks of each life begin, and where the last ends, shape (lives + 1,).
+
+        Looks stand in the order of their lives and of time, so places in them are all it takes.
+        """
+        life = self.looks["life"].to_numpy(np.intp)
+        return np.searchsorted(life, np.arange(self.hull.size + 1))
+
+    def until(self, at_h: Floats | float) -> Codes:
+        """Return where the looks of each life end that were taken until a moment, shape (lives,).
+
+        `at_h` is one moment, or one for each life; hours since 1970.
+        """
+        begin = self.bounds[:-1]
+        limit = np.repeat(np.broadcast_to(at_h, begin.shape), np.diff(self.bounds))
+        counted = np.append(0, np.cumsum(self.looks["at_h"].to_numpy(float) <= limit))
+        return np.asarray(begin + counted[self.bounds[1:]] - counted[begin])
+
+    def at(self, places: Codes, there: np.ndarray) -> pd.DataFrame:
+        """Return the looks at some places, unknown where there is none."""
+        return pd.DataFrame(
+            {
+                name: take(
+                    self.looks[name].to_numpy(float),
+                    np.where(there, places, NOWHERE),
+                    allow_fill=True,
+                )
+                for name in LOOK_COLUMNS
+            }
+        )
 
 
 @dataclass(frozen=True)
@@ -123,44 +156,17 @@ def middles(values: Floats, group: Codes) -> Floats:
 
 def whole_lives(fleet: FleetLooks) -> Span:
     """Return each life from its start to its last look, shape (all lives,)."""
-    lives, looks = np.arange(fleet.hull.size), fleet.looks
-    first, before, last = first_look(looks, lives), *(nth_look(looks, n, lives) for n in (2, 1))
+    begin, end = fleet.bounds[:-1], fleet.bounds[1:]
+    first = fleet.at(begin, begin < end)
+    before, last = (fleet.at(end - back, end - back >= begin) for back in (2, 1))
     return span_between(first, before, last, fleet.process)
 
 
 def last_looks(fleet: FleetLooks, back: int, lives: Codes) -> Span:
     """Return each life over its last so many looks."""
-    looks = fleet.looks
-    first, before, last = (nth_look(looks, n, lives) for n in (back + 1, 2, 1))
+    begin, end = fleet.bounds[lives], fleet.bounds[lives + 1]
+    first, before, last = (fleet.at(end - n, end - n >= begin) for n in (back + 1, 2, 1))
     return span_between(first, before, last, fleet.process)
-
-
-def first_look(looks: pd.DataFrame, lives: Codes) -> pd.DataFrame:
-    """Return the first look of each life, as `nth_look` does."""
-    begin, end = _places(looks, lives)
-    return _looks_at(looks, np.where(begin < end, begin, NOWHERE), lives)
-
-
-def nth_look(looks: pd.DataFrame, back: int, lives: Codes) -> pd.DataFrame:
-    """Return the look so many from the end of each life, unknown where it has not so many.
-
-    `looks` stand in the order of their lives and of time, so that places in it are all it takes.
-    """
-    begin, end = _places(looks, lives)
-    return _looks_at(looks, np.where(end - back >= begin, end - back, NOWHERE), lives)
-
-
-def _places(looks: pd.DataFrame, lives: Codes) -> tuple[Codes, Codes]:
-    """Return where the looks of each life begin, and where those of the next."""
-    life = looks["life"].to_numpy(np.intp)
-    return np.searchsorted(life, lives, "left"), np.searchsorted(life, lives, "right")
-
-
-def _looks_at(looks: pd.DataFrame, places: Codes, lives: Codes) -> pd.DataFrame:
-    columns = {
-        name: take(looks[name].to_numpy(float), places, allow_fill=True) for name in LOOK_COLUMNS
-    }
-    return pd.DataFrame(columns, index=pd.Index(lives, name="life"))
 
 
 def span_between(
@@ -200,10 +206,11 @@ def pooled(
     return Pace(mean, np.where(total > 0, 1 / np.maximum(total, 1e-12), np.inf))
 
 
-def past_of(looks: pd.DataFrame, fleet: FleetLooks) -> Span:
-    """Return each life over some first looks of the fleet, until some moment."""
-    every = np.arange(fleet.hull.size)
-    first, last = first_look(looks, every), nth_look(looks, 1, every)
+def past_of(fleet: FleetLooks, until: Codes) -> Span:
+    """Return each life over its first looks, until some place in them, shape (lives,)."""
+    begin = fleet.bounds[:-1]
+    seen = begin < until
+    first, last = fleet.at(begin, seen), fleet.at(until - 1, seen)
     return span_between(first, last, last, fleet.process)
 
 

@@ -36,18 +36,17 @@ def exact_duplicate(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def reading_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The same look at the same anode within a quarter of an hour."""
-    groups = ["hull_no", "position"]
-    close = _soon_after(rows, groups, "read_at", READING_APART_H)
+    close = _soon_after(rows, "spot_no", "read_at", READING_APART_H)
     # other looks may lie between the two: compare each with the last that said the same
     near = rows[close | close.shift(-1, fill_value=False)]
-    last = near.assign(**_rounded_look(near)).groupby([*groups, *LOOK_COLUMNS], dropna=False)
+    last = near.assign(**_rounded_look(near)).groupby(["spot_no", *LOOK_COLUMNS], dropna=False)
     again = hours_between(near["read_at"], last["read_at"].shift()) <= READING_APART_H
     return _but_for_duplicates(again.reindex(rows.index, fill_value=False), rows, evidence)
 
 
 def outing_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Started and ended within five minutes of the outing before it."""
-    starts = _soon_after(rows, ["hull_no"], "started", OUTING_APART_H)
+    starts = _soon_after(rows, "hull_no", "started", OUTING_APART_H)
     # the end may also lie before the other's end
     apart_h = hours_between(rows["ended"], rows["ended"].shift()).abs()
     return _but_for_duplicates(starts & (apart_h <= OUTING_APART_H), rows, evidence)
@@ -55,7 +54,7 @@ def outing_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def flush_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The same hull flushed within the same minute, with the same outcome."""
-    close = _soon_after(rows, ["hull_no"], "flushed_at", FLUSH_APART_H, strictly=True)
+    close = _soon_after(rows, "hull_no", "flushed_at", FLUSH_APART_H, strictly=True)
     # texts are slow to compare, and hardly any rows are close
     place = np.flatnonzero(close)
     done = rows["done"].to_numpy(object)
@@ -71,18 +70,18 @@ def _but_for_duplicates(flags: Flags, rows: pd.DataFrame, evidence: Evidence) ->
 
 def fitting_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """The same fitting within a quarter of an hour."""
-    close = _soon_after(rows, ["hull_no", "position"], "fitted_at", FITTING_APART_H)
+    close = _soon_after(rows, "spot_no", "fitted_at", FITTING_APART_H)
     return close & ~exact_duplicate(rows, evidence)
 
 
 def fitted_again(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Another new anode within an hour of the last one."""
-    return _soon_after(rows, ["hull_no", "position"], "fitted_at", FITTING_AGAIN_H)
+    return _soon_after(rows, "spot_no", "fitted_at", FITTING_AGAIN_H)
 
 
 def berths_at_once(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """A second berth from the same moment on."""
-    return _soon_after(rows, ["hull_no"], "since", 0.0)
+    return _soon_after(rows, "hull_no", "since", 0.0)
 
 
 def outings_overlap(rows: pd.DataFrame, evidence: Evidence) -> Flags:
@@ -105,14 +104,14 @@ def _starts_inside(rows: pd.DataFrame, start: str, ends: pd.Series) -> Flags:
 
 
 def _soon_after(
-    rows: pd.DataFrame, groups: list[str], when: str, apart_h: float, *, strictly: bool = False
+    rows: pd.DataFrame, group: str, when: str, apart_h: float, *, strictly: bool = False
 ) -> Flags:
     """Rows that follow another of the same group within `apart_h` hours."""
-    before = rows.groupby(groups, sort=False)[when].shift()
+    before = rows.groupby(group, sort=False)[when].shift()
     gap_h = hours_between(rows[when], before)
     close = gap_h < apart_h if strictly else gap_h <= apart_h
     # the shift inside the group and the shift of the table meet only where rows are neighbours
-    neighbours = (rows[groups] == rows[groups].shift()).all(axis=1)
+    neighbours = rows[group] == rows[group].shift()
     return close & neighbours
 
 

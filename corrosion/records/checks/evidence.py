@@ -56,7 +56,8 @@ class Evidence:
     ----------
     tables : mapping of log to DataFrame
         Rows not set aside so far, sorted by `ROW_KEYS`, RangeIndex; `hull_no` stands for
-        `hull_id` where rows are grouped, since whole numbers are quicker; a stage may add columns.
+        `hull_id` where rows are grouped, and `spot_no` for hull and position, since whole numbers
+        are quicker; a stage may add columns.
     logged : mapping of log to DataFrame
         Every row as it was read, sorted the same way.
     on : Timestamp
@@ -143,6 +144,13 @@ def flags_of(answer: npt.ArrayLike, rows: pd.DataFrame) -> Flags:
 def moments_of(moments: pd.Series, keys: pd.Series) -> pd.Series:
     """Look a moment up for each row, by its key; unknown where the key has none."""
     return moments.reindex(keys).set_axis(keys.index)
+
+
+def number_for(words: pd.Series, numbers: Mapping[str, float], otherwise: float) -> pd.Series:
+    """Return the number that stands for each word, `otherwise` for others and the unknown."""
+    code, known = pd.factorize(words)
+    each = [numbers.get(str(word), otherwise) for word in known]
+    return pd.Series(np.array([*each, otherwise])[code], index=words.index)
 
 
 def is_true(flags: pd.Series) -> Flags:

@@ -17,7 +17,7 @@ from corrosion.records.checks.evidence import (
 from corrosion.records.checks.lookback import hours_between, place_after, place_before, values_at
 from corrosion.records.checks.watching import once
 
-GROUPS = ["hull_no", "position"]
+SPOT = ["spot_no"]
 REMOVED_AGAIN_H = 7 * 24.0
 LEFT_EMPTY_H = 14 * 24.0
 # the new anode may be written down before the old one's last look
@@ -27,7 +27,7 @@ WRITTEN_AROUND = pd.Timedelta(hours=6)
 def removed_twice(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Taken out again within a week, with no fitting in between."""
     again = once(evidence, "after a removal", _after_removal) & is_true(rows["removed"])
-    gap_h = hours_between(rows["read_at"], rows.groupby(GROUPS, sort=False)["read_at"].shift())
+    gap_h = hours_between(rows["read_at"], rows.groupby(SPOT, sort=False)["read_at"].shift())
     return again & (gap_h <= REMOVED_AGAIN_H)
 
 
@@ -40,7 +40,7 @@ def left_empty(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Taken out, nothing fitted and not looked at since, and the hull went out for weeks."""
     last_out = moments_of(once(evidence, "last back", _last_back), rows["hull_no"])
     used_h = hours_between(last_out, rows["read_at"])
-    last_look = ~rows.duplicated(GROUPS, keep="last")
+    last_look = ~rows.duplicated(SPOT, keep="last")
     bare = is_true(rows["removed"]) & last_look & ~_fitted_after(rows, evidence)
     return bare & (used_h >= LEFT_EMPTY_H)
 
@@ -52,7 +52,7 @@ def read_as_fitted(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def _fitted_after(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     early = rows.assign(read_at=rows["read_at"] - WRITTEN_AROUND)
-    place = place_after(early, evidence["fittings"], GROUPS, "read_at", "fitted_at")
+    place = place_after(early, evidence["fittings"], SPOT, "read_at", "fitted_at")
     return flags_of(place >= 0, rows)
 
 
@@ -64,7 +64,7 @@ def _last_back(evidence: Evidence) -> pd.Series:
 def _after_removal(evidence: Evidence) -> Flags:
     """The look before took the anode out, and no fitting lies between the two."""
     rows = evidence["readings"]
-    before = rows.groupby(GROUPS, sort=False)
+    before = rows.groupby(SPOT, sort=False)
     taken_out = is_true(before["removed"].shift())
     removed_at = before["read_at"].shift() - WRITTEN_AROUND
     return taken_out & ~(once(evidence, "fitted by", _fitted_by) >= removed_at)
@@ -73,7 +73,7 @@ def _after_removal(evidence: Evidence) -> Flags:
 def _fitted_by(evidence: Evidence) -> pd.Series:
     """When the anode in place at each reading went in, as far as fittings say."""
     rows, fittings = evidence["readings"], evidence["fittings"]
-    place = place_before(rows, fittings, GROUPS, "read_at", "fitted_at")
+    place = place_before(rows, fittings, SPOT, "read_at", "fitted_at")
     fitted = values_at(fittings["fitted_at"], place)
     fitted.index = rows.index
     return fitted

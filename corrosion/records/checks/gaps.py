@@ -119,12 +119,14 @@ def _anodes_in_service(evidence: Evidence) -> pd.DataFrame:
 
 def _last_look(anodes: pd.DataFrame, evidence: Evidence) -> pd.Series:
     """When each anode was last read or fitted."""
-    readings = evidence["readings"][["hull_no", "position", "read_at"]]
-    fittings = evidence["fittings"][["hull_no", "position", "fitted_at"]]
+    spot = ["hull_no", "position", "spot_no"]
+    readings = evidence["readings"][[*spot, "read_at"]]
+    fittings = evidence["fittings"][[*spot, "fitted_at"]]
     looks = pd.concat([readings, fittings.rename(columns={"fitted_at": "read_at"})])
-    last = looks.groupby(["hull_no", "position"], sort=False)["read_at"].max()
+    last = looks.groupby("spot_no", sort=False)["read_at"].max()
+    seen = pd.MultiIndex.from_frame(looks.drop_duplicates("spot_no")[["hull_no", "position"]])
     keys = pd.MultiIndex.from_frame(anodes[["hull_no", "position"]])
-    return pd.Series(last.reindex(keys).array, index=anodes.index)
+    return pd.Series(last.set_axis(seen).reindex(keys).array, index=anodes.index)
 
 
 GAP_RULES: tuple[Rule, ...] = (

@@ -38,7 +38,7 @@ def position_not_used(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 def _on_layout(rows: pd.DataFrame, evidence: Evidence, positions: pd.DataFrame) -> Flags:
     register = set(_places(positions["layout"], positions["position"]))
     # the same hull and position again and again: each is looked up once
-    group = rows.groupby(["hull_no", "position"], sort=False, dropna=False).ngroup().to_numpy()
+    group = pd.factorize(rows["spot_no"])[0]
     first = rows[~pd.Series(group, index=rows.index).duplicated()]
     places = _places(layout_of(first, evidence), first["position"])
     known = np.array([place in register for place in places], dtype=bool)

@@ -49,8 +49,8 @@ def lay_out_looks(evidence: Evidence) -> LaidOut:
     engine, began = _engine(looks, evidence)
     place = _of_this_engine(place, fittings, began)
     looks["anode"] = _anode_number(readings, place, engine)
-    looks["place"] = looks.groupby(["layout", "position"], sort=False, dropna=False).ngroup()
-    looks["place_water"] = looks.groupby(["place", "water"], sort=False, dropna=False).ngroup()
+    water, waters = pd.factorize(looks["water"])
+    looks["place_water"] = looks["place"] * (len(waters) + 1) + water
     looks["use"] = _use_until(looks, evidence, "read_at")
     looks["fitted_at"] = _at(fittings["fitted_at"], place, looks)
     looks["start_use"] = _at(fittings["use"], place, looks)
@@ -71,7 +71,7 @@ def set_beside_neighbours(evidence: Evidence) -> LaidOut:
     looked_before (the neighbour is a look, not a fitting); noise_mm, rate_mm (per unit of use),
     expected_mm (from the neighbours alone).
     """
-    looks = evidence["readings"].copy()
+    looks = evidence["readings"].copy(deep=False)  # columns are added, and none is written into
     counted = _could_be_true(looks) & ~looks["doubtful"]
     before, after = _neighbours(looks["anode"].to_numpy(), counted.to_numpy())
     looked = flags_of(before >= 0, looks)
@@ -106,12 +106,20 @@ def _beside_part(readings: pd.DataFrame, evidence: Evidence) -> pd.DataFrame:
     register = positions[columns].rename(columns={"alloy": "alloy_listed"})
     # a column that is unknown throughout may carry a type that would not merge
     register = register.astype({"layout": object, "position": object})
-    looks = readings.assign(
-        layout=layout_of(readings, evidence).astype(object),
-        position=readings["position"].astype(object),
-        water=water_at(readings, evidence, "read_at"),
-    ).merge(register, on=["layout", "position"], how="left")
-    return looks.assign(allowance_mm=looks["new_size_mm"] - looks["limit_size_mm"])
+    register = register.drop_duplicates(["layout", "position"])
+    # the same spots again and again: each is looked up once
+    code, _ = pd.factorize(readings["spot_no"])
+    first = readings.drop_duplicates("spot_no")
+    parts = first[["spot_no"]].assign(
+        layout=layout_of(first, evidence).astype(object), position=first["position"].astype(object)
+    )
+    parts = parts.merge(register, on=["layout", "position"], how="left")
+    parts["place"] = parts.groupby(["layout", "position"], sort=False, dropna=False).ngroup()
+    parts["allowance_mm"] = parts["new_size_mm"] - parts["limit_size_mm"]
+    beside = parts.drop(columns=["spot_no", "position"]).take(code).set_axis(readings.index)
+    looks = readings.assign(water=water_at(readings, evidence, "read_at"))
+    looks[list(beside.columns)] = beside
+    return looks
 
 
 def _fittings_with_use(evidence: Evidence) -> pd.DataFrame:
@@ -135,7 +143,7 @@ def _use_until(rows: pd.DataFrame, evidence: Evidence, at: str) -> Numbers:
 
 def _fitting_before(readings: pd.DataFrame, fittings: pd.DataFrame, new_mm: pd.Series) -> Places:
     """Place of the fitting of the anode that each reading looked at."""
-    groups = ["hull_no", "position"]
+    groups = ["spot_no"]
     removed = is_true(readings["removed"]).to_numpy()
     usual = place_before(readings, fittings, groups, "read_at", "fitted_at")
     out = readings[removed].assign(read_at=readings["read_at"][removed] - LATE_REMOVAL)
@@ -169,7 +177,7 @@ def _of_this_engine(place: Places, fittings: pd.DataFrame, began: pd.Series) -> 
 
 def _anode_number(readings: pd.DataFrame, fitting: Places, engine: Places) -> Places:
     removed = is_true(readings["removed"]).astype("int64")
-    place = readings.groupby(["hull_no", "position"], sort=False).ngroup()
+    place = readings["spot_no"]
     removals = removed.groupby(place).cumsum() - removed
     keys = pd.DataFrame(
         {"place": place, "fitting": fitting, "removals": removals, "engine": engine}

@@ -20,9 +20,9 @@ from corrosion.records.checks.evidence import (
     Flags,
     Objection,
     Rule,
-    in_order,
     is_true,
 )
+from corrosion.records.checks.numbering import evidence_of
 from corrosion.records.checks.telling import finding_of
 from corrosion.records.checks.watching import once
 from corrosion.records.logbook import Logbook, findings_table
@@ -92,7 +92,7 @@ def check_logs(
         The same whatever the order of rows and files; nothing is lost that is not counted.
     """
     last = Remembered() if remembered is None else remembered
-    evidence = _evidence(logbook, last)
+    evidence = evidence_of(logbook, last)
     open_logs = LOGS.keys() - set(gone_through)
     objections: list[Objection] = []
     laid_out: dict[LayOut, pd.DataFrame] = {}
@@ -117,49 +117,6 @@ def check_logs(
         pd.concat([logbook.findings, findings], ignore_index=True),
         _objection_table(objections),
     )
-
-
-def _evidence(logbook: Logbook, last: Remembered) -> Evidence:
-    named = {
-        log: last.of(("hulls of", log), (rows,), partial(_hulls_named, rows))
-        for log, rows in logbook.tables.items()
-        if "hull_id" in rows
-    }
-    # in the order of their names, so that the numbers sort as the names do; unknown last
-    ids = tuple(sorted({name for _, names in named.values() for name in names}))
-    hulls = pd.Index(ids, dtype=object)
-    logged = {
-        log: last.of(
-            ("in order", log),
-            (logbook.tables[log], ids),
-            partial(_in_order, logbook.tables[log], log, named.get(log), hulls),
-        )
-        for log in LOGS
-    }
-    return Evidence(logged, logged, logbook.on, logbook.settings.timezone, last=last)
-
-
-def _hulls_named(rows: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
-    return pd.factorize(rows["hull_id"].to_numpy(object))
-
-
-def _in_order(
-    rows: pd.DataFrame, log: str, named: tuple[np.ndarray, np.ndarray] | None, hulls: pd.Index
-) -> pd.DataFrame:
-    ordered = in_order(_numbered(rows, named, hulls), log)
-    return ordered.assign(doubtful=False) if log == "readings" else ordered
-
-
-def _numbered(
-    rows: pd.DataFrame, named: tuple[np.ndarray, np.ndarray] | None, hulls: pd.Index
-) -> pd.DataFrame:
-    """Number the rows as they stand in the log book, and their hulls."""
-    numbered = rows.assign(**{PLACE: np.arange(len(rows))})
-    if named is not None:
-        code, names = named
-        number = np.append(hulls.get_indexer(pd.Index(names, dtype=object)), len(hulls))
-        numbered["hull_no"] = number[code]
-    return numbered
 
 
 def _laid_out(stage: Stage, evidence: Evidence, before: dict[LayOut, pd.DataFrame]) -> Evidence:
@@ -237,7 +194,7 @@ def _acted(objection: Objection, rows: pd.DataFrame) -> pd.DataFrame:
         rows = rows[~hit]
     else:
         rows = rows.assign(doubtful=rows["doubtful"] | hit)
-    return rows.reset_index(drop=True)
+    return rows if len(rows) == len(hit) else rows.reset_index(drop=True)
 
 
 def _forget(rows: pd.DataFrame, hit: Flags, cells: tuple[str, ...]) -> pd.DataFrame:

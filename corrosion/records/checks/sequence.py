@@ -14,6 +14,7 @@ from corrosion.records.checks.evidence import (
     LaidOut,
     Rule,
     is_true,
+    number_for,
 )
 from corrosion.records.checks.lookback import hours_between
 from corrosion.records.checks.looks import wear_since, wear_until
@@ -28,6 +29,10 @@ WORN_BEFORE_CHANGE = 0.2
 # which the same current takes them (calculated: 1.58, 1.28 and 4.6 mm a year at 1 A/m2)
 FASTEST_MM_A_MONTH = {"zinc": 13.0, "aluminium": 10.5, "magnesium": 38.0}
 SHOWS = ("size_mm", "before_mm", "after_mm")
+SEEN = (
+    *("anode", "size_mm", "size_low_mm", "size_high_mm", "verdict"),
+    *("allowance_mm", "limit_size_mm", "noise_mm"),
+)
 GROWN_SHOWS = ("size_mm", "size_low_mm", "size_high_mm", "before_mm")
 
 
@@ -101,7 +106,8 @@ def too_fast(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     months = hours_between(rows["read_at"], rows["before_at"]) / MONTH_H
     # a diameter loses on both sides
     sides = np.where(rows["gauge"] == "diameter", 2.0, 1.0)
-    fastest = rows["alloy_listed"].map(FASTEST_MM_A_MONTH).fillna(FASTEST_MM_A_MONTH["magnesium"])
+    most = FASTEST_MM_A_MONTH["magnesium"]
+    fastest = number_for(rows["alloy_listed"], FASTEST_MM_A_MONTH, most)
     lost = rows["before_mm"] - rows["size_mm"] - GROWN_BESIDE_WEAR_SD * rows["noise_mm"]
     return lost > fastest * sides * months
 
@@ -142,7 +148,8 @@ def _stayed(rows: pd.DataFrame) -> Flags:
     """Both this look and the next are well above both looks before: no single slip does that."""
     after_mm = rows["after_mm"] + wear_until(rows)
     lower = rows["size_mm"].where(rows["size_mm"] < after_mm, after_mm) - _crust_mm(rows)
-    higher = rows[["before_mm", "earlier_mm"]].max(axis=1)
+    before, earlier = (rows[column].to_numpy(float) for column in ("before_mm", "earlier_mm"))
+    higher = pd.Series(np.fmax(before, earlier), index=rows.index)
     both = rows["earlier_mm"].notna()
     return both & (lower - higher > STAYED_SD * rows["noise_mm"])
 
@@ -153,7 +160,7 @@ def _grown_by_eye(rows: pd.DataFrame) -> Flags:
     For looks by eye, and for a size after a look by eye or after the verdict worn; two caliper
     sizes are compared by `_grown`.
     """
-    looks = rows[_bounds_known(rows)]
+    looks = rows.loc[_bounds_known(rows), list(SEEN)]
     slack = BY_EYE_SHARE * looks["allowance_mm"]
     beyond = 2 * looks["noise_mm"]
     low = (looks["size_mm"] - beyond).fillna(looks["size_low_mm"])

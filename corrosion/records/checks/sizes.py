@@ -14,6 +14,7 @@ from corrosion.records.checks.evidence import (
     LaidOut,
     Rule,
     is_true,
+    number_for,
 )
 from corrosion.records.checks.lookback import layout_of
 
@@ -86,9 +87,9 @@ def far_above_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
 
 def above_new(rows: pd.DataFrame, evidence: Evidence) -> Flags:
     """Above a new part by more than reading error and crust allow."""
-    crust_mm = rows["water"].map(CRUST_MM).fillna(CRUST_MM["fresh"])
-    allowed_mm = _new_mm(rows) + ABOVE_NEW_MM + 3 * rows["noise_mm"] + crust_mm
-    far = rows["size_mm"] > FAR_ABOVE_NEW * _new_mm(rows)
+    crust_mm, new_mm = number_for(rows["water"], CRUST_MM, CRUST_MM["fresh"]), _new_mm(rows)
+    allowed_mm = new_mm + ABOVE_NEW_MM + 3 * rows["noise_mm"] + crust_mm
+    far = rows["size_mm"] > FAR_ABOVE_NEW * new_mm
     return (rows["size_mm"] > allowed_mm) & ~far
 
 
@@ -116,7 +117,8 @@ def _is_another_size(size_mm: pd.Series, new_mm: pd.Series) -> Flags:
 
 def _new_mm(rows: pd.DataFrame) -> pd.Series:
     """Size of a new part: as listed, or as fitted where that was larger."""
-    return rows[["new_size_mm", "start_mm"]].max(axis=1)
+    new, fitted = (rows[column].to_numpy(float) for column in ("new_size_mm", "start_mm"))
+    return pd.Series(np.fmax(new, fitted), index=rows.index)
 
 
 def _best_factor(rows: pd.DataFrame) -> pd.Series:

@@ -12,7 +12,7 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from corrosion.common import Refusal
+from corrosion.common import Refusal, after_days, midnight_before
 
 Times = npt.NDArray[np.datetime64]
 Cells = npt.NDArray[np.bool_]
@@ -23,6 +23,9 @@ LAST_MOMENT = np.datetime64("2200-01-01T00:00:00", "us")
 
 # By how much a computer's clock is put back at most: summer time, or a zone that was set wrong.
 PUT_BACK = pd.Timedelta(days=1)
+
+# Hulls from which on what a server works out is of the full hour.
+MANY_HULLS = 1_000
 
 _MOST_US = np.iinfo(np.int64).max
 _UNITS_US = {"s": 1_000_000, "ms": 1_000}
@@ -248,3 +251,25 @@ def stamps(times: Times) -> pd.Series[pd.Timestamp]:
 def clock_text(moment: pd.Timestamp, zone: ZoneInfo) -> str:
     """A moment as the fleet's clock shows it, `2031-05-02 14:30`; `unknown time` without one."""
     return "unknown time" if pd.isna(moment) else f"{moment.tz_convert(zone):%Y-%m-%d %H:%M}"
+
+
+def full_hour(moment: pd.Timestamp, hulls: int, timezone: ZoneInfo) -> pd.Timestamp:
+    """Return the end of the hour of a moment where there are many hulls.
+
+    What was worked out of thousands of hulls then stands until the next hour where no entry touches
+    it. It never reaches into another day, so that nothing becomes due before its time.
+
+    Parameters
+    ----------
+    moment : Timestamp, UTC, up to which everything is known
+    hulls : int, how many the fleet has ever had
+    timezone : ZoneInfo, of the fleet
+
+    Returns
+    -------
+    Timestamp, UTC, microseconds; at most an hour later, and the same below `MANY_HULLS`
+    """
+    if hulls < MANY_HULLS:
+        return moment
+    tomorrow = midnight_before(after_days(moment, 1, timezone), timezone)
+    return max(moment, min(moment.ceil("h"), tomorrow - pd.Timedelta(minutes=1)))

@@ -13,7 +13,7 @@ import pandas as pd
 from corrosion.common import LogMissing, Remembered
 from corrosion.records.logbook.contents import log_files, visible_files
 from corrosion.records.logbook.findings import findings_table
-from corrosion.records.logbook.moments import PUT_BACK, parse_on
+from corrosion.records.logbook.moments import PUT_BACK, full_hour, parse_on
 from corrosion.records.logbook.notices import folder_findings
 from corrosion.records.logbook.settling import ReadLog, facts_of, read_once, settled_once
 from corrosion.records.logs import LOGS
@@ -68,6 +68,7 @@ def read_fleet(
     *,
     is_begun_only: bool = False,
     remembered: Remembered | None = None,
+    to_the_hour: bool = False,
 ) -> Logbook:
     """Read a fleet's folder as it stood at a moment.
 
@@ -84,6 +85,9 @@ def read_fleet(
     remembered : Remembered, optional
         What was read last: a log of which no file changed since, and that has no row which the
         other moment hides, is not read again.
+    to_the_hour : bool
+        Fill the hour up where no moment is named and the fleet has thousands of hulls
+        (`full_hour`), so that what was worked out of it stands until the next.
 
     Returns
     -------
@@ -106,7 +110,9 @@ def read_fleet(
     given = None if on is None else parse_on(on, settings.timezone)
     last = Remembered() if remembered is None else remembered
     read = {name: read_once(folder, log, settings, last) for name, log in LOGS.items()}
-    moment = _default_on(settings, read) if given is None else given
+    moment = _last_known(settings, read) if given is None else given
+    if given is None and to_the_hour:
+        moment = full_hour(moment, read["hulls"].hulls, settings.timezone)
     findings = folder_findings(folder, settings)
     history, tables = {}, {}
     for name, log in LOGS.items():
@@ -165,7 +171,7 @@ def _require_logs(folder: Path) -> None:
         )
 
 
-def _default_on(settings: Settings, read: Mapping[str, ReadLog]) -> pd.Timestamp:
+def _last_known(settings: Settings, read: Mapping[str, ReadLog]) -> pd.Timestamp:
     known = [each.logged for each in read.values() if each.logged is not None]
     if settings.simulated and known:
         return max(known)

@@ -47,6 +47,7 @@ class ReadLog:
     logged : Timestamp or None, the last moment that it knows of
     latest : Timestamp or None, the moment from which on nothing of it is hidden
     entered : int, when the newest own file of it was written, us since 1970
+    hulls : int, how many hulls the log of hulls names; 0 for others
     """
 
     folder: Path
@@ -55,6 +56,7 @@ class ReadLog:
     logged: pd.Timestamp | None
     latest: pd.Timestamp | None
     entered: int
+    hulls: int
 
 
 def read_once(folder: Path, log: Log, settings: Settings, last: Remembered) -> ReadLog:
@@ -64,7 +66,8 @@ def read_once(folder: Path, log: Log, settings: Settings, last: Remembered) -> R
     def read() -> ReadLog:
         rows = read_log(folder, log, settings.timezone)
         ends = last_logged(log, rows.frame), latest_moment(log, rows.frame)
-        return ReadLog(folder, facts, rows, *ends, rows.entered)
+        hulls = rows.frame["hull_id"].nunique() if log.name == "hulls" else 0
+        return ReadLog(folder, facts, rows, *ends, rows.entered, hulls)
 
     return last.of(("read", log.name), facts, read)
 

@@ -13,7 +13,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from corrosion.common import after_days, dates_after_days, moment_at, read_clock
+from corrosion.common import (
+    after_days,
+    dates_after_days,
+    midnight_before,
+    moment_at,
+    read_clock,
+)
 from corrosion.records.logbook.moments import localised
 
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -80,3 +86,22 @@ def test_dates_all_at_once_are_the_dates_one_by_one(
         for each in days_ahead
     ]
     assert dates_after_days(moment, days_ahead, zone) == one_by_one
+
+
+@pytest.mark.parametrize(
+    ("moment", "began"),
+    [
+        ("2031-03-30 12:00", "2031-03-30 00:00"),
+        ("2031-06-14 23:30", "2031-06-14 23:00"),  # summer time: the next day has begun
+        ("2031-06-14 22:59", "2031-06-13 23:00"),
+        ("2031-10-26 23:00", "2031-10-25 23:00"),  # a day of 25 hours
+    ],
+)
+def test_a_day_begins_at_midnight_on_the_fleets_own_clock(moment: str, began: str) -> None:
+    assert midnight_before(utc(moment), LISBON) == utc(began)
+
+
+def test_where_a_clock_never_showed_midnight_the_day_begins_when_it_was_put_forward() -> None:
+    # Africa/Cairo by the time zone database: put forward on 2031-04-25 at 00:00 to 01:00
+    cairo = ZoneInfo("Africa/Cairo")
+    assert midnight_before(utc("2031-04-25 10:00"), cairo) == utc("2031-04-24 22:00")

@@ -11,9 +11,10 @@ import pytest
 from pandas.testing import assert_frame_equal
 
 from corrosion.common import Remembered
-from corrosion.forecast import Appraisal, appraise
+from corrosion.forecast import Appraisal, appraise, standing
 from corrosion.life_model import hull_sample
 from corrosion.records import append, entry_names, operator
+from corrosion.records.logbook import moments
 from corrosion.records.logs import LOGS
 from tests.bench.wide_fleet import write_wide_fleet
 
@@ -24,6 +25,12 @@ Entry = Callable[[Path, Appraisal, np.random.Generator], None]
 def _write(folder: Path, before: Appraisal, log: str, **cells: object) -> None:
     """Write an entry two days on, so that whatever it tells of lies behind it."""
     now = before.logbook.on + 48 * HOUR
+    append(folder, log, pd.DataFrame([cells]), by=operator("yard"), now=now)
+
+
+def _write_at_once(folder: Path, before: Appraisal, log: str, **cells: object) -> None:
+    """Write an entry when the last outing ended: the clock of a simulated fleet hardly moves."""
+    now = before.checked.outings["ended"].max()
     append(folder, log, pd.DataFrame([cells]), by=operator("yard"), now=now)
 
 
@@ -159,3 +166,42 @@ def test_another_setting_is_another_fleet_and_two_at_once_do_not_mix(tmp_path: P
     with last.turned() as busy, last.turned() as other:
         assert busy is last
         assert other is not last
+
+
+def _measured(before: Appraisal, rng: np.random.Generator, ago_h: float) -> dict[str, object]:
+    row = _one(before.checked.readings.dropna(subset=["size_mm"]), rng)
+    return {
+        "hull_id": row.hull_id, "position": row.position,
+        "read_at": before.checked.outings["ended"].max() - ago_h * HOUR,
+        "size_mm": float(row.size_mm) * rng.choice([0.97, 1.0, 25.4]),
+    }  # fmt: skip
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(3))
+def test_within_the_hour_and_the_day_of_a_large_fleet_warm_answers_are_the_cold_ones(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, seed: int
+) -> None:
+    for room, name, value in (
+        (hull_sample, "LARGE_HULLS", 12), (hull_sample, "SAMPLE_HULLS", 6),
+        (hull_sample, "LEAST_OF_A_KIND", 2), (hull_sample, "MOST_RESTING", 0.5),
+        (moments, "MANY_HULLS", 12), (standing, "LEAST_HULLS", 2),
+    ):  # fmt: skip
+        monkeypatch.setattr(room, name, value)
+    folder = write_wide_fleet(tmp_path / "fleet", 16, seed)
+    rng, last = np.random.default_rng(seed), Remembered()
+    warm = appraise(folder, remembered=last)
+    stood = rested = 0
+    for turn in range(8):
+        # of now, of this morning, of yesterday; an outing, a fitting and an entry of later between
+        if turn in (3, 6):
+            (_outing, _fitting)[turn == 6](folder, warm, rng)
+        else:
+            ago_h = (0.0, 0.0, 1.0, 0.0, 30.0, 0.0, 0.0, 0.0)[turn]
+            _write_at_once(folder, warm, "readings", **_measured(warm, rng, ago_h))
+        before, warm = warm, appraise(folder, remembered=last)
+        stood += warm.exposure is before.exposure
+        rested += warm.fit.params is before.fit.params
+        _hold_alike(warm, appraise(folder, remembered=Remembered()), 1e-9)
+    assert stood >= 4
+    assert rested >= 2

@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from corrosion.exposure import Lives
-from corrosion.life_model import fit_life, hull_sample
+from corrosion.life_model import fit_life, hull_sample, pace_effects
 from tests.bench.wide_fleet import END, write_wide_fleet
 from tests.chain import Links, links_of
 
@@ -75,3 +75,51 @@ def test_a_sample_that_climbs_first_moves_no_parameter_and_no_interval(
     assert np.abs(away).max() < 0.1  # a tenth of a standard error
     assert sampled.results.bse == pytest.approx(whole.results.bse, rel=0.02)
     assert len(sampled.lives.lives) == len(wide.lives.lives)
+
+
+@pytest.mark.usefixtures("small_sample")
+def test_of_a_large_fleet_the_looks_of_today_rest_and_of_a_small_one_none(
+    wide: Links, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    at_h = wide.lives.looks["at_h"].to_numpy(float)
+    today_h = np.sort(at_h)[-20]
+    speak = hull_sample.looks_that_speak(wide.lives, today_h)
+    assert speak is not None
+    assert np.array_equal(speak, at_h <= today_h)
+    assert hull_sample.looks_that_speak(wide.lives, None) is None
+    at_midnight = hull_sample.looks_that_speak(wide.lives, at_h.max())
+    assert at_midnight is not None
+    assert at_midnight.all()
+    too_many_h = np.quantile(at_h, 1 - 2 * hull_sample.MOST_RESTING)
+    assert hull_sample.looks_that_speak(wide.lives, float(too_many_h)) is None
+    monkeypatch.setattr(hull_sample, "LARGE_HULLS", 91)
+    assert hull_sample.looks_that_speak(wide.lives, today_h) is None
+
+
+@pytest.mark.usefixtures("small_sample")
+def test_what_a_fleet_shares_is_told_by_the_looks_until_then_and_a_pace_by_all(
+    wide: Links,
+) -> None:
+    at_h = wide.lives.looks["at_h"].to_numpy(float)
+    today_h = np.sort(at_h)[-20]
+    rested = fit_life(wide.lives, wide.exposure, shared_until_h=today_h)
+    before = fit_life(hull_sample.lives_until(wide.lives, today_h), wide.exposure)
+    assert np.array_equal(rested.results.params, before.results.params)
+    assert np.array_equal(rested.results.cov_params(), before.results.cov_params())
+    every = fit_life(wide.lives, wide.exposure)
+    away = (rested.results.params - every.results.params) / every.results.bse
+    assert 0 < np.abs(away).max() < 0.2  # twenty looks of some 7,000
+    assert rested.model.design.worn.size == len(at_h)
+    # the fits differ in what is shared by next to nothing: so do the states of the anodes
+    state, of_all = rested.results.evaluation.track, every.results.evaluation.track
+    assert np.abs(state.state - of_all.state).max() < 0.02
+    design = rested.model.design
+    late = at_h[design.steps.order] > today_h
+    looked = design.hull[design.life[late]]
+    now, earlier = (
+        pace_effects(fit.model.design, fit.results.evaluation) for fit in (rested, before)
+    )
+    moved = np.abs(now.hull - earlier.hull) / np.sqrt(now.hull_variance)
+    others = np.setdiff1d(np.arange(design.hulls), looked)
+    assert moved[others].max() < 0.1  # an outlier is trusted again from the start, not as before
+    assert (moved[np.unique(looked)] > 0).all()

@@ -15,11 +15,11 @@ from scipy import sparse
 from corrosion.common import Remembered
 from corrosion.exposure import Lives
 from corrosion.life_model import build_design, fit_life, fitting, hull_sample
+from corrosion.life_model.climb_end import Spoken, mark_of, told_by_hours
 from corrosion.life_model.clock_terms import Terms
 from corrosion.life_model.design import Crust
 from corrosion.life_model.kalman import Steps
 from corrosion.life_model.packed_hours import PackedHours
-from corrosion.life_model.sample_top import mark_of
 from tests.bench.wide_fleet import END, write_wide_fleet
 from tests.chain import Links, links_of
 
@@ -98,3 +98,42 @@ def test_only_a_look_in_the_sample_makes_it_climb_again(
         climbs.pop()
         assert np.array_equal(warm.results.params, cold.results.params)
         assert np.array_equal(warm.results.cov_params(), cold.results.cov_params())
+
+
+def test_what_a_climb_of_all_rested_on_is_known_again_by_every_number_that_it_read(
+    wide: Links,
+) -> None:
+    lives, design = wide.lives, build_design(wide.lives, wide.exposure, flooded=True)
+    hours = told_by_hours(design)
+    spoken = Spoken(lives, hours, flooded=True)
+    assert spoken.holds(lives, hours)
+    assert spoken.holds(lives, hours + 1e-9)  # all clocks are one running sum
+    for column in range(3):
+        moved = hours.copy()
+        moved[7, column] += 1e-5
+        assert not spoken.holds(lives, moved)
+    assert not spoken.holds(lives, hours[1:])
+    looks, table = lives.looks, lives.lives
+    assert spoken.holds(Lives(table, looks.assign(log_row=looks["log_row"] + 1)), hours)
+    ended = table.assign(ended="replaced", stop_h=table["start_h"] + 1.0)
+    assert spoken.holds(Lives(ended, looks), hours)
+    for name in ("worn", "worn_low", "uncleaned", "doubtful", "spent"):
+        other = looks[name].copy()
+        other.iloc[3] = ~other.iloc[3] if other.dtype == bool else 0.123
+        assert not spoken.holds(Lives(table, looks.assign(**{name: other})), hours)
+    for name in ("layout", "alloy", "start_worn", "allowance_mm"):
+        other = table[name].copy()
+        other.iloc[3] = 0.123 if other.dtype == float else "another"
+        assert not spoken.holds(Lives(table.assign(**{name: other}), looks), hours)
+
+
+def test_an_hour_that_moves_from_one_cell_to_another_is_told(wide: Links) -> None:
+    design = build_design(wide.lives, wide.exposure, flooded=True)
+    cells = design.hours.cells.toarray()
+    row, (first, second) = 5, np.flatnonzero(cells[5])[:2]
+    cells[row, first] += 1e-3
+    cells[row, second] -= 1e-3
+    moved = replace(design, hours=PackedHours(sparse.csr_array(cells), design.hours.row))
+    apart = np.abs(told_by_hours(moved) - told_by_hours(design)).max(axis=1)
+    asked = design.hours.row == row
+    assert np.array_equal(apart[design.steps.order] > 1e-6, asked)
