@@ -2,7 +2,8 @@
 
 Each fleet is 400 days with some 460 outings and 80 looks a hull (`wide_fleet`). Each size runs in a
 process of its own, so that the peak memory is its own; seconds are of the processor beside those of
-the clock, since a neighbour on the machine adds less to them. Beside it: pyarrow reading the same
+the clock, since a neighbour on the machine adds less to them. The commands `rank` and `plan` as a
+whole, start and printing with them, in processes of their own. Beside it: pyarrow reading the same
 columns once (the floor), and DuckDB summing engine hours by hull in SQL beside numpy summing them
 from the columns as the exposure does.
 """
@@ -30,6 +31,7 @@ from tests.bench.wide_fleet import write_wide_fleet
 SIZES = (40, 400, 4_000, 10_000)
 STEPS = ("read", "check", "exposures", "lives", "fit", "use ahead", "paths", "whole")
 GROWTH_FROM = 400
+LARGEST_PLAN = 4_000
 COLUMNS = ["hull_id", "started", "ended", "engine_hours"]
 
 
@@ -61,6 +63,19 @@ def in_a_fresh_process(folder: Path) -> dict[str, Any]:
     measured["peak_gib"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
     measured["outings"], measured["looks"] = len(checked.outings), len(lives.looks)
     return measured | beside(folder)
+
+
+def whole_command(word: str, folder: str) -> dict[str, float]:
+    """Run a command on a fleet: s of the clock and of the processor, and peak memory, GiB."""
+    start = time.perf_counter()
+    words = [sys.executable, "-m", "corrosion", word, folder]
+    ran = subprocess.Popen(words, cwd=HOUSE, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    _, status, used = os.wait4(ran.pid, 0)
+    ran.returncode = os.waitstatus_to_exitcode(status)
+    if ran.returncode not in (0, 1):  # 1 is an answer
+        raise RuntimeError(f"{' '.join(words)} ended with {ran.returncode}")
+    clock, busy = time.perf_counter() - start, used.ru_utime + used.ru_stime
+    return {"clock": clock, "busy": busy, "peak_gib": used.ru_maxrss / 2**20}
 
 
 def beside(folder: Path) -> dict[str, Any]:
@@ -97,6 +112,9 @@ def main(words: list[str]) -> int:
             words = [sys.executable, "-m", "tests.bench.growth", "--one", folder]
             ran = subprocess.run(words, cwd=HOUSE, check=True, stdout=subprocess.PIPE, text=True)
             sizes[size] = json.loads(ran.stdout.splitlines()[-1])
+            sizes[size]["rank"] = whole_command("rank", folder)
+            if size <= LARGEST_PLAN:
+                sizes[size]["plan"] = whole_command("plan", folder)
     print(as_table(sizes))
     return 0
 
@@ -110,10 +128,16 @@ def as_table(sizes: dict[int, dict[str, Any]]) -> str:
         f"| {step} | {' | '.join(f'{t[step][1]:.2f} ({t[step][0]:.2f})' for t in sizes.values())} |"
         for step in STEPS
     ]
+    for word in ("rank", "plan"):
+        ran = [t.get(word) for t in sizes.values()]
+        cells = ["not tried" if r is None else f"{r['busy']:.1f} ({r['clock']:.1f})" for r in ran]
+        rows.append(f"| `{word}` as a whole | {' | '.join(cells)} |")
+        cells = ["" if r is None else f"{r['peak_gib']:.2f}" for r in ran]
+        rows.append(f"| its peak, GiB | {' | '.join(cells)} |")
     for name in ("outings", "looks"):
         rows.append(f"| {name} | {' | '.join(f'{t[name]:,}' for t in sizes.values())} |")
     peaks = [f"{t['peak_gib']:.2f}" for t in sizes.values()]
-    rows.append(f"| peak, GiB | {' | '.join(peaks)} |")
+    rows.append(f"| peak of the steps, GiB | {' | '.join(peaks)} |")
     for name in ("pyarrow_s", "numpy_sum_s", "duckdb_sum_s"):
         cells = [f"{t[name]:.4f}" if name in t else "not installed" for t in sizes.values()]
         rows.append(f"| {name[:-2].replace('_', ' ')}, s | {' | '.join(cells)} |")

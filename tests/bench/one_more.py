@@ -1,10 +1,11 @@
 """The next forecast after one more reading, in a process that made one before.
 
-Each fleet is one of `tests.bench.wide_fleet`, each size in a process of its own. A reading of a
-hull outside the sample that climbs first (`corrosion.life_model.hull_sample`) is entered, then one
-of a hull of it, where the fleet is large enough to have a sample; between them nothing else
-happens. Steps are timed inside `appraise` itself; seconds are of the processor, those of the clock
-beside the whole, since a neighbour on the machine adds less to them.
+Each fleet is one of `tests.bench.wide_fleet`, each size in a process of its own. One reading after
+another is entered: of now; of a fleet that is large enough to have a sample which climbs first
+(`corrosion.life_model.hull_sample`) also one of yesterday of a hull outside it, one of yesterday of
+a hull of it, and one of the next hour; between them nothing else happens. Steps are timed inside
+`appraise` itself; seconds are of the processor, those of the clock beside the whole, since a
+neighbour on the machine adds less to them.
 """
 
 from __future__ import annotations
@@ -38,7 +39,11 @@ STEPS = {
     "use_ahead": "use ahead",
     "forecast_fleet": "paths",
 }
-FIRST, AFTER, OUTSIDE, INSIDE = "first", "after", "outside the sample", "of the sample"
+FIRST, NOW, SAMPLED = "first", "of now", "of yesterday, of the sample"
+OF_SMALL = {NOW: 0.1}
+OF_LARGE = {NOW: -0.5, "of yesterday": -30.0, SAMPLED: -30.0, "of the next hour": 0.1}
+"""When the anode was read, hours from the moment of the last report, which in a large fleet is the
+full hour."""
 
 
 def _timed(action: Callable[..., Any], name: str, taken: dict[str, float]) -> Callable[..., Any]:
@@ -59,7 +64,7 @@ def measure(folder: Path) -> dict[str, dict[str, float]]:
     last, runs = Remembered(), {}
 
     def appraised(what: str) -> Appraisal:
-        taken.clear()
+        taken.update(dict.fromkeys(STEPS.values(), 0.0))
         clock, busy = time.perf_counter(), time.process_time()
         made = appraisal.appraise(folder, remembered=last)
         whole = {"whole": time.process_time() - busy, "clock": time.perf_counter() - clock}
@@ -68,13 +73,14 @@ def measure(folder: Path) -> dict[str, dict[str, float]]:
 
     now = appraised(FIRST)
     sample = hulls_that_speak_first(now.lives, now.exposure)
-    for what in (AFTER,) if sample is None else (OUTSIDE, INSIDE):
+    for what, hours in (OF_SMALL if sample is None else OF_LARGE).items():
         looks = now.checked.readings.dropna(subset=["size_mm"])
         sampled = looks["hull_id"].isin([] if sample is None else sample)
-        row = looks[sampled == (what == INSIDE)].iloc[-1]
-        on, read = now.forecast.on, row[["hull_id", "position", "size_mm"]].to_dict()
-        entry = pd.DataFrame([read | {"read_at": on}])
-        append(folder, "readings", entry, operator("yard"), on + pd.Timedelta(hours=1))
+        row = looks[sampled == (what == SAMPLED)].iloc[-1]
+        read = row[["hull_id", "position", "size_mm"]].to_dict()
+        at = now.forecast.on + pd.Timedelta(hours=hours)
+        entry, written = pd.DataFrame([read | {"read_at": at}]), at + pd.Timedelta(minutes=1)
+        append(folder, "readings", entry, operator("yard"), written)
         now = appraised(what)
     return runs
 
