@@ -14,9 +14,9 @@ Notes
   steeply the book thins out from this week to three weeks ahead. Where no book tells, the spread
   is that of habit alone (`usage_regression`).
 * `whatif` carries the fit ahead under other hours or spreads; nothing is fitted again.
-* After an entry, of thousands of hulls, one is worked out again (`standing`): the others stand while
-  hours, use ahead, what all share and their own looks are the same to the last bit. A hull is known
-  by a mark over all that the fit took of it, 8 bytes; a server's moment is the full hour
+* After an entry, of thousands of hulls, one is worked out again (`standing`): the others stand
+  while hours, use ahead, what all share and their own looks are the same to the last bit. A hull is
+  known by a mark over all that the fit took of it, 8 bytes; a server's moment is the full hour
   (`records.logbook.moments.full_hour`), a command's the moment itself.
 * `Appraisal.habits` is worked out when first asked for; `rank` and `anodes` do not pay for it.
 """
