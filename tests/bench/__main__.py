@@ -1,8 +1,8 @@
 """Measure and print ratios: `python -m tests.bench [fit] [rank] [rerun] [exposures] [files]`.
 
-`growth`, `one_more`, `spread` and `wide_plan`, which take minutes, run where they are named: fleets
-of 40 to 10,000 hulls step by step, the next forecast after one more reading, the first with
-workers, and a plan for 1,000.
+`growth`, `one_more`, `pages`, `spread` and `wide_plan`, which take minutes, run where they are
+named: fleets of 40 to 10,000 hulls step by step, the next forecast after one more reading, each
+page, the first with workers, and a plan for 1,000.
 
 Each line holds this project beside something of the same kind, measured in the same run, so that
 the ratio says the same on a fast machine and on a slow one. Nothing here fails: tests that time
@@ -15,7 +15,7 @@ import sys
 from tests.bench.clock import Measured, as_table
 
 BENCHES = ("fit", "rank", "rerun", "exposures", "files")
-LONG = ("growth", "one_more", "spread", "wide_plan")
+LONG = ("growth", "one_more", "pages", "spread", "wide_plan")
 
 
 def main(wanted: list[str]) -> int:
