@@ -127,6 +127,14 @@ class Design:
         """Return the same design with other values, variances, trust and jumps of the looks."""
         return replace(self, worn=worn, error=error, trust=trust, jump=jump)
 
+    def but_for(self, hulls: np.ndarray, other: Design) -> Design:
+        """Return the same design, looks at some hulls (shape (hulls,)) believed as in another."""
+        theirs = hulls[self.hull[self.life]]
+        names = ("worn", "error", "trust", "jump")
+        return self.with_looks(
+            *(np.where(theirs, getattr(other, name), getattr(self, name)) for name in names)
+        )
+
 
 def build_design(
     lives: Lives, exposure: Exposure, flooded: bool = False, remembered: Remembered | None = None

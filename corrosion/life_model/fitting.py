@@ -21,7 +21,7 @@ from corrosion.life_model.hull_sample import (
 )
 from corrosion.life_model.life import FAR, AnodeLife, LifeResults, Top, climb
 from corrosion.life_model.likelihood import evaluate
-from corrosion.life_model.robust_weights import believe, settled
+from corrosion.life_model.robust_weights import believe, settled, settled_hulls
 from corrosion.life_model.score_tests import Climbed, Trial, gain_of_weights, growth_asked
 from corrosion.life_model.surface import layout_of
 from corrosion.life_model.wear_acceleration import bend
@@ -208,9 +208,12 @@ def _believed_at(end: ClimbEnd, laid_out: Design, exposure: Exposure) -> AnodeLi
     for _ in range(ROUNDS):
         seen = evaluate(end.params, model.design, model.moorings, model.trust, sloped=False)
         believed, trust = believe(model.design, seen, model.trust)
-        if settled(model.design, model.trust, believed, trust):
+        at_rest = settled_hulls(model.design, model.trust, believed, trust)
+        if at_rest.all():
             break
-        model = AnodeLife(believed, exposure, trust)
+        # each hull by its own looks alone: how many rounds another takes is not its business
+        design = believed.but_for(at_rest, model.design)
+        model = AnodeLife(design, exposure, trust.but_for(at_rest, design.hull, model.trust))
     return model
 
 

@@ -162,12 +162,20 @@ def _site(mean: Floats, variance: Floats, spent: np.ndarray) -> tuple[Floats, Fl
 
 def settled(design: Design, trust: Trust, believed: Design, trusted: Trust) -> bool:
     """Tell whether another round would change anything that matters."""
+    return bool(settled_hulls(design, trust, believed, trusted).all())
+
+
+def settled_hulls(design: Design, trust: Trust, believed: Design, trusted: Trust) -> np.ndarray:
+    """Tell of which hulls another round would change nothing that matters, shape (hulls,)."""
+    hull = design.hull
     pairs = (
-        (design.trust, believed.trust),
-        (trust.anode, trusted.anode),
-        (trust.hull, trusted.hull),
-        (design.error, believed.error),
-        (1e-4 + design.jump, 1e-4 + believed.jump),
+        (design.trust, believed.trust, hull[design.life]),
+        (trust.anode, trusted.anode, hull),
+        (trust.hull, trusted.hull, np.arange(trust.hull.size)),
+        (design.error, believed.error, hull[design.life]),
+        (1e-4 + design.jump, 1e-4 + believed.jump, hull[design.life]),
     )
-    moved = max((float(np.abs(np.log(a / b)).max(initial=0.0)) for a, b in pairs), default=0.0)
-    return moved < SETTLED
+    at_rest = np.ones(design.hulls, dtype=bool)
+    for before, after, whose in pairs:
+        at_rest[whose[np.abs(np.log(before / after)) >= SETTLED]] = False
+    return at_rest

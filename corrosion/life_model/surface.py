@@ -30,6 +30,15 @@ class Trust:
     anode: Floats
     hull: Floats
 
+    def but_for(self, hulls: np.ndarray, hull: Codes, other: Trust) -> Trust:
+        """Return the same trust, some hulls and their anodes trusted as in another.
+
+        `hulls` is a mask of shape (hulls,), `hull` the hull code of each anode, shape (k,).
+        """
+        return Trust(
+            np.where(hulls[hull], other.anode, self.anode), np.where(hulls, other.hull, self.hull)
+        )
+
 
 @dataclass(frozen=True)
 class Rates:

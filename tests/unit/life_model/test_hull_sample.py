@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from corrosion.exposure import Lives
-from corrosion.life_model import fit_life, hull_sample, pace_effects
+from corrosion.life_model import fit_life, hull_sample, marks_of_hulls, pace_effects
 from tests.bench.wide_fleet import END, write_wide_fleet
 from tests.chain import Links, links_of
 
@@ -123,3 +123,20 @@ def test_what_a_fleet_shares_is_told_by_the_looks_until_then_and_a_pace_by_all(
     others = np.setdiff1d(np.arange(design.hulls), looked)
     assert moved[others].max() < 0.1  # an outlier is trusted again from the start, not as before
     assert (moved[np.unique(looked)] > 0).all()
+
+
+@pytest.mark.usefixtures("small_sample")
+def test_how_long_one_hulls_looks_take_to_be_believed_is_no_business_of_another(
+    wide: Links,
+) -> None:
+    looks, table = wide.lives.looks, wide.lives.lives
+    at_h = looks["at_h"].to_numpy(float)
+    today_h = np.sort(at_h)[-20]
+    before = marks_of_hulls(fit_life(wide.lives, wide.exposure, shared_until_h=today_h))
+    for late in looks.index[(at_h > today_h) & (looks["kind"] == "size")][::5]:
+        for off in (-0.15, 0.5):
+            worn = looks["worn"].where(looks.index != late, looks["worn"] + off)
+            odd = Lives(table, looks.assign(worn=worn))
+            after = marks_of_hulls(fit_life(odd, wide.exposure, shared_until_h=today_h))
+            changed = wide.exposure.hull_ids[np.flatnonzero(after != before)]
+            assert changed.tolist() == [table["hull_id"].iloc[looks["life"].loc[late]]]
