@@ -8,8 +8,7 @@ Notes
   the step is a function of its inputs: steps here are, and `tests/unit/forecast/test_remembered.py`
   holds warm answers to cold ones over random entries.
 * It holds one generation: `turned` forgets what the last run did not use, on the way to a result
-  that stood either. It lives in the memory
-  of one process and is never written to disk.
+  that stood either. It lives in the memory of one process and is never written to disk.
 """
 
 from __future__ import annotations

@@ -162,13 +162,9 @@ def _rows(table: pd.DataFrame, chosen: pd.Series | np.ndarray) -> pd.DataFrame:
 
 def _begun_before(lives: pd.DataFrame, readings: pd.DataFrame) -> Codes:
     """Return the life in the same engine that had begun last when each reading was taken, or -1."""
-    tables = ((lives, "start_h"), (readings, "at_h"))
-    anode, engine, at_h = (
-        np.concatenate(
-            [table[hour if column == "" else column].to_numpy() for table, hour in tables]
-        )
-        for column in ("anode", "engine_no", "")
-    )
+    begun = lives[["anode", "engine_no", "start_h"]].rename(columns={"start_h": "at_h"})
+    both = pd.concat([begun, readings[["anode", "engine_no", "at_h"]]])
+    anode, engine, at_h = (both[column].to_numpy() for column in both)
     looks = np.arange(anode.size) >= len(lives)
     order = np.lexsort((looks, at_h, engine, anode))  # of one moment the start comes first
     last = np.maximum.accumulate(np.where(looks[order], -1, np.arange(order.size)))

@@ -269,11 +269,13 @@ def _hulls(
     wanted, grid = np.unique(codes), ahead.days
 
     def of_hulls(own: np.ndarray) -> Floats:
+        if own.all():
+            return hull_chances(path, codes, wanted)
         theirs = own[codes]
         return hull_chances(path.rows(theirs), codes[theirs], wanted[own[wanted]])
 
     if standing is None:
-        chance = hull_chances(path, codes, wanted)
+        chance = of_hulls(np.ones(fit.model.design.hulls, dtype=bool))
     else:
         chance = standing.result("hull chance", wanted, of_hulls)
     worst = anodes.assign(hull=codes).sort_values(

@@ -62,10 +62,9 @@ class Standing:
         -------
         ndarray, shape (n, ...)
         """
-        known = self.before.get(name)
-        kept = None if known is None else ~self.changed[known.hull]
-        anew = self.changed[hull]
-        if known is None or kept is None or not np.array_equal(known.hull[kept], hull[~anew]):
+        known, anew = self.before.get(name), self.changed[hull]
+        kept = np.zeros(0, dtype=bool) if known is None else ~self.changed[known.hull]
+        if known is None or not np.array_equal(known.hull[kept], hull[~anew]):
             rows = make(np.ones(self.changed.size, dtype=bool))
         elif not anew.any():
             rows = known.rows

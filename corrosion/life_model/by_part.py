@@ -75,7 +75,8 @@ def fit_of_hulls(fit: Fit, own: np.ndarray) -> Fit:
     model, results = fit.model, fit.results
     design = _design_of(model.design, own)
     trust = Trust(model.trust.anode[own[model.design.hull]], model.trust.hull)
-    top = Top(results.params, np.eye(results.params.size), converged=True, iterations=0)
+    ended = results.mle_retvals
+    top = Top.at(results.params, ended["converged"], ended["iterations"])
     part = AnodeLife(design, fit.exposure, trust).results_at(top, results.cov_params())
     return replace(fit, results=part)
 

@@ -126,8 +126,7 @@ def _by_priors(lives: Lives, exposure: Exposure) -> Fit:
 def _at_priors(lives: Lives, looks: pd.DataFrame, exposure: Exposure) -> Fit:
     design = build_design(replace(lives, looks=looks.reset_index(drop=True)), exposure)
     model = AnodeLife(design, exposure)
-    start = model.prior_mean.copy()
-    results = model.results_at(Top(start, np.eye(start.size), converged=False, iterations=0))
+    results = model.results_at(Top.at(model.prior_mean.copy(), converged=False, iterations=0))
     return Fit(results, lives, exposure, unfitted=True)
 
 
@@ -154,7 +153,7 @@ def _fitted(
     model = _believed_at(end, laid_out(end.flooded), exposure)
     if model is None:
         return _climbed_by_all(lives, exposure, last)
-    top = Top(end.params, np.eye(end.params.size), end.converged, end.iterations)
+    top = Top.at(end.params, end.converged, end.iterations)
     return Fit(model.results_at(top, end.covariance), lives, exposure)
 
 

@@ -186,6 +186,11 @@ class Top:
     converged: bool
     iterations: int
 
+    @classmethod
+    def at(cls, params: Floats, converged: bool, iterations: int) -> Top:
+        """Return a top that was reached elsewhere, or never, from which nobody climbs on."""
+        return cls(params, np.eye(params.size), converged, iterations)
+
 
 Sums: TypeAlias = Callable[[Floats], tuple[float, Floats]]
 """Takes parameters, returns `loglike` and `score` at them."""

@@ -31,13 +31,7 @@ from corrosion.life_model import (
     added_up_here,
     looks_by_part,
 )
-from corrosion.records import (
-    Checked,
-    Logbook,
-    check_logs,
-    part_of_hulls,
-    read_fleet,
-)
+from corrosion.records import Checked, Logbook, check_logs, part_of_hulls, read_fleet
 from corrosion.spread import part as on_worker
 from corrosion.spread.addresses import SPREAD_LOGS, Address
 from corrosion.spread.hours import SpreadExposure, gathered

@@ -153,6 +153,12 @@ def number_for(words: pd.Series, numbers: Mapping[str, float], otherwise: float)
     return pd.Series(np.array([*each, otherwise])[code], index=words.index)
 
 
+def larger_of(rows: pd.DataFrame, one: str, other: str) -> pd.Series:
+    """Return the larger of two columns; where one is unknown, the other."""
+    both = (rows[column].to_numpy(float) for column in (one, other))
+    return pd.Series(np.fmax(*both), index=rows.index)
+
+
 def is_true(flags: pd.Series) -> Flags:
     """Read a three-valued flag: unknown is not true."""
     if flags.dtype == bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from functools import partial
 
 import numpy as np
@@ -45,14 +45,10 @@ def evidence_of(logbook: Logbook, last: Remembered) -> Evidence:
         log: last.of(
             ("in order", log),
             (logbook.tables[log], ids, positions),
-            partial(
-                _in_order, logbook.tables[log], log,
-                _numbers(named.get(("hull_id", log)), ids),
-                _numbers(named.get(("position", log)), positions), len(positions) + 1,
-            ),
+            partial(_in_order, logbook, log, named, ids, positions),
         )
         for log in LOGS
-    }  # fmt: skip
+    }
     return Evidence(logged, logged, logbook.on, logbook.settings.timezone, last=last)
 
 
@@ -61,32 +57,28 @@ def _named(rows: pd.DataFrame, key: str) -> Named:
     return code, names
 
 
-def _numbers(named: Named | None, ids: tuple[str, ...]) -> Callable[[], np.ndarray] | None:
+def _numbers(named: Named, ids: tuple[str, ...]) -> np.ndarray:
     """Number names by their place among all names; unknown last."""
-    if named is None:
-        return None
     code, names = named
-
-    def numbered() -> np.ndarray:
-        every = pd.Index(ids, dtype=object)
-        number = np.append(every.get_indexer(pd.Index(names, dtype=object)), len(every))
-        return np.asarray(number[code], dtype=np.int64)
-
-    return numbered
+    every = pd.Index(ids, dtype=object)
+    number = np.append(every.get_indexer(pd.Index(names, dtype=object)), len(every))
+    return np.asarray(number[code], dtype=np.int64)
 
 
 def _in_order(
-    rows: pd.DataFrame,
+    logbook: Logbook,
     log: str,
-    hull: Callable[[], np.ndarray] | None,
-    position: Callable[[], np.ndarray] | None,
-    positions: int,
+    named: Mapping[tuple[str, str], Named],
+    ids: tuple[str, ...],
+    positions: tuple[str, ...],
 ) -> pd.DataFrame:
     """Number the rows as they stand in the log book, their hulls and spots; put them in order."""
+    rows = logbook.tables[log]
     numbered = rows.assign(**{PLACE: np.arange(len(rows))})
-    if hull is not None:
-        numbered["hull_no"] = hull()
-        if position is not None:
-            numbered["spot_no"] = numbered["hull_no"].to_numpy() * positions + position()
+    if ("hull_id", log) in named:
+        hull = numbered["hull_no"] = _numbers(named["hull_id", log], ids)
+        if ("position", log) in named:
+            position = _numbers(named["position", log], positions)
+            numbered["spot_no"] = hull * (len(positions) + 1) + position
     ordered = in_order(numbered, log)
     return ordered.assign(doubtful=False) if log == "readings" else ordered

@@ -14,6 +14,7 @@ from corrosion.records.checks.evidence import (
     LaidOut,
     Rule,
     is_true,
+    larger_of,
     number_for,
 )
 from corrosion.records.checks.lookback import hours_between
@@ -148,8 +149,7 @@ def _stayed(rows: pd.DataFrame) -> Flags:
     """Both this look and the next are well above both looks before: no single slip does that."""
     after_mm = rows["after_mm"] + wear_until(rows)
     lower = rows["size_mm"].where(rows["size_mm"] < after_mm, after_mm) - _crust_mm(rows)
-    before, earlier = (rows[column].to_numpy(float) for column in ("before_mm", "earlier_mm"))
-    higher = pd.Series(np.fmax(before, earlier), index=rows.index)
+    higher = larger_of(rows, "before_mm", "earlier_mm")
     both = rows["earlier_mm"].notna()
     return both & (lower - higher > STAYED_SD * rows["noise_mm"])
 

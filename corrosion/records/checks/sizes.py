@@ -14,6 +14,7 @@ from corrosion.records.checks.evidence import (
     LaidOut,
     Rule,
     is_true,
+    larger_of,
     number_for,
 )
 from corrosion.records.checks.lookback import layout_of
@@ -117,8 +118,7 @@ def _is_another_size(size_mm: pd.Series, new_mm: pd.Series) -> Flags:
 
 def _new_mm(rows: pd.DataFrame) -> pd.Series:
     """Size of a new part: as listed, or as fitted where that was larger."""
-    new, fitted = (rows[column].to_numpy(float) for column in ("new_size_mm", "start_mm"))
-    return pd.Series(np.fmax(new, fitted), index=rows.index)
+    return larger_of(rows, "new_size_mm", "start_mm")
 
 
 def _best_factor(rows: pd.DataFrame) -> pd.Series:
