@@ -269,13 +269,11 @@ def _hulls(
     wanted, grid = np.unique(codes), ahead.days
 
     def of_hulls(own: np.ndarray) -> Floats:
-        if own.all():
-            return hull_chances(path, codes, wanted)
         theirs = own[codes]
         return hull_chances(path.rows(theirs), codes[theirs], wanted[own[wanted]])
 
     if standing is None:
-        chance = of_hulls(np.ones(fit.model.design.hulls, dtype=bool))
+        chance = hull_chances(path, codes, wanted)
     else:
         chance = standing.result("hull chance", wanted, of_hulls)
     worst = anodes.assign(hull=codes).sort_values(

@@ -178,15 +178,13 @@ def _parameter_variance(
     coarse = np.searchsorted(days, np.minimum(UNCERTAIN_AT_DAYS, days[-1]))
 
     def of_hulls(own: np.ndarray) -> Floats:
-        if own.all():
-            return _parameter_sd(fit, now, coarse)
         part = fit_of_hulls(fit, own)
         theirs = hours_of_anodes(part, checked, now.ahead, in_service(checked))
         return _parameter_sd(part, theirs, coarse)
 
     design = fit.model.design
     if standing is None:
-        sd = of_hulls(np.ones(design.hulls, dtype=bool))
+        sd = _parameter_sd(fit, now, coarse)
     else:
         sd = standing.result("parameter sd", design.hull[now.lives], of_hulls)
     at = np.interp(days, days[coarse], np.arange(coarse.size))
