@@ -30,7 +30,7 @@ IN_SERVICE = "in service"
 KINDS = np.array(["size", "range", "verdict"], dtype=object)
 TOLD = (
     *(*ANODE, "read_at", "size_mm", "size_low_mm", "size_high_mm", "verdict", "removed"),
-    *("cleaned", "doubtful", "breaks_life", "log_row"),
+    *("cleaned", "doubtful", "breaks_life", "log_row", "entered_at"),
 )
 """What lives and looks take of a reading."""
 
@@ -49,9 +49,9 @@ class Lives:
         ended ('in service', 'replaced', 'removed': it left with its engine), new_size_mm,
         limit_size_mm, allowance_mm
     looks : DataFrame, one row a usable reading after the start, sorted by life and time: life,
-        at_h, kind ('size', 'range', 'verdict'), worn, worn_low, worn_high (share of the
-        allowance; by-eye ranges), spent (bool, verdict 'worn'), size_mm, uncleaned (bool: nobody
-        says that it was cleaned first), log_row
+        at_h, known_h (from when on it was both taken and written down), kind ('size', 'range',
+        'verdict'), worn, worn_low, worn_high (share of the allowance; by-eye ranges), spent (bool,
+        verdict 'worn'), size_mm, uncleaned (bool: nobody says that it was cleaned first), log_row
     """
 
     lives: pd.DataFrame
@@ -91,7 +91,8 @@ def _readings(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
     table = checked.readings[list(TOLD)].merge(
         positions[[*ANODE, "anode", "new_size_mm", "allowance_mm"]], on=ANODE, how="inner"
     )
-    table = table.assign(at_h=hours_since_epoch(table["read_at"]))
+    at_h, entered_h = (hours_since_epoch(table[name]) for name in ("read_at", "entered_at"))
+    table = table.assign(at_h=at_h, known_h=np.fmax(at_h, entered_h))
     for size, worn in _SIZES_AND_SHARES:
         table[worn] = (table["new_size_mm"] - table[size]) / table["allowance_mm"]
     table["removed"] = table["removed"].fillna(False).astype(bool)
@@ -199,6 +200,7 @@ def _looks(table: pd.DataFrame, lives: pd.DataFrame) -> pd.DataFrame:
         {
             "life": table["life"],
             "at_h": table["at_h"],
+            "known_h": table["known_h"],
             # made of texts by pandas, 300,000 of them take longer than all else here
             "kind": pd.Series(KINDS[kind], index=table.index, dtype=object),
             "worn": middle,

@@ -88,8 +88,8 @@ def fit_life(
         What the last run worked out: where no look at a hull of the sample, and nothing that is
         known of its hours, is another one, the sample does not climb again.
     shared_until_h : float, optional
-        Hours since 1970: where there are thousands of hulls, later looks speak for their own anodes
-        and hulls, not for what the fleet shares. None: all speak for it.
+        Hours since 1970: where there are thousands of hulls, looks taken or written down later
+        speak for their own anodes and hulls, not for what the fleet shares. None: all speak for it.
 
     Returns
     -------

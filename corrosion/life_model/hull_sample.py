@@ -5,10 +5,10 @@ them almost as well as all. The long climb to them is made on a sample; from whe
 hulls take the last steps together (`fitting`), so that no interval is wider or narrower for it and
 every hull's own pace comes from all its looks.
 
-What all share rests for a day: looks of the day of the report speak for their own anodes and hulls,
-and from the next midnight on for the others too. In a fleet of thousands one look moves what is
-shared by a hundredth of a standard error, and what it moves by no more need not be worked out anew
-for every hull while entries are made.
+What all share rests for a day: looks that were taken or written down on the day of the report speak
+for their own anodes and hulls, and from the next midnight on for the others too. In a fleet of
+thousands one look moves what is shared by a hundredth of a standard error, and what it moves by no
+more need not be worked out anew for every hull while entries are made.
 
 The sample is drawn by a rule that anybody can follow: hulls in groups of like layout, mooring and
 berth, in each group those first whose names have the least BLAKE2b digest. It does not depend on
@@ -71,7 +71,7 @@ def looks_that_speak(lives: Lives, until_h: float | None) -> np.ndarray | None:
     ----------
     lives : Lives of n looks
     until_h : float or None
-        Hours since 1970; what is later rests. None: nothing rests.
+        Hours since 1970; what was taken or written down later rests. None: nothing rests.
 
     Returns
     -------
@@ -80,7 +80,7 @@ def looks_that_speak(lives: Lives, until_h: float | None) -> np.ndarray | None:
     """
     if until_h is None or _looked_at(lives).nunique() < LARGE_HULLS:
         return None
-    speak = lives.looks["at_h"].to_numpy(float) <= until_h
+    speak = _known_by(lives, until_h)
     resting = speak.size - int(speak.sum())
     return speak if resting <= MOST_RESTING * speak.size else None
 
@@ -91,9 +91,13 @@ def _looked_at(lives: Lives) -> pd.Series:
 
 
 def lives_until(lives: Lives, until_h: float) -> Lives:
-    """Return the lives that had begun by a moment, hours since 1970, and the looks at them."""
+    """Return the lives begun by a moment, hours since 1970, and the looks known by then."""
     begun = lives.lives["start_h"].to_numpy(float) <= until_h
-    return _cut(lives, begun, lives.looks["at_h"].to_numpy(float) <= until_h)
+    return _cut(lives, begun, _known_by(lives, until_h))
+
+
+def _known_by(lives: Lives, until_h: float) -> np.ndarray:
+    return lives.looks["known_h"].to_numpy(float) <= until_h
 
 
 def _digest(name: object) -> bytes:

@@ -16,7 +16,7 @@ from typing import Final
 from corrosion.common import formatting
 from corrosion.records.logbook import Logbook
 
-VERSION: Final = "2026-11-29b"
+VERSION: Final = "2026-11-29c"
 
 
 def stamp(logbook: Logbook) -> str:

@@ -2,10 +2,10 @@
 
 Each fleet is one of `tests.bench.wide_fleet`, each size in a process of its own. One reading after
 another is entered: of now; of a fleet that is large enough to have a sample which climbs first
-(`corrosion.life_model.hull_sample`) also one of yesterday of a hull outside it, one of yesterday of
-a hull of it, and one of the next hour; between them nothing else happens. Steps are timed inside
-`appraise` itself; seconds are of the processor, those of the clock beside the whole, since a
-neighbour on the machine adds less to them.
+(`corrosion.life_model.hull_sample`) also one off a sheet of last week of a hull outside it, one of
+last week of a hull of it, one of the next hour and one of the next day; between them nothing else
+happens. Steps are timed inside `appraise` itself; seconds are of the processor, those of the clock
+beside the whole, since a neighbour on the machine adds less to them.
 """
 
 from __future__ import annotations
@@ -39,11 +39,17 @@ STEPS = {
     "use_ahead": "use ahead",
     "forecast_fleet": "paths",
 }
-FIRST, NOW, SAMPLED = "first", "of now", "of yesterday, of the sample"
-OF_SMALL = {NOW: 0.1}
-OF_LARGE = {NOW: -0.5, "of yesterday": -30.0, SAMPLED: -30.0, "of the next hour": 0.1}
-"""When the anode was read, hours from the moment of the last report, which in a large fleet is the
-full hour."""
+FIRST, NOW, SAMPLED = "first", "of now", "of last week, of the sample"
+OF_SMALL = {NOW: (0.1, 0.1)}
+OF_LARGE = {
+    NOW: (-0.5, -0.5),
+    "of last week": (-170.0, -0.4),
+    SAMPLED: (-170.0, -0.3),
+    "of the next hour": (0.1, 0.1),
+    "of the next day": (24.1, 24.1),
+}
+"""When the anode was read and when that was written down, hours from the moment of the last report,
+which in a large fleet is the full hour."""
 
 
 def _timed(action: Callable[..., Any], name: str, taken: dict[str, float]) -> Callable[..., Any]:
@@ -73,14 +79,14 @@ def measure(folder: Path) -> dict[str, dict[str, float]]:
 
     now = appraised(FIRST)
     sample = hulls_that_speak_first(now.lives, now.exposure)
-    for what, hours in (OF_SMALL if sample is None else OF_LARGE).items():
+    for what, (read_h, written_h) in (OF_SMALL if sample is None else OF_LARGE).items():
         looks = now.checked.readings.dropna(subset=["size_mm"])
         sampled = looks["hull_id"].isin([] if sample is None else sample)
         row = looks[sampled == (what == SAMPLED)].iloc[-1]
         read = row[["hull_id", "position", "size_mm"]].to_dict()
-        at = now.forecast.on + pd.Timedelta(hours=hours)
-        entry, written = pd.DataFrame([read | {"read_at": at}]), at + pd.Timedelta(minutes=1)
-        append(folder, "readings", entry, operator("yard"), written)
+        at, written = (now.forecast.on + pd.Timedelta(hours=h) for h in (read_h, written_h))
+        entry = pd.DataFrame([read | {"read_at": at}])
+        append(folder, "readings", entry, operator("yard"), written + pd.Timedelta(minutes=1))
         now = appraised(what)
     return runs
 

@@ -55,6 +55,15 @@ def test_looks_come_in_order_of_time_with_their_share_of_the_allowance() -> None
     assert set(looks["kind"]) == {"size"}
 
 
+def test_a_look_is_known_once_it_was_both_taken_and_written_down() -> None:
+    fleet = used().reading("H1", "pencil", "2031-04-20", 8.6)
+    fleet = fleet.reading("H1", "pencil", "2031-05-02", 8.4, entered_at="2031-05-04 07:30")
+    # a clock that is behind: nothing is known before it was taken
+    fleet = fleet.reading("H1", "pencil", "2031-05-20", 8.0, entered_at="2031-05-19 23:00")
+    known = [hour(each) for each in ("2031-04-20", "2031-05-04 07:30", "2031-05-20")]
+    assert list(pencils(fleet).looks["known_h"]) == known
+
+
 def test_a_reading_at_the_minute_of_the_fitting_belongs_to_the_old_anode() -> None:
     fleet = used().reading("H1", "pencil", "2031-05-10 08:00", 7.0)
     pencil = pencils(fleet.fitting("H1", "pencil", "2031-05-10 08:00"))

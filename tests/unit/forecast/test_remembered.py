@@ -177,17 +177,22 @@ def _measured(before: Appraisal, rng: np.random.Generator, ago_h: float) -> dict
     }  # fmt: skip
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("seed", range(3))
-def test_within_the_hour_and_the_day_of_a_large_fleet_warm_answers_are_the_cold_ones(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, seed: int
-) -> None:
+@pytest.fixture
+def counts_as_large(monkeypatch: pytest.MonkeyPatch) -> None:
     for room, name, value in (
         (hull_sample, "LARGE_HULLS", 12), (hull_sample, "SAMPLE_HULLS", 6),
         (hull_sample, "LEAST_OF_A_KIND", 2), (hull_sample, "MOST_RESTING", 0.5),
         (moments, "MANY_HULLS", 12), (standing, "LEAST_HULLS", 2),
     ):  # fmt: skip
         monkeypatch.setattr(room, name, value)
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("counts_as_large")
+@pytest.mark.parametrize("seed", range(3))
+def test_within_the_hour_and_the_day_of_a_large_fleet_warm_answers_are_the_cold_ones(
+    tmp_path: Path, seed: int
+) -> None:
     folder = write_wide_fleet(tmp_path / "fleet", 16, seed)
     rng, last = np.random.default_rng(seed), Remembered()
     warm = appraise(folder, remembered=last)
@@ -205,3 +210,33 @@ def test_within_the_hour_and_the_day_of_a_large_fleet_warm_answers_are_the_cold_
         _hold_alike(warm, appraise(folder, remembered=Remembered()), 1e-9)
     assert stood >= 4
     assert rested >= 2
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("counts_as_large")
+def test_an_old_sheet_typed_in_today_moves_its_own_hull_alone_until_midnight(
+    tmp_path: Path,
+) -> None:
+    folder, last = write_wide_fleet(tmp_path / "fleet", 16), Remembered()
+    warm, rng = appraise(folder, remembered=last), np.random.default_rng(1)
+    for ago_h in (0.5, 30.0, 1000.0):
+        on = warm.logbook.on
+        row = _one(warm.checked.readings.dropna(subset=["size_mm"]), rng)
+        sheet = pd.DataFrame(
+            [{
+                "hull_id": row.hull_id, "position": row.position, "size_mm": row.size_mm,
+                "read_at": on - ago_h * HOUR,
+            }]
+        )  # fmt: skip
+        append(folder, "readings", sheet, by=operator("yard"), now=on - HOUR / 2)
+        before, warm = warm, appraise(folder, remembered=last)
+        assert warm.logbook.on == on
+        assert warm.fit.params is before.fit.params
+        _hold_alike(warm, appraise(folder, remembered=Remembered()), 1e-9)
+        after, then = (
+            each.forecast.anodes.set_index(["hull_id", "position"]) for each in (warm, before)
+        )
+        moved = (after["worn"] - then["worn"]).abs() > 1e-12
+        assert set(moved[moved].index.get_level_values("hull_id")) == {row.hull_id}
+    past_midnight = appraise(folder, on + pd.Timedelta(days=1))
+    assert not np.array_equal(past_midnight.fit.params, warm.fit.params)

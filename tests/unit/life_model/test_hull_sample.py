@@ -78,7 +78,7 @@ def test_a_sample_that_climbs_first_moves_no_parameter_and_no_interval(
 
 
 @pytest.mark.usefixtures("small_sample")
-def test_of_a_large_fleet_the_looks_of_today_rest_and_of_a_small_one_none(
+def test_of_a_large_fleet_looks_taken_or_written_down_today_rest_and_of_a_small_one_none(
     wide: Links, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     at_h = wide.lives.looks["at_h"].to_numpy(float)
@@ -87,6 +87,11 @@ def test_of_a_large_fleet_the_looks_of_today_rest_and_of_a_small_one_none(
     assert speak is not None
     assert np.array_equal(speak, at_h <= today_h)
     assert hull_sample.looks_that_speak(wide.lives, None) is None
+    entered = np.arange(at_h.size) % 997 == 0  # some old sheets are typed in today
+    known = wide.lives.looks.assign(known_h=np.where(entered, at_h.max(), at_h))
+    late = hull_sample.looks_that_speak(Lives(wide.lives.lives, known), today_h)
+    assert late is not None
+    assert np.array_equal(late, (at_h <= today_h) & ~entered)
     at_midnight = hull_sample.looks_that_speak(wide.lives, at_h.max())
     assert at_midnight is not None
     assert at_midnight.all()
