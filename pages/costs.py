@@ -70,17 +70,14 @@ def _sentence(costs: Costs, answer: Appraisal) -> str:
             f"**What anode work cost is not known:** nothing that was done has a price. "
             f"{did} {since}."
         )
-    each = f"{_amount(every['per_hull_season'], currency)} a hull"
-    hour = f"{_amount(every['per_hire_hour'], currency)} an hour of hire"
-    return (
-        f"**Anode work cost {each}, {hour}** {since}: {did}, "
-        f"{formatting.count(looks, 'look')}; {_amount(every['total'], currency)} in all."
+    hull, hour, whole = (
+        formatting.plain(formatting.price(every[name], currency))
+        for name in ("per_hull_season", "per_hire_hour", "total")
     )
-
-
-def _amount(value: float, currency: str) -> str:
-    text = "not known" if pd.isna(value) else formatting.number(value)
-    return f"{text} {formatting.plain(currency)}".strip() if text != "not known" else text
+    return (
+        f"**Anode work cost {hull} a hull, {hour} an hour of hire** {since}: {did}, "
+        f"{formatting.count(looks, 'look')}; {whole} in all."
+    )
 
 
 def _picture(seen: View, costs: Costs, answer: Appraisal) -> None:
@@ -143,7 +140,10 @@ def _mooring(row: dict[str, Any], names: dict[str, str]) -> listing.Row:
     name = names.get(row["mooring_id"], row["mooring_id"])
     each = ("per_hull_season", "per_hire_hour", "per_engine_hour", *MONEY)
     return listing.Row(
-        (listing.strong(name, did), *(listing.text(_amount(row[column], "")) for column in each))
+        (
+            listing.strong(name, did),
+            *(listing.text(formatting.number(row[column])) for column in each),
+        )
     )
 
 
@@ -158,8 +158,11 @@ def _visits(costs: Costs, answer: Appraisal) -> None:
                     listing.strong(formatting.day(row["day"], zone), row["hull_id"]),
                     listing.text(row["mooring_id"] or "not known"),
                     listing.text(row["changes"]),
-                    listing.text(_amount(row["hours"], "")),
-                    *(listing.text(_amount(row[c], "")) for c in ("parts", "labour", "lost_hire")),
+                    listing.text(formatting.number(row["hours"])),
+                    *(
+                        listing.text(formatting.number(row[c]))
+                        for c in ("parts", "labour", "lost_hire")
+                    ),
                 ),
                 str(row["hull_id"]),
             )
@@ -216,8 +219,8 @@ def _against(row: dict[str, Any], currency: str) -> str:
     name = row["rule"]
     if row["verdict"] == CANNOT_TELL:
         return f"Against **{name}** it **cannot be told** whether the plan saves."
-    ends = sorted((abs(row["saved_low"]), abs(row["saved_high"])))
-    span = formatting.span(ends[0], abs(row["saved_likely"]), ends[1], formatting.plain(currency))
+    low, high = sorted((abs(row["saved_low"]), abs(row["saved_high"])))
+    span = formatting.span(low, abs(row["saved_likely"]), high, "", formatting.plain(currency))
     does = "saves" if row["verdict"] == SAVES else "costs more, by"
     return f"Against **{name}** the plan **{does}** {span}."
 

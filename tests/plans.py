@@ -27,7 +27,7 @@ PULL = {
     "pinned": False,
     "kind": "swap",
     "pull_by": date(2031, 6, 7),
-    "slip": "A week later costs 10 EUR more.",
+    "slip": "A week later costs EUR 10 more.",
     "slip_risk": 0.5,
     "slip_risk_after": 0.02,
 }

@@ -74,7 +74,7 @@ def about_looks(looks: Looks, currency: str) -> tuple[str, ...]:
     tuple of str, one line each
     """
     walk = looks.round
-    money = f"{walk['cost'].sum():.0f} {currency}".strip()
+    money = f"{currency} {walk['cost'].sum():.0f}".strip()
     hulls, minutes = walk["hull_id"].nunique(), walk["minutes"].sum()
     along = int(looks.table["with_pull_out"].notna().sum())
     lines = [

@@ -126,7 +126,7 @@ def about_plan(made: Plan, currency: str) -> tuple[str, ...]:
     """
     total = float(made.costs.set_index("item")["amount"]["total"])
     sure = "no cheaper plan exists" if made.proven else f"within {100 * made.gap:.1f} % of the best"
-    money = f"{total:.0f} {currency}".strip()
+    money = f"{currency} {total:.0f}".strip()
     lines = [
         f"{len(made.pulls)} pull-outs over the whole plan, expected cost with lateness {money}; "
         f"{sure} (found in {made.seconds:.1f} s)."

@@ -51,10 +51,11 @@ def _answer(table: pd.DataFrame, names: dict[str, str], currency: str) -> str:
     if len(known) < 2:
         return ""
     dear, cheap = known.iloc[0], known.iloc[-1]
+    most = formatting.plain(formatting.price(dear.per_hire_hour, currency))
+    least = formatting.number(cheap.per_hire_hour)
     return (
-        f"**A hire hour cost most at {formatting.plain(names[dear.mooring_id])}: "
-        f"{_money(dear.per_hire_hour)} {currency} of anode work, against "
-        f"{_money(cheap.per_hire_hour)} at {formatting.plain(names[cheap.mooring_id])}.**"
+        f"**A hire hour cost most at {formatting.plain(names[dear.mooring_id])}: {most} of anode "
+        f"work, against {least} at {formatting.plain(names[cheap.mooring_id])}.**"
     )
 
 
@@ -70,13 +71,9 @@ def _row(row: Any, names: dict[str, str]) -> listing.Row:
     return listing.Row(
         (
             listing.strong(name, who),
-            listing.strong(_money(row.per_hull_season)),
-            listing.strong(_money(row.per_hire_hour)),
-            *(listing.text(_money(v)) for v in (row.parts, row.labour, row.looking)),
-            listing.text(_money(row.lost_hire)),
+            listing.strong(formatting.number(row.per_hull_season)),
+            listing.strong(formatting.number(row.per_hire_hour)),
+            *(listing.text(formatting.number(v)) for v in (row.parts, row.labour, row.looking)),
+            listing.text(formatting.number(row.lost_hire)),
         )
     )
-
-
-def _money(amount: float) -> str:
-    return "not known" if pd.isna(amount) else formatting.number(amount)

@@ -21,9 +21,7 @@ def show(planned: PlannedWeek, answer: Appraisal) -> None:
         sums = written_once((planned, answer), "sums", write=lambda: _sums(planned, answer))
         listing.press(sums, "neighbours")
         costs = zip(plan.costs["item"], plan.costs["amount"], strict=True)
-        amounts = {
-            item: f"{formatting.number(amount)} {currency}".strip() for item, amount in costs
-        }
+        amounts = {item: formatting.price(amount, currency) for item, amount in costs}
         listing.facts(amounts, "costs")
         _lift_out(planned, answer)
         for line in plan.assumed:

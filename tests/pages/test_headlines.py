@@ -222,7 +222,7 @@ CLAIMS = {
     ),
     "costs of a year": Claim(
         "costs",
-        r"cost (\S+) EUR a hull, (\S+) EUR an hour of hire",
+        r"cost EUR (\S+) a hull, EUR (\S+) an hour of hire",
         lambda app: (costs_row(app)[1], costs_row(app)[2]),
         "demo",
     ),
@@ -257,7 +257,7 @@ CLAIMS = {
     ),
     "what a mooring's hire hour cost": Claim(
         "moorings",
-        r"cost most at .*?: (\S+) EUR of anode work, against (\S+) at",
+        r"cost most at .*?: EUR (\S+) of anode work, against (\S+) at",
         lambda app: _dearest_and_cheapest(column(app, "In EUR.", 2)[:-1]),
         "demo",
     ),

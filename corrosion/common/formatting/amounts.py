@@ -33,7 +33,9 @@ def number(value: float | None) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def span(low: float | None, middle: float | None, high: float | None, unit: str) -> str:
+def span(
+    low: float | None, middle: float | None, high: float | None, unit: str, currency: str = ""
+) -> str:
     """Say a range with its unit: ``12 to 31 h, most likely 20``.
 
     Parameters
@@ -43,6 +45,8 @@ def span(low: float | None, middle: float | None, high: float | None, unit: str)
         that the range does not hold (the mean of what is skewed) is not the likeliest: left out.
     unit : str
         The unit as written, such as ``h`` or ``days``.
+    currency : str
+        Of an amount of money, which stands before it.
 
     Returns
     -------
@@ -54,11 +58,11 @@ def span(low: float | None, middle: float | None, high: float | None, unit: str)
         return "not known"
     unit_text = f" {unit}" if unit else ""
     if math.isnan(high):
-        return f"{number(low)}{unit_text} or more"
+        return f"{price(low, currency)}{unit_text} or more"
     if number(low) == number(high):
-        return f"about {number(low)}{unit_text}"
+        return f"about {price(low, currency)}{unit_text}"
     likely = f", most likely {number(middle)}" if low <= middle <= high else ""
-    return f"{number(low)} to {number(high)}{unit_text}{likely}"
+    return f"{price(low, currency)} to {number(high)}{unit_text}{likely}"
 
 
 def days_left(low: float | None, middle: float | None, high: float | None) -> str:

@@ -84,7 +84,7 @@ def slip(job: Job) -> str:
     currency = job.appraisal.logbook.settings.currency
     money = "costs no more"
     if job.slip_cost >= 0.5:
-        money = f"costs {formatting.number(job.slip_cost)}{f' {currency}' if currency else ''} more"
+        money = f"costs {formatting.price(job.slip_cost, currency)} more"
     until = job.ahead_days + WEEK_DAYS
     then = formatting.day(job.day + timedelta(days=7), job.setting.horizon.zone, year=False)
     waits, done = (formatting.chance(c) for c in (job.chance(until), job.chance_with_work(until)))
@@ -107,7 +107,7 @@ def would_change(job: Job) -> str:
 def _look(job: Job, number: int) -> str:
     look, settings = job.looks[number], job.appraisal.logbook.settings
     size = formatting.size(job.size_mm(look.anode, look.worn), settings.length_unit)
-    worth = f"{formatting.number(look.worth)} {settings.currency}".strip()
+    worth = formatting.price(look.worth, settings.currency)
     odds, name = formatting.chance(look.chance), job.names[look.anode]
     if look.before:
         return (

@@ -204,3 +204,17 @@ def test_a_label_keeps_its_words_and_loses_its_markup():
 def test_a_middle_outside_its_range_is_never_called_the_likeliest() -> None:
     assert formatting.span(39, 76, 64, "h") == "39 to 64 h"
     assert formatting.span(39, 50, 64, "h") == "39 to 64 h, most likely 50"
+
+
+@pytest.mark.parametrize(
+    ("low", "likely", "high", "expected"),
+    [
+        (14_230, 19_100, 27_400, "EUR 14\u202f000 to 27\u202f000, most likely 19\u202f000"),
+        (96, 98, 104, "EUR 96 to 100, most likely 98"),
+        (98.2, 98.3, 98.4, "about EUR 98"),
+        (12, 14, None, "EUR 12 or more"),
+        (None, 14, 20, "not known"),
+    ],
+)
+def test_a_currency_stands_before_its_range(low, likely, high, expected):
+    assert formatting.span(low, likely, high, "", "EUR") == expected
