@@ -12,7 +12,7 @@ from corrosion.comparison import SMALLEST_GROUP
 from corrosion.forecast import Appraisal
 from corrosion.life_model import warmth
 from corrosion.reports import charts
-from pages._shared import cached_answers, frame, listing, session, widgets
+from pages._shared import cached_answers, frame, listing, session, widgets, worked_out
 from pages._shared.session import View
 
 STATES = {"running": "running", "unflushed": "left unflushed", "afloat": "lying afloat"}
@@ -185,6 +185,7 @@ one to each anode.
   Self & Liang 1987), the interval begins at nothing.
 - **What these are not:** a promise for other use. Two states that always come together cannot be
   told apart, and then share the wear as common practice has it, with wide intervals.
+{worked_out.of_today(answer)}
 """
         )
 

@@ -50,6 +50,8 @@ class Fit:
         The looks contradict each other so far that no fit was to be had: rates are those of the
         priors, and of the looks only the last size of each anode has a say, or none. An answer
         that rests on it has to tell.
+    resting : int
+        Looks that spoke for their own anodes and hulls alone, not for what the fleet shares.
     """
 
     results: LifeResults
@@ -57,6 +59,7 @@ class Fit:
     exposure: Exposure
     widen: float = 1.0
     unfitted: bool = False
+    resting: int = 0
 
     @property
     def model(self) -> AnodeLife:
@@ -154,7 +157,8 @@ def _fitted(
     if model is None:
         return _climbed_by_all(lives, exposure, last)
     top = Top.at(end.params, end.converged, end.iterations)
-    return Fit(model.results_at(top, end.covariance), lives, exposure)
+    resting = int((~speak).sum())
+    return Fit(model.results_at(top, end.covariance), lives, exposure, resting=resting)
 
 
 def _climbed_by_all(lives: Lives, exposure: Exposure, last: Remembered) -> Fit:

@@ -25,6 +25,18 @@ def method(logbook: Logbook) -> None:
     st.caption(formatting.plain(stamp(logbook)))
 
 
+def of_today(answer: Appraisal) -> str:
+    """Say of how many readings the fleet's rates do not know yet; nothing where they know all."""
+    resting = answer.life.resting
+    if not resting:
+        return ""
+    readings = formatting.count(resting, "reading")
+    return (
+        f"- **Taken or written down today:** {readings}. Each counts for its own hull at once, and "
+        "from midnight on for the rates that all hulls share."
+    )
+
+
 def show(answer: Appraisal) -> None:
     """Say what was read, how the chance comes about, and what it leaves out."""
     forecast, checked = answer.forecast, answer.checked
@@ -54,6 +66,7 @@ Read, after setting aside what is counted above:
   between two looks is crossed somewhere between them.
 - What is not in the logs is not in the chance: stray current that starts tomorrow, a blow, a
   loose bolt. An anode that does not wear in salt water is an alarm, not a saving.
+{of_today(answer)}
 """
         )
         method(answer.logbook)

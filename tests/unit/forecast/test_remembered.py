@@ -232,6 +232,7 @@ def test_an_old_sheet_typed_in_today_moves_its_own_hull_alone_until_midnight(
         before, warm = warm, appraise(folder, remembered=last)
         assert warm.logbook.on == on
         assert warm.fit.params is before.fit.params
+        assert warm.life.resting == before.life.resting + 1
         _hold_alike(warm, appraise(folder, remembered=Remembered()), 1e-9)
         after, then = (
             each.forecast.anodes.set_index(["hull_id", "position"]) for each in (warm, before)
@@ -240,3 +241,4 @@ def test_an_old_sheet_typed_in_today_moves_its_own_hull_alone_until_midnight(
         assert set(moved[moved].index.get_level_values("hull_id")) == {row.hull_id}
     past_midnight = appraise(folder, on + pd.Timedelta(days=1))
     assert not np.array_equal(past_midnight.fit.params, warm.fit.params)
+    assert past_midnight.life.resting == 0
