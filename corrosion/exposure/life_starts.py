@@ -62,16 +62,18 @@ def life_starts(
 
 
 def _fitted(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
-    table = checked.fittings[[*ANODE, "fitted_at", "size_mm", "alloy"]].merge(
+    table = checked.fittings[[*ANODE, "fitted_at", "size_mm", "alloy", "entered_at"]].merge(
         positions[[*ANODE, "new_size_mm", "allowance_mm"]], on=ANODE
     )
+    start_h = hours_since_epoch(table["fitted_at"])
     worn = (table["new_size_mm"] - table["size_mm"]) / table["allowance_mm"]
     return pd.DataFrame(
         {
             "hull_id": table["hull_id"],
             "position": table["position"],
             "fitted_at": table["fitted_at"],
-            "start_h": hours_since_epoch(table["fitted_at"]),
+            "start_h": start_h,
+            "known_h": np.fmax(start_h, hours_since_epoch(table["entered_at"])),
             "started": "fitting",
             "start_worn": worn.fillna(0.0).clip(-0.2, 1.0),
             "start_known": True,
@@ -87,6 +89,7 @@ def _started_by_look(readings: pd.DataFrame, started: str) -> pd.DataFrame:
             "position": readings["position"],
             "fitted_at": pd.Series(pd.NaT, index=readings.index, dtype="datetime64[us, UTC]"),
             "start_h": readings["at_h"],
+            "known_h": readings["known_h"],
             "started": started,
             "start_worn": readings["worn"],
             "start_known": False,
@@ -103,7 +106,7 @@ def _changed(readings: pd.DataFrame) -> pd.DataFrame:
 
 def _removed_without_fitting(readings: pd.DataFrame, fitted: pd.DataFrame) -> pd.DataFrame:
     """Assume a new anode went in where one came out and nobody wrote down the next."""
-    out = readings.loc[readings["removed"], [*ANODE, "at_h", "read_at", "engine_no"]]
+    out = readings.loc[readings["removed"], [*ANODE, "at_h", "known_h", "read_at", "engine_no"]]
     if out.empty:
         return _started_by_look(readings.iloc[:0], "removal")
     right = fitted[[*ANODE, "start_h"]].sort_values("start_h")  # of whichever engine

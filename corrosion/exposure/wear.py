@@ -43,11 +43,11 @@ class Lives:
     ----------
     lives : DataFrame, one row an anode life, index life number: hull_id, position, layout,
         circuit, alloy (as fitted; where that is not known, as listed), alloy_listed,
-        fitted_at (UTC; unknown where the start was not logged), start_h (hours
-        since 1970), started (one of STARTED), start_worn (share of the allowance), start_known
-        (bool: the size at the start rests on a fitting), stop_h (NaN while in service),
-        ended ('in service', 'replaced', 'removed': it left with its engine), new_size_mm,
-        limit_size_mm, allowance_mm
+        fitted_at (UTC; unknown where the start was not logged), start_h (hours since 1970), known_h
+        (from when on that start had come and was written down), started (one of STARTED),
+        start_worn (share of the allowance), start_known (bool: the size at the start rests on a
+        fitting), stop_h (NaN while in service), ended ('in service', 'replaced', 'removed': it left
+        with its engine), new_size_mm, limit_size_mm, allowance_mm
     looks : DataFrame, one row a usable reading after the start, sorted by life and time: life,
         at_h, known_h (from when on it was both taken and written down), kind ('size', 'range',
         'verdict'), worn, worn_low, worn_high (share of the allowance; by-eye ranges), spent (bool,

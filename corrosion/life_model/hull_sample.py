@@ -91,9 +91,11 @@ def _looked_at(lives: Lives) -> pd.Series:
 
 
 def lives_until(lives: Lives, until_h: float) -> Lives:
-    """Return the lives begun by a moment, hours since 1970, and the looks known by then."""
-    begun = lives.lives["start_h"].to_numpy(float) <= until_h
-    return _cut(lives, begun, _known_by(lives, until_h))
+    """Return the lives and looks known by a moment, hours since 1970, as they are known now."""
+    seen = _known_by(lives, until_h)
+    begun = lives.lives["known_h"].to_numpy(float) <= until_h
+    begun[lives.looks["life"].to_numpy(np.intp)[seen]] = True  # since told to have begun before
+    return _cut(lives, begun, seen)
 
 
 def _known_by(lives: Lives, until_h: float) -> np.ndarray:

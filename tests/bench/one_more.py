@@ -3,9 +3,10 @@
 Each fleet is one of `tests.bench.wide_fleet`, each size in a process of its own. One reading after
 another is entered: of now; of a fleet that is large enough to have a sample which climbs first
 (`corrosion.life_model.hull_sample`) also one off a sheet of last week of a hull outside it, one of
-last week of a hull of it, one of the next hour and one of the next day; between them nothing else
-happens. Steps are timed inside `appraise` itself; seconds are of the processor, those of the clock
-beside the whole, since a neighbour on the machine adds less to them.
+last week of a hull of it, one off yesterday's work sheet with the new anode that went in, one of
+the next hour and one of the next day; between them nothing else happens. Steps are timed inside
+`appraise` itself; seconds are of the processor, those of the clock beside the whole, since a
+neighbour on the machine adds less to them.
 """
 
 from __future__ import annotations
@@ -40,11 +41,13 @@ STEPS = {
     "forecast_fleet": "paths",
 }
 FIRST, NOW, SAMPLED = "first", "of now", "of last week, of the sample"
+CHANGED = "of yesterday, changed"
 OF_SMALL = {NOW: (0.1, 0.1)}
 OF_LARGE = {
     NOW: (-0.5, -0.5),
     "of last week": (-170.0, -0.4),
     SAMPLED: (-170.0, -0.3),
+    CHANGED: (-30.0, -0.2),
     "of the next hour": (0.1, 0.1),
     "of the next day": (24.1, 24.1),
 }
@@ -85,8 +88,13 @@ def measure(folder: Path) -> dict[str, dict[str, float]]:
         row = looks[sampled == (what == SAMPLED)].iloc[-1]
         read = row[["hull_id", "position", "size_mm"]].to_dict()
         at, written = (now.forecast.on + pd.Timedelta(hours=h) for h in (read_h, written_h))
-        entry = pd.DataFrame([read | {"read_at": at}])
-        append(folder, "readings", entry, operator("yard"), written + pd.Timedelta(minutes=1))
+        entries = {"readings": read | {"read_at": at, "removed": what == CHANGED}}
+        if what == CHANGED:
+            anode = {"hull_id": read["hull_id"], "position": read["position"]}
+            entries["fittings"] = anode | {"fitted_at": at}
+        for log, entry in entries.items():
+            when = written + pd.Timedelta(minutes=1)
+            append(folder, log, pd.DataFrame([entry]), operator("yard"), when)
         now = appraised(what)
     return runs
 

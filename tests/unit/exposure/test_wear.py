@@ -64,6 +64,15 @@ def test_a_look_is_known_once_it_was_both_taken_and_written_down() -> None:
     assert list(pencils(fleet).looks["known_h"]) == known
 
 
+def test_a_life_is_known_once_its_start_was_written_down() -> None:
+    fleet = used().reading("H1", "pencil", "2031-04-20", 8.6, entered_at="2031-04-21 07:00")
+    fleet = fleet.fitting("H1", "pencil", "2031-05-10 08:00", entered_at="2031-05-12 07:30")
+    lives = pencils(fleet).lives
+    assert list(lives["started"]) == ["fitting", "fitting"]
+    assert lives["known_h"][0] == lives["start_h"][0]  # nobody says when it was written down
+    assert lives["known_h"][1] == hour("2031-05-12 07:30")
+
+
 def test_a_reading_at_the_minute_of_the_fitting_belongs_to_the_old_anode() -> None:
     fleet = used().reading("H1", "pencil", "2031-05-10 08:00", 7.0)
     pencil = pencils(fleet.fitting("H1", "pencil", "2031-05-10 08:00"))

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
-from pandas.testing import assert_frame_equal
+from pandas.testing import assert_frame_equal, assert_series_equal
 
 from corrosion.common import Remembered
 from corrosion.forecast import Appraisal, appraise, standing
@@ -19,6 +19,9 @@ from corrosion.records.logs import LOGS
 from tests.bench.wide_fleet import write_wide_fleet
 
 HOUR = pd.Timedelta(hours=1)
+NOISY = {"idle_log_odds": 1e-4, "not_protecting": 1e-6}
+"""They rest on densities of Pearson's type III: of a small skew scipy's have lost ten digits,
+and say another where the last digit of a parameter is another."""
 Entry = Callable[[Path, Appraisal, np.random.Generator], None]
 
 
@@ -110,8 +113,13 @@ def _hold_alike(warm: Appraisal, cold: Appraisal, params_within: float = 0.0) ->
     assert_frame_equal(warm.checked.findings, cold.checked.findings)
     assert_frame_equal(warm.checked.objections, cold.checked.objections)
     assert_frame_equal(warm.exposure.outings, cold.exposure.outings)
-    assert_frame_equal(warm.forecast.anodes, cold.forecast.anodes, rtol=0, atol=1e-9)
-    assert_frame_equal(warm.forecast.hulls, cold.forecast.hulls, rtol=0, atol=1e-9)
+    noisy = NOISY if params_within else {}
+    for told in ("anodes", "hulls"):
+        both = [getattr(each.forecast, told) for each in (warm, cold)]
+        aside = [name for name in noisy if name in both[0]]
+        assert_frame_equal(*(table.drop(columns=aside) for table in both), rtol=0, atol=1e-9)
+        for name in aside:
+            assert_series_equal(*(table[name] for table in both), rtol=0, atol=noisy[name])
     assert np.abs(warm.fit.params - cold.fit.params).max() <= params_within
 
 
@@ -212,27 +220,34 @@ def test_within_the_hour_and_the_day_of_a_large_fleet_warm_answers_are_the_cold_
     assert rested >= 2
 
 
+def _typed_in(folder: Path, before: Appraisal, sheets: dict[str, dict[str, object]]) -> None:
+    for log, row in sheets.items():
+        now = before.logbook.on - HOUR / 2
+        append(folder, log, pd.DataFrame([row]), by=operator("yard"), now=now)
+
+
 @pytest.mark.slow
 @pytest.mark.usefixtures("counts_as_large")
-def test_an_old_sheet_typed_in_today_moves_its_own_hull_alone_until_midnight(
+def test_old_sheets_typed_in_today_move_their_own_hull_alone_until_midnight(
     tmp_path: Path,
 ) -> None:
     folder, last = write_wide_fleet(tmp_path / "fleet", 16), Remembered()
     warm, rng = appraise(folder, remembered=last), np.random.default_rng(1)
-    for ago_h in (0.5, 30.0, 1000.0):
-        on = warm.logbook.on
-        row = _one(warm.checked.readings.dropna(subset=["size_mm"]), rng)
-        sheet = pd.DataFrame(
-            [{
-                "hull_id": row.hull_id, "position": row.position, "size_mm": row.size_mm,
-                "read_at": on - ago_h * HOUR,
-            }]
-        )  # fmt: skip
-        append(folder, "readings", sheet, by=operator("yard"), now=on - HOUR / 2)
+    on = warm.logbook.on
+    for ago_h, changed in ((0.5, False), (30.0, False), (30.0, True), (1000.0, False)):
+        sized = warm.checked.readings.dropna(subset=["size_mm"]).sort_values("read_at")
+        newest = sized.drop_duplicates(["hull_id", "position"], keep="last")
+        row = _one(newest[newest["read_at"] < on - 48 * HOUR], rng)
+        at, anode = on - ago_h * HOUR, {"hull_id": row.hull_id, "position": row.position}
+        sheets = {"readings": {**anode, "size_mm": row.size_mm, "read_at": at, "removed": changed}}
+        if changed:
+            sheets["fittings"] = {**anode, "fitted_at": at}
+        _typed_in(folder, warm, sheets)
         before, warm = warm, appraise(folder, remembered=last)
         assert warm.logbook.on == on
         assert warm.fit.params is before.fit.params
         assert warm.life.resting == before.life.resting + 1
+        assert len(warm.lives.lives) == len(before.lives.lives) + changed
         _hold_alike(warm, appraise(folder, remembered=Remembered()), 1e-9)
         after, then = (
             each.forecast.anodes.set_index(["hull_id", "position"]) for each in (warm, before)
