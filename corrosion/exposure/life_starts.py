@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from corrosion.common import hours_since_epoch
+from corrosion.common import Floats, hours_since_epoch
 from corrosion.records import Checked
 
 ANODE = ["hull_id", "position"]
@@ -65,21 +65,26 @@ def _fitted(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
     table = checked.fittings[[*ANODE, "fitted_at", "size_mm", "alloy", "entered_at"]].merge(
         positions[[*ANODE, "new_size_mm", "allowance_mm"]], on=ANODE
     )
-    start_h = hours_since_epoch(table["fitted_at"])
     worn = (table["new_size_mm"] - table["size_mm"]) / table["allowance_mm"]
     return pd.DataFrame(
         {
             "hull_id": table["hull_id"],
             "position": table["position"],
             "fitted_at": table["fitted_at"],
-            "start_h": start_h,
-            "known_h": np.fmax(start_h, hours_since_epoch(table["entered_at"])),
+            "start_h": hours_since_epoch(table["fitted_at"]),
+            "known_h": known_from(table, "fitted_at"),
             "started": "fitting",
             "start_worn": worn.fillna(0.0).clip(-0.2, 1.0),
             "start_known": True,
             "alloy_fitted": table["alloy"].astype(object),
         }
     ).drop_duplicates([*ANODE, "start_h"])
+
+
+def known_from(rows: pd.DataFrame, at: str) -> Floats:
+    """Return from when on rows had both happened and been written down, hours since 1970."""
+    # where nobody says when a row was written down, it was at once
+    return np.fmax(hours_since_epoch(rows[at]), hours_since_epoch(rows["entered_at"]))
 
 
 def _started_by_look(readings: pd.DataFrame, started: str) -> pd.DataFrame:

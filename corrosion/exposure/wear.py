@@ -21,6 +21,7 @@ from corrosion.exposure.life_starts import (
     SAME_VISIT_H,
     engine_number,
     engine_swaps,
+    known_from,
     life_starts,
     middle_value,
 )
@@ -91,8 +92,8 @@ def _readings(checked: Checked, positions: pd.DataFrame) -> pd.DataFrame:
     table = checked.readings[list(TOLD)].merge(
         positions[[*ANODE, "anode", "new_size_mm", "allowance_mm"]], on=ANODE, how="inner"
     )
-    at_h, entered_h = (hours_since_epoch(table[name]) for name in ("read_at", "entered_at"))
-    table = table.assign(at_h=at_h, known_h=np.fmax(at_h, entered_h))
+    at_h = hours_since_epoch(table["read_at"])
+    table = table.assign(at_h=at_h, known_h=known_from(table, "read_at"))
     for size, worn in _SIZES_AND_SHARES:
         table[worn] = (table["new_size_mm"] - table[size]) / table["allowance_mm"]
     table["removed"] = table["removed"].fillna(False).astype(bool)

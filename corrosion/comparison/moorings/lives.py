@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 from scipy.special import ndtr
 
-from corrosion.common import HOURS_A_DAY, Codes, Floats, hours_since_epoch
+from corrosion.common import HOURS_A_DAY, Codes, Floats
 from corrosion.comparison.moorings.raw import mooring_at
 from corrosion.exposure import Exposure, brackets
 from corrosion.life_model import surface_lost, wearing_columns
@@ -68,7 +68,7 @@ def mooring_lives(appraisal: Appraisal, circuit: str = "engine") -> MooringLives
     """
     exposure, lives = appraisal.exposure, appraisal.lives
     on_circuit = lives.lives["circuit"] == circuit
-    table = brackets(lives).join(lives.lives[["circuit", "fitted_at"]]).reset_index(names="life")
+    table = brackets(lives).join(lives.lives[["circuit", "known_h"]]).reset_index(names="life")
     table = table[(table["circuit"] == circuit) & (table["start_h"] > _logged_since(exposure))]
     unknown = int(on_circuit.sum()) - len(table)
     high = table["high_h"].where(np.isfinite(table["high_h"]), table["low_h"])
@@ -80,7 +80,7 @@ def mooring_lives(appraisal: Appraisal, circuit: str = "engine") -> MooringLives
         mooring_id=exposure.mooring_ids.to_numpy(object)[home],
         water=exposure.waters.to_numpy(object)[home],
     )
-    counted = _counted(exposure, circuit, table.assign(written_h=_written(appraisal, table)))
+    counted = _counted(exposure, circuit, table.assign(written_h=_written(table)))
     return MooringLives(
         counted[list(COLUMNS)].reset_index(drop=True),
         circuit,
@@ -123,16 +123,10 @@ def _logged_since(exposure: Exposure) -> float:
     return float(outings.min()) - LATE_H if len(outings) else -np.inf
 
 
-def _written(appraisal: Appraisal, table: pd.DataFrame) -> Floats:
+def _written(table: pd.DataFrame) -> Floats:
     """Return when each fitting was written down, where that was weeks later; else its start."""
-    fittings = appraisal.checked.fittings
-    start = table["start_h"].to_numpy(float)
-    if "entered_at" not in fittings:
-        return start
-    keys = ["hull_id", "position", "fitted_at"]
-    entered = fittings.drop_duplicates(keys).set_index(keys)["entered_at"]
-    at = hours_since_epoch(entered.reindex(pd.MultiIndex.from_frame(table[keys])))
-    return np.where(at > start + LATE_H, at, start)
+    start, known = table["start_h"].to_numpy(float), table["known_h"].to_numpy(float)
+    return np.where(known > start + LATE_H, known, start)
 
 
 def _away_between(exposure: Exposure, hull: Codes, table: pd.DataFrame) -> np.ndarray:
